@@ -1,0 +1,133 @@
+package detect
+
+// Measurement is everything that is measured of one track; its JSON form is
+// that of the measurement record (DESIGN and INTERFACE of the project fix the
+// names). Times are in seconds, frequencies in hertz. It is a pure function of
+// the file's audio.
+type Measurement struct {
+	File     File     `json:"file"`
+	Loudness Loudness `json:"loudness"`
+	Peak     Peak     `json:"peak"`
+	LowEnd   LowEnd   `json:"low_end"`
+	Spectrum Spectrum `json:"spectrum"`
+	Tempo    Tempo    `json:"tempo"`
+	// Key is nil for music without one.
+	Key *Key `json:"key"`
+	// Fingerprint identifies the decoded audio across formats and levels; see
+	// package faults. Empty when there is too little audio.
+	Fingerprint string `json:"fingerprint,omitempty"`
+	// Faults are in order of their place in the track.
+	Faults []Fault `json:"faults"`
+	// Error is nil when the whole file was decoded without complaint.
+	Error *Problem `json:"error"`
+}
+
+// File says what kind of file the audio comes from.
+type File struct {
+	Format       string `json:"format"`
+	Codec        string `json:"codec"`
+	SampleRateHz int    `json:"sample_rate_hz"`
+	Channels     int    `json:"channels"`
+	BitDepth     *int   `json:"bit_depth"`    // nil for lossy codings
+	BitrateKbps  *int   `json:"bitrate_kbps"` // nil for PCM
+	DurationS    Value  `json:"duration_s"`
+	SizeBytes    int64  `json:"size_bytes"`
+}
+
+// Loudness is by ITU-R BS.1770-5, EBU Tech 3341 and 3342; package loudness.
+type Loudness struct {
+	IntegratedLUFS   Value `json:"integrated_lufs"`
+	Loudest30sLUFS   Value `json:"loudest_30s_lufs"`
+	Loudest30sStartS Value `json:"loudest_30s_start_s"`
+	ShortTermMaxLUFS Value `json:"short_term_max_lufs"`
+	MomentaryMaxLUFS Value `json:"momentary_max_lufs"`
+	RangeLU          Value `json:"range_lu"`
+	// TimelineLUFS is the highest short-term loudness in each step of
+	// TimelineStepS seconds, at most 240 steps a track.
+	TimelineLUFS  []Value `json:"timeline_lufs"`
+	TimelineStepS Value   `json:"timeline_step_s"`
+}
+
+// Peak is measured over all channels; packages truepeak and faults.
+type Peak struct {
+	TruePeakDBTP   Value `json:"true_peak_dbtp"`
+	SamplePeakDBFS Value `json:"sample_peak_dbfs"`
+	PLRLU          Value `json:"plr_lu"` // true peak minus integrated loudness
+	ClippedRuns    int   `json:"clipped_runs"`
+}
+
+// LowEnd compares the bottom with what lies above it, over the loudest 30 s;
+// package lowend.
+type LowEnd struct {
+	LowDB      Value `json:"low_db"`       // 20-150 Hz
+	SubDB      Value `json:"sub_db"`       // 20-60 Hz
+	BassDB     Value `json:"bass_db"`      // 60-150 Hz
+	MonoLossDB Value `json:"mono_loss_db"` // below 150 Hz; 0 or negative
+}
+
+// Spectrum holds third-octave levels in dB relative to full scale; package
+// spectrum.
+type Spectrum struct {
+	CentreHz    []float64 `json:"centre_hz"` // 31 nominal centres, 20 Hz to 20 kHz
+	LoudestDB   []Value   `json:"loudest_db"`
+	WholeDB     []Value   `json:"whole_db"`
+	BandwidthHz Value     `json:"bandwidth_hz"`
+}
+
+// Tempo is measured from the audio, never copied from a tag; package tempo.
+type Tempo struct {
+	BPM            Value `json:"bpm"`
+	AlternativeBPM Value `json:"alternative_bpm"`
+	Confidence     Value `json:"confidence"` // 0 to 1
+	FirstBeatS     Value `json:"first_beat_s"`
+	FirstDownbeatS Value `json:"first_downbeat_s"`
+	DriftPercent   Value `json:"drift_percent"`
+	DriftFromS     Value `json:"drift_from_s"`
+	SwingPercent   Value `json:"swing_percent"` // 50 straight, 66.7 triplet
+}
+
+// Key is in plain musical notation; package key.
+type Key struct {
+	Name        string `json:"name"`  // "A minor"
+	Tonic       string `json:"tonic"` // C, C#, D, Eb, E, F, F#, G, Ab, A, Bb, B
+	Mode        string `json:"mode"`  // "major" or "minor"
+	Confidence  Value  `json:"confidence"`
+	RunnerUp    string `json:"runner_up"`
+	TuningCents Value  `json:"tuning_cents"`
+	// Agreement is the share of the track, 0 to 1, whose own answer is this key.
+	Agreement Value `json:"agreement"`
+}
+
+// Fault is something wrong that a big system will show or a player will stumble
+// over. Package faults lists the kinds.
+type Fault struct {
+	Kind   string `json:"kind"`
+	Detail string `json:"detail"`
+	AtS    Value  `json:"at_s"`
+}
+
+// Problem says why a file could not be measured, or not wholly.
+type Problem struct {
+	Kind   string `json:"kind"` // "unsupported", "damaged", "truncated" or "unreadable"
+	Detail string `json:"detail"`
+}
+
+// Empty returns a Measurement in which no number exists.
+func Empty() Measurement {
+	return Measurement{
+		File: File{DurationS: None},
+		Loudness: Loudness{
+			IntegratedLUFS: None, Loudest30sLUFS: None, Loudest30sStartS: None,
+			ShortTermMaxLUFS: None, MomentaryMaxLUFS: None, RangeLU: None,
+			TimelineLUFS: []Value{}, TimelineStepS: None,
+		},
+		Peak:     Peak{TruePeakDBTP: None, SamplePeakDBFS: None, PLRLU: None},
+		LowEnd:   LowEnd{LowDB: None, SubDB: None, BassDB: None, MonoLossDB: None},
+		Spectrum: Spectrum{CentreHz: []float64{}, LoudestDB: []Value{}, WholeDB: []Value{}, BandwidthHz: None},
+		Tempo: Tempo{
+			BPM: None, AlternativeBPM: None, Confidence: None, FirstBeatS: None,
+			FirstDownbeatS: None, DriftPercent: None, DriftFromS: None, SwingPercent: None,
+		},
+		Faults: []Fault{},
+	}
+}
