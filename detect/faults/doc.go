@@ -1,0 +1,18 @@
+// Package faults finds what is wrong with a track besides its levels: silence at
+// the ends, DC offset, dead, weak or inverted channels, dropouts, clicks,
+// clipping, the band limit of a lossy source inside a lossless file, and formats
+// and names that players stumble over. It also makes the fingerprint that finds
+// the same audio under two names.
+//
+// A Meter takes the decoded blocks in one pass and needs no memory that grows
+// with the track, but for bounded lists of places. Levels are in dB relative to
+// full scale, frequencies in hertz, times in seconds. Each Kind has its place in
+// the verdict: a reason code, a severity, what it does on a big system, what to
+// do about it.
+//
+// There is no standard for most of this; the thresholds are this project's own,
+// each with its reason, and are tested with planted faults and with clean
+// material. Limits: what a codec smears (clipping, a dropout in an MP3 of a
+// damaged file) is not seen; a lossy source without a band limit (LAME V0, AAC at
+// 256 kbit/s) cannot be told from an original by its band limit.
+package faults
