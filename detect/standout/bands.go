@@ -1,0 +1,29 @@
+package standout
+
+import "dubgauge/detect"
+
+// Bands gives the 10th, 50th and 90th percentile of a group in each third octave,
+// in dB relative to each track's own level: every spectrum is shifted by minus
+// its loudest-30-s loudness first, so that the shape is compared and not the
+// level. spectra and levels go in step; a track without a level is left out.
+// A band that no track has is None. Each result has as many bands as the longest
+// spectrum.
+func Bands(spectra []detect.Spectrum, levels []detect.Value) (p10, p50, p90 []detect.Value) {
+	n := 0
+	for _, s := range spectra {
+		n = max(n, len(s.LoudestDB))
+	}
+	for b := range n {
+		var x []float64
+		for i, s := range spectra {
+			if b < len(s.LoudestDB) && s.LoudestDB[b].Exists() && levels[i].Exists() {
+				x = append(x, float64(s.LoudestDB[b]-levels[i]))
+			}
+		}
+		x = sorted(x)
+		p10 = append(p10, detect.Value(quantile(x, 0.1)))
+		p50 = append(p50, detect.Value(quantile(x, 0.5)))
+		p90 = append(p90, detect.Value(quantile(x, 0.9)))
+	}
+	return p10, p50, p90
+}

@@ -1,0 +1,73 @@
+package standout
+
+import (
+	"math"
+	"testing"
+)
+
+// Check vectors computed with an independent implementation (Python), which
+// prints five decimals.
+func TestRobustVectors(t *testing.T) {
+	const printed = 0.00005
+	for _, c := range []struct {
+		name                    string
+		x                       []float64
+		median, mad, qn, q1, q3 float64
+	}{
+		{"five", []float64{-8.1, -7.9, -8.4, -7.2, -8.8}, -8.1, 0.5364, 0.74918, -8.4, -7.9},
+		{"eight", []float64{-9.1, -8.4, -8.2, -8.0, -7.9, -7.7, -7.5, -4.9}, -7.95, 0.5858, 0.74230, -8.25, -7.65},
+		{"ten", []float64{1, 2, 3, 4, 5, 6, 7, 8, 9, 100}, 5.5, 4.0288, 3.21614, 3.25, 7.75},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := sorted(c.x)
+			for _, v := range []struct {
+				what      string
+				got, want float64
+			}{
+				{"median", quantile(s, 0.5), c.median},
+				{"mad", mad(s), c.mad},
+				{"qn", qn(c.x), c.qn},
+				{"first quartile", quantile(s, 0.25), c.q1},
+				{"third quartile", quantile(s, 0.75), c.q3},
+			} {
+				if math.Abs(v.got-v.want) > printed {
+					t.Errorf("%s = %.5f, want %.5f", v.what, v.got, v.want)
+				}
+			}
+		})
+	}
+}
+
+func TestRobustOfTooLittle(t *testing.T) {
+	if v := quantile(nil, 0.5); !math.IsNaN(v) {
+		t.Errorf("median of nothing = %v", v)
+	}
+	if v := qn([]float64{1}); !math.IsNaN(v) {
+		t.Errorf("qn of one = %v", v)
+	}
+	if v := mad([]float64{1}); !math.IsNaN(v) {
+		t.Errorf("mad of one = %v", v)
+	}
+}
+
+func TestCutoffsFallAsTheGroupGrows(t *testing.T) {
+	five, one := cutoffs(MinGroup - 1)
+	if !math.IsInf(five, 1) || !math.IsInf(one, 1) {
+		t.Fatalf("cutoffs below MinGroup = %v, %v, want infinite", five, one)
+	}
+	for n := MinGroup; n < 400; n++ {
+		f, o := cutoffs(n)
+		// 0.1: Qn is better at even sizes than at the odd ones after them (10
+		// and 11), and MAD takes over above qnLimit with its own table.
+		if f > five+0.1 || o > one+0.1 || f < normalFive || o < normalOne || o < f {
+			t.Errorf("cutoffs(%d) = %.3f, %.3f after %.3f, %.3f", n, f, o, five, one)
+		}
+		five, one = f, o
+	}
+	// From the published table: n, 5 %, 1 %.
+	for _, c := range []cutoff{{8, 2.72, 4.32}, {15, 2.32, 3.35}, {50, 2.08, 2.77}, {100, 2.00, 2.66}} {
+		if f, o := cutoffs(int(c.n)); f != c.five || o != c.one {
+			t.Errorf("cutoffs(%v) = %v, %v, want %v, %v", c.n, f, o, c.five, c.one)
+		}
+	}
+}

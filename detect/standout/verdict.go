@@ -1,0 +1,209 @@
+package standout
+
+import (
+	"math"
+	"slices"
+
+	"dubgauge/detect"
+)
+
+// How far a track must lie from its group's median for a listener to notice it
+// between two tracks, in LU and dB. Thresholds for direct comparison are 0.4 to
+// 1.5 dB (level) and 1 to 1.5 dB (below 100 Hz, Fielder & Benjamin); that these
+// hold from track to track is our judgement.
+const (
+	AudibleLevel  = 1.0
+	AudibleLowEnd = 1.5
+)
+
+// What serves with too few references. Common practice, no source.
+const (
+	fixedLevel           = -7.0 // LUFS, loudest 30 s of finished club masters
+	fixedLevelTolerance  = 2.0  // LU either way
+	fixedLowEnd          = 2.0  // dB
+	fixedLowEndTolerance = 4.0  // dB either way
+	fixedMono            = 0.0  // dB: the low end of a club master is mono
+	fixedMonoTolerance   = 3.0  // dB, what unrelated channels lose
+	fixedPeakTolerance   = 2.0  // dB over full scale
+)
+
+// rule says how one quantity is judged.
+type rule struct {
+	audible          float64 // dB; twice this may hold a track back
+	centre, fixed    float64 // the fixed value and its tolerance either way, in dB
+	low, high        string  // reason codes; empty when that side does no harm
+	onlyWithTheGroup bool    // no fixed value
+	atMost           severity
+}
+
+// severity orders verdicts, so that the worst reason decides.
+type severity int
+
+const (
+	note severity = iota
+	check
+	holdBack
+)
+
+var rules = map[Quantity]rule{
+	Level: {audible: AudibleLevel, centre: fixedLevel, fixed: fixedLevelTolerance,
+		low: "quiet", high: "loud", atMost: holdBack},
+	LowEnd: {audible: AudibleLowEnd, centre: fixedLowEnd, fixed: fixedLowEndTolerance,
+		low: "low end thin", high: "low end heavy", atMost: holdBack},
+	Sub:  {audible: AudibleLowEnd, onlyWithTheGroup: true, low: "sub thin", high: "sub heavy", atMost: holdBack},
+	Bass: {audible: AudibleLowEnd, onlyWithTheGroup: true, low: "bass thin", high: "bass heavy", atMost: holdBack},
+	// More mono than the references is no fault.
+	Mono: {audible: AudibleLowEnd, centre: fixedMono, fixed: fixedMonoTolerance, low: "mono loss", atMost: holdBack},
+	// Most loud masters pass full scale between the samples, so this asks for a
+	// look at most, and only far above the references.
+	peak: {audible: AudibleLowEnd, centre: 0, fixed: fixedPeakTolerance, high: "over full scale", atMost: check},
+}
+
+// deviation is a quantity of a track held against its group.
+type deviation struct {
+	Deviation
+	rule     rule
+	centre   detect.Value
+	severity severity
+	out      bool // stands out
+}
+
+// code is the reason code of a deviation.
+func (d *deviation) code() string {
+	if d.DB < 0 {
+		return d.rule.low
+	}
+	return d.rule.high
+}
+
+// deviate holds one quantity against the group. ok is false when one of them has
+// no figure for it.
+func deviate(t *Track, g *group, q Quantity) (d deviation, ok bool) {
+	d = deviation{rule: rules[q], Deviation: Deviation{Quantity: q, Value: t.value(q), DB: detect.None, Spreads: detect.None}}
+	s, has := g.Stats[q]
+	switch {
+	case !d.Value.Exists():
+		return d, false
+	case g.Basis == "fixed" && d.rule.onlyWithTheGroup:
+		return d, false
+	case g.Basis == "fixed":
+		d.centre = detect.Value(d.rule.centre)
+	case !has:
+		return d, false
+	default:
+		d.centre = s.Median
+	}
+	d.DB = d.Value - d.centre
+	if g.Basis != "fixed" && s.N >= MinGroup {
+		d.Spreads = d.DB / s.Spread
+		d.severity, d.out = d.statistical(s.N)
+	} else {
+		d.severity, d.out = d.byTolerance()
+	}
+	if d.code() == "" || (q == peak && d.Value <= 0) {
+		d.out = false
+	}
+	return d, true
+}
+
+// statistical is the verdict by the group's spread: "check" when the deviation
+// is audible and past the 5 % cut-off, "hold back" when it is twice audible and
+// past the 1 % cut-off.
+func (d *deviation) statistical(n int) (severity, bool) {
+	five, one := cutoffs(n)
+	dB, spreads := math.Abs(float64(d.DB)), math.Abs(float64(d.Spreads))
+	switch {
+	case dB >= 2*d.rule.audible && spreads > one:
+		return min(holdBack, d.rule.atMost), true
+	case dB >= d.rule.audible && spreads > five:
+		return check, true
+	}
+	return note, false
+}
+
+// byTolerance is the verdict without statistics.
+func (d *deviation) byTolerance() (severity, bool) {
+	tolerance := d.rule.fixed
+	if d.rule.onlyWithTheGroup {
+		tolerance = fixedLowEndTolerance
+	}
+	dB := math.Abs(float64(d.DB))
+	switch {
+	case dB > 2*tolerance:
+		return min(holdBack, d.rule.atMost), true
+	case dB > tolerance:
+		return check, true
+	}
+	return note, false
+}
+
+// deviations holds every quantity against the group, in the order of quantities.
+func deviations(t *Track, g *group) []deviation {
+	out := make([]deviation, 0, len(quantities))
+	for _, q := range quantities {
+		if d, ok := deviate(t, g, q); ok {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// Judge says whether t can be played next to its references, why not, and which
+// trim brings it to their level.
+func (j *Judge) Judge(t Track) Judgement {
+	g := j.groupOf(&t)
+	out := Judgement{
+		Reference: g.Group, MismatchDB: detect.None,
+		Trim:       Trim{TrimDB: detect.None, SafeDB: detect.None, LimitingDB: detect.None},
+		Deviations: []Deviation{}, Reasons: []string{}, Notes: []string{},
+	}
+	if !t.Level.Exists() && t.Problem != nil {
+		r := problemReason(t.Problem)
+		out.Verdict, out.Reasons, out.Notes = Unreadable, []string{r.code}, []string{r.sentence}
+		return out
+	}
+	devs := deviations(&t, g)
+	for _, d := range devs {
+		out.Deviations = append(out.Deviations, d.Deviation)
+	}
+	if t.Level.Exists() {
+		out.MismatchDB = t.Level - g.LUFS
+		out.Trim = trim(g.LUFS-t.Level, t.True, j.opts.ceiling())
+	}
+	reasons := allReasons(&t, g, devs, out.Trim)
+	worst := note
+	for _, r := range reasons {
+		worst = max(worst, r.severity)
+		out.Reasons = append(out.Reasons, r.code)
+		out.Notes = append(out.Notes, r.sentence)
+	}
+	out.Verdict = [...]Verdict{Ready, Check, HoldBack}[worst]
+	return out
+}
+
+// allReasons collects the reasons, the gravest first, one a code.
+func allReasons(t *Track, g *group, devs []deviation, tr Trim) []reason {
+	rs := faultReasons(t)
+	for _, d := range devs {
+		if d.out {
+			rs = append(rs, deviationReason(&d, g, tr))
+		}
+	}
+	rs = append(rs, driftReason(t)...)
+	if !t.Level.Exists() && t.Problem == nil && len(rs) == 0 {
+		rs = append(rs, reason{holdBack, 0, "silence", "Nothing audible in the whole track: replace the file."})
+	}
+	slices.SortStableFunc(rs, func(a, b reason) int {
+		if a.severity != b.severity {
+			return int(b.severity - a.severity)
+		}
+		switch {
+		case a.weight > b.weight:
+			return -1
+		case a.weight < b.weight:
+			return 1
+		}
+		return 0
+	})
+	return merge(rs)
+}
