@@ -14,7 +14,10 @@ import (
 	"io"
 	"os"
 
+	"dubgauge/decode/aiff"
+	"dubgauge/decode/flac"
 	"dubgauge/decode/stream"
+	"dubgauge/decode/wav"
 )
 
 // The types that decoders share; package stream documents them.
@@ -75,6 +78,23 @@ func (s *fileStream) Close() error {
 func New(ctx context.Context, path string, src *io.SectionReader) (Stream, error) {
 	if src.Size() == 0 {
 		return nil, stream.Errorf(Damaged, "the file is empty")
+	}
+	start, err := skipID3(src)
+	if err != nil {
+		return nil, err
+	}
+	body := io.NewSectionReader(src, start, src.Size()-start)
+	head, err := readHead(body)
+	if err != nil {
+		return nil, err
+	}
+	switch {
+	case wav.Sniff(head):
+		return wav.Open(body)
+	case aiff.Sniff(head):
+		return aiff.Open(body)
+	case flac.Sniff(head):
+		return flac.Open(body)
 	}
 	return nil, stream.Errorf(Unsupported, "no audio format that is known here")
 }

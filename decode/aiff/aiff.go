@@ -1,0 +1,180 @@
+// Package aiff reads AIFF and AIFF-C files.
+//
+// Sources: "Audio Interchange File Format: AIFF" 1.3 (Apple, 1989) and "Audio
+// Interchange File Format AIFF-C" draft (Apple, 1991); the little-endian and float
+// compression types (sowt, fl32, fl64, in24, in32) are QuickTime's.
+//
+// Chunks may come in any order. The file's own length caps every declared size.
+// Other compression types are refused by name.
+package aiff
+
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+
+	"dubgauge/decode/pcm"
+	"dubgauge/decode/stream"
+)
+
+// Sniff says whether head, the first 12 bytes or more of a file, begins an AIFF
+// or AIFF-C file.
+func Sniff(head []byte) bool {
+	return len(head) >= 12 && string(head[:4]) == "FORM" && (string(head[8:12]) == "AIFF" || string(head[8:12]) == "AIFC")
+}
+
+// layout is what was found on the walk through the chunks.
+type layout struct {
+	common  *common
+	data    int64 // offset of the samples
+	length  int64 // bytes of samples inside the file
+	missing int64 // bytes declared but not there
+	hasData bool
+}
+
+// Open reads the header of the file that src holds from its first byte on. Errors
+// about the content are *stream.Error.
+func Open(src *io.SectionReader) (stream.Stream, error) {
+	head, err := read(src, 0, 12)
+	if err != nil {
+		return nil, err
+	}
+	if !Sniff(head) {
+		return nil, stream.Errorf(stream.Damaged, "not an AIFF file").AtOffset(0)
+	}
+	l, err := walk(src, string(head[8:12]) == "AIFC")
+	if err != nil {
+		return nil, err
+	}
+	return l.open(src)
+}
+
+// walk goes through the chunks until both COMM and SSND are known.
+func walk(src *io.SectionReader, compressed bool) (l layout, err error) {
+	const chunkHeader = 8 // four letters and a size
+	for offset := int64(12); (l.common == nil || !l.hasData) && offset+chunkHeader <= src.Size(); {
+		b, err := read(src, offset, chunkHeader)
+		if err != nil {
+			return l, err
+		}
+		body, size := offset+chunkHeader, int64(binary.BigEndian.Uint32(b[4:]))
+		avail := min(size, src.Size()-body)
+		switch string(b[:4]) {
+		case "COMM":
+			if l.common == nil {
+				l.common, err = parseCommon(src, body, avail, compressed)
+			}
+		case "SSND":
+			if !l.hasData {
+				err = l.sound(src, body, size, avail)
+			}
+		}
+		if err != nil {
+			return l, err
+		}
+		if offset, err = after(src, body+avail, avail&1 == 1); err != nil {
+			return l, err
+		}
+	}
+	return l, nil
+}
+
+// sound reads the head of the SSND chunk: the offset of the first sample and the
+// block size, 4 bytes each.
+func (l *layout) sound(src *io.SectionReader, body, size, avail int64) error {
+	const soundHeader = 8
+	b, err := read(src, body, soundHeader)
+	if err != nil {
+		return err
+	}
+	skip := int64(binary.BigEndian.Uint32(b))
+	first := body + soundHeader + skip
+	end := body + avail
+	if streamed(size) {
+		end = src.Size()
+	}
+	if skip > 0 && first >= end {
+		return stream.Errorf(stream.Damaged, "the SSND chunk puts its first sample %d bytes in, behind its end", skip).AtOffset(body)
+	}
+	l.hasData, l.data, l.length = true, first, max(0, end-first)
+	if !streamed(size) && size > avail {
+		l.missing = size - avail
+	}
+	return nil
+}
+
+// open builds the reader of the samples.
+func (l layout) open(src *io.SectionReader) (stream.Stream, error) {
+	switch {
+	case l.common == nil && !l.hasData:
+		return nil, stream.Errorf(stream.Truncated, "neither a COMM nor an SSND chunk").AtOffset(src.Size())
+	case l.common == nil:
+		return nil, stream.Errorf(stream.Damaged, "no COMM chunk").AtOffset(src.Size())
+	case !l.hasData:
+		return nil, stream.Errorf(stream.Truncated, "no SSND chunk").AtOffset(src.Size())
+	}
+	c := l.common
+	frame := int64(c.format.Bytes * c.channels)
+	var faults []stream.Error
+	if want := int64(c.frames) * frame; c.frames > 0 && want < l.length {
+		l.length = want
+	} else if l.missing > 0 {
+		faults = append(faults, *stream.Errorf(stream.Truncated,
+			"the SSND chunk declares %d bytes, %d of them are missing", l.length+l.missing, l.missing).AtOffset(src.Size()))
+	}
+	info := stream.Info{Format: "aiff", SampleRate: c.rate, Channels: c.channels}
+	r, err := pcm.NewReader(info, c.format, src, l.data, l.length, faults)
+	var e *stream.Error
+	if errors.As(err, &e) {
+		return nil, e.AtOffset(c.offset)
+	}
+	return r, err
+}
+
+// streamed says whether size was never filled in.
+func streamed(size int64) bool {
+	const margin = 4096 // bytes that a header may be taken off
+	return size == 0 || size >= 1<<32-1-margin || size >= 1<<31-1-margin && size <= 1<<31
+}
+
+// read gives n bytes at offset: truncated content when the file ends before them,
+// what the medium says when that fails.
+func read(src io.ReaderAt, offset int64, n int) ([]byte, error) {
+	b := make([]byte, n)
+	got, err := src.ReadAt(b, offset)
+	switch {
+	case got == n:
+		return b, nil
+	case err == io.EOF:
+		return nil, stream.Errorf(stream.Truncated, "the file ends inside its header").AtOffset(offset + int64(got))
+	}
+	return nil, fmt.Errorf("reading at byte %d: %w", offset+int64(got), err)
+}
+
+// after returns the offset of the chunk that follows a body ending at end. A body
+// of odd length has a pad byte behind it, which some writers leave out.
+func after(src *io.SectionReader, end int64, odd bool) (int64, error) {
+	if !odd || end+4 > src.Size() {
+		return end, nil
+	}
+	b, err := read(src, end, int(min(5, src.Size()-end)))
+	if err != nil {
+		return 0, err
+	}
+	if plausibleID(b[:4]) && !(len(b) == 5 && plausibleID(b[1:5])) {
+		return end, nil
+	}
+	return end + 1, nil
+}
+
+// plausibleID says whether b can name a chunk: four printable characters, the
+// first of them no space.
+func plausibleID(b []byte) bool {
+	for i, c := range b {
+		if c < ' ' || c > '~' || c == ' ' && i == 0 {
+			return false
+		}
+	}
+	return true
+}
