@@ -1,0 +1,82 @@
+// Package tempo measures the tempo of a track: beats per minute over the whole
+// track, the next likely metrical level, the first beat, the drift, the swing,
+// and how sure all that is.
+//
+// The samples become an onset curve (see onset.go) of 172 values a second while
+// they are written; Result then looks for the period with the Fourier
+// transform and the autocorrelation of the whole curve, and takes the exact
+// tempo from the phase of the curve along the track, so that its resolution
+// does not depend on a grid of lags.
+//
+// Tempi are in beats per minute, times in seconds from the first sample,
+// tempo changes and swing in percent. A number that does not exist is NaN.
+//
+// Limits: tempi of 60 to 200 BPM in two or four beats to the bar are looked for; sample
+// rates of 8 to 192 kHz. A Meter holds 12 bytes for each value of the onset
+// curve and, past 1.7 hours, halves its rate, so that it never holds more than
+// 13 MB; Result takes about ten times that while it works.
+package tempo
+
+import "math"
+
+// Result is what is found in a track. A number that does not exist is NaN.
+type Result struct {
+	// BPM is the tempo, NaN where there is no steady pulse.
+	BPM float64
+	// Alternative is the next likely reading of the beat, usually half or
+	// double the tempo.
+	Alternative float64
+	// Confidence, 0 to 1, is the chance that BPM is what a listener taps.
+	Confidence float64
+	// FirstBeat is the time of the first beat that sounds.
+	FirstBeat float64
+	// FirstDownbeat is the first beat that begins a bar, where that is plain.
+	FirstDownbeat float64
+	// DriftPercent is the difference between the fastest and the slowest tempo
+	// of the track in percent of BPM; 0 for a track that holds its tempo.
+	DriftPercent float64
+	// DriftFrom is the time from which the tempo differs from the opening one.
+	DriftFrom float64
+	// Swing says how late the off-beat sixteenths lie, in percent of an eighth:
+	// 50 is straight, 66.7 a triplet. NaN where there are none.
+	Swing float64
+	// Uncertainty is the standard error of BPM in beats per minute.
+	Uncertainty float64
+}
+
+// Meter takes in a track. It is used by one goroutine.
+type Meter struct {
+	front *frontEnd
+}
+
+// New makes a Meter for a rate in hertz and a number of channels, both as
+// decode's Info has them.
+func New(rate, channels int) *Meter {
+	return &Meter{front: newFrontEnd(rate, channels)}
+}
+
+// Write takes in the next samples: block[c][i] is sample i of channel c, full
+// scale being 1. Blocks may be of any length. Nothing of block is kept.
+func (m *Meter) Write(block [][]float32) {
+	if len(block) > 0 {
+		m.front.write(block)
+	}
+}
+
+// Result analyses what was written so far.
+func (m *Meter) Result() Result {
+	r := Result{
+		BPM: math.NaN(), Alternative: math.NaN(), Confidence: 0, FirstBeat: math.NaN(),
+		FirstDownbeat: math.NaN(), DriftPercent: math.NaN(), DriftFrom: math.NaN(),
+		Swing: math.NaN(), Uncertainty: math.NaN(),
+	}
+	if float64(len(m.front.curve.part[0]))*m.front.curve.step < shortest {
+		return r
+	}
+	newAnalysis(&m.front.curve).result(&r)
+	return r
+}
+
+// shortest is the length, in seconds, below which no tempo is looked for: two
+// bars at 120 BPM.
+const shortest = 4
