@@ -1,0 +1,200 @@
+package detect
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"dubgauge/decode"
+	"dubgauge/detect/loudness"
+	"dubgauge/detect/lowend"
+	"dubgauge/detect/spectrum"
+	"dubgauge/detect/truepeak"
+)
+
+// blockSamples is how many samples a channel are read at a time: small enough
+// for the cache, large enough that handing blocks round costs nothing.
+const blockSamples = 4096
+
+// Unreadable is the kind of Problem of a file that the medium or the
+// operating system did not give us.
+const Unreadable = "unreadable"
+
+// meter is one measurement: it is written the whole track, then puts what it
+// found into the Measurement. Meters come in an order in which each may read
+// what those before it have put there.
+type meter struct {
+	write func(block [][]float32)
+	put   func(*Measurement)
+}
+
+// Analyze measures a track in one pass over s, whose file holds sizeBytes.
+// progress, which may be nil, is called with the seconds done about once for
+// each second of audio.
+//
+// What is wrong with the content stands in the Measurement's Error, beside
+// what could be measured up to there. The error returned is ctx's or the
+// medium's; then too the Measurement holds what was measured. Analyze does not
+// close s.
+func Analyze(ctx context.Context, s decode.Stream, sizeBytes int64, progress func(seconds float64)) (Measurement, error) {
+	info := s.Info()
+	m := Empty()
+	m.File = fileOf(info, sizeBytes)
+	if info.SampleRate <= 0 || info.Channels <= 0 {
+		m.Error = &Problem{decode.Damaged.String(), fmt.Sprintf("%d channels at %d Hz", info.Channels, info.SampleRate)}
+		return m, nil
+	}
+	meters := newMeters(info)
+	read := reader{s: s, rate: info.SampleRate, progress: progress}
+	err := read.all(ctx, info.Channels, meters)
+	m.File.DurationS = Value(float64(read.samples) / float64(info.SampleRate))
+	if read.samples > 0 {
+		for _, t := range meters {
+			t.put(&m)
+		}
+	}
+	m.Error = problem(s, err, read.samples)
+	if content := (*decode.Error)(nil); errors.As(err, &content) {
+		err = nil
+	}
+	return m, err
+}
+
+// fileOf describes the file as its decoder found it.
+func fileOf(info decode.Info, sizeBytes int64) File {
+	f := File{
+		Format: info.Format, Codec: info.Codec, SampleRateHz: info.SampleRate,
+		Channels: info.Channels, DurationS: None, SizeBytes: sizeBytes,
+	}
+	if info.BitDepth > 0 {
+		f.BitDepth = &info.BitDepth
+	}
+	if info.BitrateKbps > 0 {
+		f.BitrateKbps = &info.BitrateKbps
+	}
+	return f
+}
+
+// reader takes a stream through the meters.
+type reader struct {
+	s        decode.Stream
+	rate     int
+	samples  int64 // a channel, so far
+	progress func(seconds float64)
+}
+
+// all reads to the end; nil means that there was nothing but audio up to it.
+func (r *reader) all(ctx context.Context, channels int, meters []meter) error {
+	buf, block := make([][]float32, channels), make([][]float32, channels)
+	for c := range buf {
+		buf[c] = make([]float32, blockSamples)
+	}
+	for reported := int64(0); ; {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		n, err := r.s.Read(buf)
+		if n > 0 {
+			for c := range block {
+				block[c] = buf[c][:n]
+			}
+			for i := range meters {
+				meters[i].write(block)
+			}
+			r.samples += int64(n)
+		}
+		if second := r.samples / int64(r.rate); second > reported && r.progress != nil {
+			reported = second
+			r.progress(float64(r.samples) / float64(r.rate))
+		}
+		if err == io.EOF {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+	}
+}
+
+// problem says what was wrong with the file: what ended the stream, else the
+// first thing that was got over, else that it held no audio.
+func problem(s decode.Stream, err error, samples int64) *Problem {
+	var content *decode.Error
+	switch {
+	case errors.As(err, &content):
+		return &Problem{content.Kind.String(), content.Error()}
+	case err != nil:
+		return &Problem{Unreadable, err.Error()}
+	}
+	for _, f := range s.Faults() {
+		if f.Kind == decode.Damaged || f.Kind == decode.Truncated {
+			return &Problem{f.Kind.String(), f.Error()}
+		}
+	}
+	if samples == 0 {
+		return &Problem{decode.Damaged.String(), "no audio in it"}
+	}
+	return nil
+}
+
+// newMeters lists everything that is measured.
+func newMeters(info decode.Info) []meter {
+	rate, channels := info.SampleRate, info.Channels
+	loud := loudness.New(rate, loudness.Weights(channels, info.ChannelMask))
+	peak := truepeak.New(rate, channels)
+	spec := spectrum.New(rate, channels)
+	low := lowend.Of(spec) // reads what spec is written
+	return []meter{
+		{loud.Write, func(m *Measurement) { m.Loudness = loudnessOf(loud.Result()) }},
+		{peak.Write, func(m *Measurement) { putPeak(m, peak.Result()) }},
+		{spec.Write, func(m *Measurement) { putSpectrum(m, spec, low) }},
+	}
+}
+
+func loudnessOf(r loudness.Result) Loudness {
+	return Loudness{
+		IntegratedLUFS:   Value(r.Integrated),
+		Loudest30sLUFS:   Value(r.Loudest30),
+		Loudest30sStartS: Value(r.Loudest30Start),
+		ShortTermMaxLUFS: Value(r.ShortTermMax),
+		MomentaryMaxLUFS: Value(r.MomentaryMax),
+		RangeLU:          Value(r.Range),
+		TimelineLUFS:     values(r.Timeline),
+		TimelineStepS:    Value(r.TimelineStep),
+	}
+}
+
+func putPeak(m *Measurement, r truepeak.Result) {
+	m.Peak.TruePeakDBTP = Value(r.TruePeak)
+	m.Peak.SamplePeakDBFS = Value(r.SamplePeak)
+	m.Peak.PLRLU = Value(r.TruePeak) - m.Loudness.IntegratedLUFS
+}
+
+// loudestSeconds is the length of the part that is mixed into.
+const loudestSeconds = 30
+
+// putSpectrum measures over the loudest 30 s, which package loudness has
+// found; over the whole track where there is no such part.
+func putSpectrum(m *Measurement, spec *spectrum.Meter, low *lowend.Meter) {
+	from, to := 0.0, float64(m.File.DurationS)
+	if start := m.Loudness.Loudest30sStartS; start.Exists() {
+		from, to = float64(start), min(to, float64(start)+loudestSeconds)
+	}
+	l := low.Over(from, to)
+	m.LowEnd = LowEnd{Value(l.Low), Value(l.Sub), Value(l.Bass), Value(l.MonoLoss)}
+	m.Spectrum = Spectrum{
+		CentreHz:    spectrum.Centres[:],
+		LoudestDB:   values(spec.Over(from, to)),
+		WholeDB:     values(spec.Whole()),
+		BandwidthHz: Value(spec.Bandwidth()),
+	}
+}
+
+func values(x []float64) []Value {
+	v := make([]Value, len(x))
+	for i := range x {
+		v[i] = Value(x[i])
+	}
+	return v
+}
