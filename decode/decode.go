@@ -94,7 +94,7 @@ func New(ctx context.Context, path string, src *io.SectionReader) (Stream, error
 	case aiff.Sniff(head):
 		return aiff.Open(body)
 	case flac.Sniff(head):
-		return flac.Open(body)
+		return flac.Open(body, flac.Options{})
 	}
 	return nil, stream.Errorf(Unsupported, "no audio format that is known here")
 }
