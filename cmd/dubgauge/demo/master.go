@@ -1,0 +1,87 @@
+package demo
+
+import "math"
+
+// The master of a clean track: drive into the saturation and the limiter, in dB,
+// and the ceiling of the limiter, full scale being 1.
+const (
+	drive   = 3.0
+	ceiling = 0.85 // -1.4 dBFS
+	top     = 14000.0
+)
+
+// defect spoils a track: it takes the mix and returns what ends up in the file.
+// nil leaves the track clean.
+type defect func(left, right []float64)
+
+// master renders the song and finishes it, with the defect if it has one.
+func (t *Track) master() (left, right []float64) {
+	left, right = t.song.render()
+	if t.defect == nil {
+		finish(left, right, drive, t.gain)
+	} else {
+		t.defect(left, right)
+	}
+	return left, right
+}
+
+// finish saturates and limits a mix that is driven by so many dB, and turns the
+// result by gain.
+func finish(left, right []float64, drive, gain float64) {
+	both(left, right, func(x []float64) {
+		saturate(x, decibels(drive))
+		pass(top, false).run(x) // keeps the peaks between the samples low
+	})
+	limit(left, right, ceiling)
+	both(left, right, func(x []float64) { scale(x, decibels(gain)) })
+}
+
+// saturate bends peaks softly: tanh(drive x).
+func saturate(x []float64, drive float64) {
+	for i, v := range x {
+		x[i] = math.Tanh(drive * v)
+	}
+}
+
+func both(left, right []float64, f func([]float64)) { f(left); f(right) }
+
+func decibels(dB float64) float64 { return math.Pow(10, dB/20) }
+
+func quieter(left, right []float64) { finish(left, right, drive, -4) }
+
+// louder drives the master until its level has risen by about 3 dB.
+func louder(left, right []float64) { finish(left, right, drive+6, 0) }
+
+// subDown and subUp shelve the mix below 60 Hz before it is finished.
+func subDown(left, right []float64) { shelved(left, right, -6) }
+func subUp(left, right []float64)   { shelved(left, right, 6) }
+
+func shelved(left, right []float64, gain float64) {
+	both(left, right, func(x []float64) { lowShelf(60, gain).run(x) })
+	finish(left, right, drive, 0)
+}
+
+// flipLow turns the low end of the right channel upside down. Both channels are
+// parted at 150 Hz by the same filters, whose sum is flat.
+func flipLow(left, right []float64) {
+	finish(left, right, drive, 0)
+	for sign, x := range map[float64][]float64{1: left, -1: right} {
+		low := append([]float64(nil), x...)
+		filter(low, 150, false)
+		filter(x, 150, true)
+		for i := range x {
+			x[i] += sign * low[i]
+		}
+	}
+}
+
+// clip leaves out the limiter: the peaks are cut off at full scale.
+func clip(left, right []float64) {
+	both(left, right, func(x []float64) {
+		pass(top, false).run(x)
+		scale(x, decibels(drive-1.7))
+		for i, v := range x {
+			x[i] = math.Max(-1, math.Min(1, v))
+		}
+	})
+}

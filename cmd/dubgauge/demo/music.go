@@ -1,0 +1,115 @@
+package demo
+
+import (
+	"math/rand/v2"
+)
+
+// style is how a genre moves: sixteenth-note steps of a bar, from 0.
+type style struct {
+	kick, snare, hat, bass, stab []int
+	sustained                    bool // the bass holds its notes
+}
+
+var (
+	house = style{kick: []int{0, 4, 8, 12}, snare: []int{4, 12}, hat: []int{2, 6, 10, 14},
+		bass: []int{2, 3, 6, 10, 11, 14}, stab: []int{3, 6, 11}}
+	techno = style{kick: []int{0, 4, 8, 12}, snare: []int{12}, hat: []int{2, 6, 10, 14, 15},
+		bass: []int{1, 2, 3, 5, 6, 7, 9, 10, 11, 13, 14, 15}, stab: []int{0, 3, 6, 10}}
+	drumAndBass = style{kick: []int{0, 10}, snare: []int{4, 12}, hat: []int{0, 2, 4, 6, 8, 10, 12, 14},
+		bass: []int{0, 6, 10}, stab: []int{6, 14}, sustained: true}
+	dubstep = style{kick: []int{0, 6}, snare: []int{8}, hat: []int{2, 4, 6, 10, 12, 14},
+		bass: []int{0, 3, 6, 10}, stab: []int{4, 12}, sustained: true}
+)
+
+// song is what a track is made of, before mastering.
+type song struct {
+	style style
+	bpm   float64
+	root  float64 // MIDI note of the sub, about 29 (F1) to 33 (A1)
+	seed  uint64
+}
+
+// The mean power of each part in dB, which fixes the balance of the low end:
+// sub about 3 dB under what lies above 150 Hz, bass about level with it.
+const (
+	subLevel  = -17.0
+	bassLevel = -14.5
+	topLevel  = -14.0
+	width     = 0.25 // how far the upper parts differ between the channels
+)
+
+// length of a track in seconds: the loudest 30 s and a short intro.
+const length = 36
+
+// progression in semitones from the root, a bar each.
+var progression = []float64{0, 0, -4, -2}
+
+// render plays the song into two channels.
+func (s *song) render() (left, right []float64) {
+	n := int(length * rate)
+	r := rand.New(rand.NewPCG(s.seed, 1))
+	sub, bass := make([]float64, n), make([]float64, n)
+	topL, topR := make([]float64, n), make([]float64, n)
+	step := 60 / s.bpm / 4
+	play := func(into []float64, bar int, steps []int, v voice) {
+		for _, k := range steps {
+			v(into, int((float64(bar*16+k)*step)*rate))
+		}
+	}
+	for bar := 0; float64(bar*16)*step < length; bar++ {
+		root := s.root + progression[bar%len(progression)]
+		hold := 1.5 * step
+		if s.style.sustained {
+			hold = 4 * step
+		}
+		play(bass, bar, s.style.kick, kick(52))
+		if bar >= 2 { // the intro has no bass
+			play(sub, bar, s.style.bass, tone(lowest(root), hold, 1, 1, 1))
+			play(bass, bar, s.style.bass, tone(lowest(root)*2, hold, 2, 1.6, 4))
+		}
+		for _, ch := range [][]float64{topL, topR} {
+			play(ch, bar, s.style.snare, noise(r, 0.18, 22, 1))
+			play(ch, bar, s.style.hat, noise(r, 0.06, 60, 1))
+			for i, up := range []float64{24, 27, 31, 36} { // minor triad
+				hz := note(root+up) * (1 + 0.0007*float64(i)*(r.Float64()-0.5))
+				play(ch, bar, s.style.stab, once(2*step, tone(hz, 2*step, 7, 1, 24)))
+			}
+		}
+	}
+	return s.mix(sub, bass, topL, topR)
+}
+
+// lowest is the frequency of a sub note, moved into the octave from 38 Hz.
+func lowest(n float64) float64 {
+	hz := note(n)
+	for hz > 57 {
+		hz /= 2
+	}
+	for hz < 38 {
+		hz *= 2
+	}
+	return hz
+}
+
+// mix keeps each part to its band, sets its level, and adds them up.
+func (s *song) mix(sub, bass, topL, topR []float64) (left, right []float64) {
+	filter(sub, 60, false)
+	filter(bass, 62, true)
+	filter(bass, 140, false)
+	for _, t := range [][]float64{topL, topR} {
+		filter(t, 170, true)
+	}
+	for i := range topL { // narrow the upper parts a little
+		m, d := (topL[i]+topR[i])/2, (topL[i]-topR[i])/2*(1+width)
+		topL[i], topR[i] = m+d, m-d
+	}
+	level(sub, subLevel)
+	level(bass, bassLevel)
+	level(topL, topLevel)
+	level(topR, topLevel)
+	for i := range sub {
+		topL[i] += sub[i] + bass[i]
+		topR[i] += sub[i] + bass[i]
+	}
+	return topL, topR
+}
