@@ -1,0 +1,75 @@
+package key
+
+import "math"
+
+const (
+	// lowestNote is the MIDI number of the lowest note that is looked for,
+	// C1 = 32.7 Hz; noteCount notes up from there reach topHz.
+	lowestNote = 24
+	noteCount  = 82
+	// binsPerSemitone is the grid that pitch is kept on, steps of 10 cents:
+	// fine enough to be folded to semitones once the tuning is known.
+	binsPerSemitone = 10
+	binCount        = noteCount * binsPerSemitone
+	// segmentSeconds is how much of the track one segment sums up, before
+	// segments have to be merged.
+	segmentSeconds = 5
+	// maxSegments bounds the memory: a track of over 21 minutes has its
+	// segments merged two by two, as often as needed.
+	maxSegments = 256
+)
+
+// segment is what is kept of a few seconds of the track: the summed weight of
+// the peaks on a grid of pitch, from half a semitone below lowestNote.
+type segment struct {
+	pitch  [binCount]float32
+	frames int
+}
+
+// add sums up the peaks of a frame. Each is shared between the two bins next
+// to it.
+func (s *segment) add(peaks []peak) {
+	for _, p := range peaks {
+		midi := 69 + 12*math.Log2(p.hz/440)
+		x := (midi - lowestNote + 0.5) * binsPerSemitone
+		i := int(x)
+		if x < 0 || i+1 >= binCount {
+			continue
+		}
+		f := x - float64(i)
+		s.pitch[i] += float32(p.weight * (1 - f))
+		s.pitch[i+1] += float32(p.weight * f)
+	}
+	s.frames++
+}
+
+// merge adds another segment to s.
+func (s *segment) merge(o *segment) {
+	for i, v := range o.pitch {
+		s.pitch[i] += v
+	}
+	s.frames += o.frames
+}
+
+// notes folds the pitch grid to semitones, cents being the tuning. A bin counts for the
+// nearest semitone with
+//
+//	cos^2(pi d / 100)
+//
+// d its distance in cents: what lies between two semitones belongs to none.
+func (s *segment) notes(cents float64) (x [noteCount]float64) {
+	const step = 100.0 / binsPerSemitone
+	for i, v := range s.pitch {
+		if v == 0 {
+			continue
+		}
+		at := (float64(i)*step-cents)/100 - 0.5
+		note := math.Round(at)
+		if note < 0 || note >= noteCount {
+			continue
+		}
+		c := math.Cos(math.Pi * (at - note))
+		x[int(note)] += c * c * float64(v)
+	}
+	return x
+}

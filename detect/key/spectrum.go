@@ -1,0 +1,152 @@
+package key
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+)
+
+const (
+	// frameSeconds is the length of a frame. Two tones a semitone apart are
+	// told from each other where the semitone is wider than the main lobe of
+	// the Hann window, 4 / 0.37 s = 11 Hz: from F#3 up; single tones are placed
+	// to a fraction of a bin anywhere. Longer frames mix the eighths of a bass line.
+	frameSeconds = 0.372
+	// hopSeconds is the distance between frames: half overlap.
+	hopSeconds = frameSeconds / 2
+	// bottomHz and topHz bound the peaks that are looked at: from the lowest
+	// B of a five-string bass to the range of the published front ends
+	// (25-3500 Hz), above which there are only overtones.
+	bottomHz = 30
+	topHz    = 3500
+	// A peak's surroundings, which it is measured against, reach this far to
+	// either side: the larger of a width in hertz and a share of its frequency.
+	floorHz    = 100
+	floorShare = 0.3
+	// A peak counts from tonalRatio over its surroundings: noise has maxima of
+	// 2 to 3 times its own mean amplitude. Its weight grows as the logarithm of
+	// the ratio, up to ratioCap, where all that is left is a single tone.
+	tonalRatio = 3
+	ratioCap   = 40
+	// peakRangeDB and faintest bound the peaks from below: under the frame's
+	// strongest, and as an amplitude where full scale is 1 (dither of 16 bits
+	// is a hundred times lower in one bin).
+	peakRangeDB = 50
+	faintest    = 1e-5
+)
+
+// peak is a tonal maximum of a frame's spectrum.
+type peak struct {
+	hz     float64
+	weight float64 // 0 to log(ratioCap/tonalRatio)
+}
+
+// analyser finds the tonal peaks of one frame.
+type analyser struct {
+	fft      *fourier.FFT
+	window   []float64
+	windowed []float64
+	coeff    []complex128
+	amp      []float64 // amplitude of each bin; a full-scale sine has 1
+	roots    []float64 // running sum of the square roots of amp
+	peaks    []peak
+	binHz    float64
+	lo, hi   int // first and last bin to look at
+}
+
+// newAnalyser makes an analyser of frames at the given rate in hertz.
+func newAnalyser(rate float64) *analyser {
+	n := fastLength(int(frameSeconds * rate))
+	a := &analyser{
+		fft:      fourier.NewFFT(n),
+		window:   make([]float64, n),
+		windowed: make([]float64, n),
+		coeff:    make([]complex128, n/2+1),
+		binHz:    rate / float64(n),
+	}
+	// Hann, scaled so that a sine's amplitude is that of its bin.
+	for i := range a.window {
+		a.window[i] = 2 * (1 - math.Cos(2*math.Pi*float64(i)/float64(n))) / float64(n)
+	}
+	a.lo = max(int(bottomHz/a.binHz), 1)
+	a.hi = min(int(topHz/a.binHz), n/2-2)
+	reach := min(a.hi+int(a.around(a.hi))+2, n/2+1)
+	a.amp = make([]float64, reach)
+	a.roots = make([]float64, reach+1)
+	a.peaks = make([]peak, 0, (a.hi-a.lo)/2+1)
+	return a
+}
+
+// fastLength is the next even number from n that has no prime factor over 5.
+func fastLength(n int) int {
+	for n += n % 2; ; n += 2 {
+		m := n
+		for _, p := range []int{2, 3, 5} {
+			for m%p == 0 {
+				m /= p
+			}
+		}
+		if m == 1 {
+			return n
+		}
+	}
+}
+
+// around is how many bins a peak's surroundings reach to either side.
+func (a *analyser) around(bin int) float64 {
+	return max(floorHz/a.binHz, floorShare*float64(bin))
+}
+
+// analyse returns the peaks of a frame in ascending order; they are valid
+// until the next call.
+//
+// The weight of a peak of amplitude A is
+//
+//	w = log(min(q, ratioCap) / tonalRatio),  q = A / m^2
+//
+// with m the mean of the square roots of the amplitudes around it, a mean
+// that a few strong partials move little. Dividing by the surroundings is the
+// whitening: a tone counts by how far it stands out, not by how loud it is, and
+// the maxima of noise (hats, snares, hiss) do not count.
+func (a *analyser) analyse(frame []float64) []peak {
+	for i, w := range a.window {
+		a.windowed[i] = frame[i] * w
+	}
+	a.fft.Coefficients(a.coeff, a.windowed)
+	for i := range a.amp {
+		c := a.coeff[i]
+		a.amp[i] = math.Sqrt(real(c)*real(c) + imag(c)*imag(c))
+		a.roots[i+1] = a.roots[i] + math.Sqrt(a.amp[i])
+	}
+	strongest := 0.0
+	for _, v := range a.amp[a.lo : a.hi+1] {
+		strongest = max(strongest, v)
+	}
+	least := max(strongest*math.Pow(10, -peakRangeDB/20.0), faintest)
+	a.peaks = a.peaks[:0]
+	for b := a.lo; b <= a.hi; b++ {
+		v := a.amp[b]
+		if v < least || v <= a.amp[b-1] || v < a.amp[b+1] {
+			continue
+		}
+		if q := v / a.floor(b); q > tonalRatio {
+			a.peaks = append(a.peaks, peak{a.refine(b), math.Log(min(q, ratioCap) / tonalRatio)})
+		}
+	}
+	return a.peaks
+}
+
+// floor is the amplitude of the surroundings of a bin.
+func (a *analyser) floor(bin int) float64 {
+	reach := int(a.around(bin))
+	from, to := max(bin-reach, 0), min(bin+reach+1, len(a.amp))
+	m := (a.roots[to] - a.roots[from]) / float64(to-from)
+	return m * m
+}
+
+// refine gives the frequency in hertz of the maximum at bin b: the top of the
+// parabola through the logarithms of the three amplitudes.
+func (a *analyser) refine(b int) float64 {
+	l, m, r := math.Log(a.amp[b-1]+1e-12), math.Log(a.amp[b]+1e-12), math.Log(a.amp[b+1]+1e-12)
+	return (float64(b) + 0.5*(l-r)/(l-2*m+r)) * a.binHz
+}
