@@ -4,6 +4,7 @@
 package library
 
 import (
+	"path/filepath"
 	"time"
 
 	"dubgauge/detect"
@@ -55,5 +56,23 @@ type Track struct {
 	Marks      Marks      `json:"marks"`
 	ModTime    time.Time  `json:"mod_time"`
 	MeasuredAt time.Time  `json:"measured_at"`
+	// MissingSince is when a scan first did not find the file any more; zero
+	// while it is there.
+	MissingSince time.Time `json:"missing_since,omitzero"`
 	standout.Judgement
+
+	disk    []byte // the relative path's bytes on the disk where they differ from Path
+	content []byte // fingerprint of the file's bytes
+}
+
+// Missing tells that the last scan did not find the file.
+func (t *Track) Missing() bool { return !t.MissingSince.IsZero() }
+
+// File is the path to open, absolute, in the system's form.
+func (t *Track) File() string {
+	rel := t.Path
+	if len(t.disk) > 0 {
+		rel = string(t.disk)
+	}
+	return filepath.Join(t.Root, filepath.FromSlash(rel))
 }
