@@ -4,6 +4,7 @@ import (
 	"database/sql/driver"
 	"encoding/json"
 	"fmt"
+	"math"
 	"strings"
 
 	"dubgauge/detect"
@@ -81,7 +82,8 @@ func (n number) Value() (driver.Value, error) {
 	if !n.v.Exists() {
 		return nil, nil
 	}
-	return float64(*n.v), nil
+	// As in the record, so that both give the same number.
+	return math.Round(float64(*n.v)*1e4) / 1e4, nil
 }
 
 // whole is an int that is never NULL.

@@ -12,6 +12,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/adrg/xdg"
@@ -46,6 +47,8 @@ type DB struct {
 	sql      *sql.DB
 	path     string
 	readOnly bool
+	// writing queues this process's writers, which SQLite would have poll.
+	writing sync.Mutex
 }
 
 // DefaultPath is the database in the user's data folder:
@@ -193,6 +196,8 @@ func (db *DB) write(ctx context.Context, change func(tx *sql.Tx) error) error {
 	if db.readOnly {
 		return fmt.Errorf("%s: %w; make it writable, or give another file with --db FILE", db.path, ErrReadOnly)
 	}
+	db.writing.Lock()
+	defer db.writing.Unlock()
 	tx, err := db.sql.BeginTx(ctx, nil)
 	if err != nil {
 		return db.explain(err)

@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"math"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -214,13 +213,4 @@ func (db *DB) fill(ctx context.Context, tracks []Track) error {
 		}
 	}
 	return nil
-}
-
-// none is here so that a figure read from a column and one from the record are
-// the same number.
-func roundValue(v detect.Value) detect.Value {
-	if !v.Exists() {
-		return detect.None
-	}
-	return detect.Value(math.Round(float64(v)*1e4) / 1e4)
 }

@@ -1,0 +1,116 @@
+package library
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+
+	"dubgauge/decode"
+	"dubgauge/detect"
+)
+
+// MeasureVersion is raised whenever a measurement of the same audio comes out
+// differently: tracks that an older version measured are then measured anew.
+const MeasureVersion = 1
+
+// kindUnreadable is the Problem's kind when not the content is to blame but the
+// system or the medium.
+const kindUnreadable = "unreadable"
+
+// Measure measures the file at path. A file that cannot be measured, or not
+// wholly, gives a record with Error set; the error is that of ctx only.
+func Measure(ctx context.Context, path string) (Record, error) {
+	r, _, err := measureFile(ctx, OS, path, nil)
+	r.Path = path
+	return r, err
+}
+
+// measureFile also returns what the system or the medium said when they are to
+// blame for the record's Error.
+func measureFile(ctx context.Context, fsys FS, path string, progress func(seconds float64)) (r Record, medium, err error) {
+	r = Record{Measurement: detect.Empty()}
+	if progress == nil {
+		progress = func(float64) {}
+	}
+	f, fi, err := openRegular(fsys, path)
+	if err == nil {
+		defer f.Close()
+		err = measureOpen(ctx, &r, path, io.NewSectionReader(f, 0, fi.Size()), progress)
+		r.Measurement.File.SizeBytes = fi.Size()
+	}
+	if ctx.Err() != nil {
+		return r, nil, ctx.Err()
+	}
+	var content *decode.Error
+	switch {
+	case err == nil:
+	case errors.As(err, &content):
+		if r.Measurement.Error == nil {
+			r.Measurement.Error = &detect.Problem{Kind: content.Kind.String(), Detail: detailOf(content)}
+		}
+	default:
+		medium = err
+		r.Measurement.Error = &detect.Problem{Kind: kindUnreadable, Detail: explainOS(err)}
+	}
+	return r, medium, nil
+}
+
+// errNoFile: there is something of that name that is no file.
+var errNoFile = errors.New("is not a regular file")
+
+// openRegular opens a file, and nothing that would block or is no file.
+func openRegular(fsys FS, path string) (File, fs.FileInfo, error) {
+	fi, err := fsys.Stat(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	if fi.IsDir() {
+		return nil, nil, fmt.Errorf("%w but a folder: `dubgauge scan` takes folders", errNoFile)
+	}
+	if !fi.Mode().IsRegular() {
+		return nil, nil, errNoFile
+	}
+	f, err := fsys.Open(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	return f, fi, nil
+}
+
+// measureOpen fills r from an open file; what was filled before an error is
+// right.
+func measureOpen(ctx context.Context, r *Record, path string, src *io.SectionReader, progress func(float64)) error {
+	s, err := decode.New(ctx, path, src)
+	if err != nil {
+		r.Tags, _ = readTags(src, "")
+		return err
+	}
+	defer s.Close()
+	if r.Tags, err = readTags(src, s.Info().Format); err != nil {
+		var content *decode.Error
+		if !errors.As(err, &content) {
+			return err
+		}
+	}
+	m, err := analyze(ctx, s, src.Size(), progress)
+	r.Measurement = m
+	return err
+}
+
+// detailOf is the text of a content error without its kind, which stands
+// beside it.
+func detailOf(e *decode.Error) string {
+	s := e.Detail
+	if e.At >= 0 {
+		s += fmt.Sprintf(", at %.2f s", e.At)
+	}
+	if e.Offset >= 0 {
+		s += fmt.Sprintf(", at byte %d", e.Offset)
+	}
+	if e.Err != nil {
+		s += ": " + e.Err.Error()
+	}
+	return s
+}
