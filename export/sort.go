@@ -56,9 +56,9 @@ func compare(a, b *library.Track, key SortKey) int {
 	case ByMismatch:
 		return largest(a.MismatchDB, b.MismatchDB)
 	case ByLow:
-		return largest(deviation(a, standout.LowEnd).DB, deviation(b, standout.LowEnd).DB)
+		return largest(Deviation(a, standout.LowEnd).DB, Deviation(b, standout.LowEnd).DB)
 	case BySub:
-		return largest(deviation(a, standout.Sub).DB, deviation(b, standout.Sub).DB)
+		return largest(Deviation(a, standout.Sub).DB, Deviation(b, standout.Sub).DB)
 	case ByName:
 		return cmp.Compare(strings.ToLower(Name(a)), strings.ToLower(Name(b)))
 	case ByTempo:
@@ -102,9 +102,9 @@ func rank(v standout.Verdict) int {
 	return 3
 }
 
-// deviation finds what was said of one quantity of a track; its numbers do not
+// Deviation finds what was said of one quantity of a track; its numbers do not
 // exist when nothing was.
-func deviation(t *library.Track, q standout.Quantity) standout.Deviation {
+func Deviation(t *library.Track, q standout.Quantity) standout.Deviation {
 	for _, d := range t.Deviations {
 		if d.Quantity == q {
 			return d

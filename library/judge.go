@@ -9,11 +9,30 @@ import (
 // not ignored. Released tracks are the references, a second file with the same
 // content being none; tracks named by hand lead.
 func judge(tracks []Track, opts standout.Options) {
+	pool := pooled(tracks)
+	j := standout.New(pool, opts)
+	next := 0
+	for i := range tracks {
+		t := &tracks[i]
+		if !t.takesPart() {
+			t.Judgement = unjudged()
+			continue
+		}
+		t.Judgement = j.Judge(pool[next])
+		next++
+	}
+}
+
+// takesPart tells whether the track is judged and may be a reference.
+func (t *Track) takesPart() bool { return !t.Marks.Ignore && !t.Missing() }
+
+// pooled is what the judge is told of the tracks that take part, in their order.
+func pooled(tracks []Track) []standout.Track {
 	pool := make([]standout.Track, 0, len(tracks))
 	seen := make(map[string]bool, len(tracks))
 	for i := range tracks {
 		t := &tracks[i]
-		if t.Marks.Ignore || t.Missing() {
+		if !t.takesPart() {
 			continue
 		}
 		s := standing(t)
@@ -23,17 +42,7 @@ func judge(tracks []Track, opts standout.Options) {
 		}
 		pool = append(pool, s)
 	}
-	j := standout.New(pool, opts)
-	next := 0
-	for i := range tracks {
-		t := &tracks[i]
-		if t.Marks.Ignore || t.Missing() {
-			t.Judgement = unjudged()
-			continue
-		}
-		t.Judgement = j.Judge(pool[next])
-		next++
-	}
+	return pool
 }
 
 // standing is what the judge is told of a track.

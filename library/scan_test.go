@@ -121,7 +121,7 @@ func TestMoves(t *testing.T) {
 					missing = append(missing, tr.Path)
 					continue
 				}
-				data, err := os.ReadFile(tr.File())
+				data, err := os.ReadFile(tr.DiskPath())
 				if err != nil {
 					t.Error(err)
 				}

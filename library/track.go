@@ -68,8 +68,8 @@ type Track struct {
 // Missing tells that the last scan did not find the file.
 func (t *Track) Missing() bool { return !t.MissingSince.IsZero() }
 
-// File is the path to open, absolute, in the system's form.
-func (t *Track) File() string {
+// DiskPath is the path to open, absolute, in the system's form.
+func (t *Track) DiskPath() string {
 	rel := t.Path
 	if len(t.disk) > 0 {
 		rel = string(t.disk)

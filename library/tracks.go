@@ -126,7 +126,7 @@ func matchers(query string) []func(*Track) bool {
 	fold := strings.ToLower(strings.TrimPrefix(q, "./"))
 	words := strings.Fields(fold)
 	return []func(*Track) bool{
-		func(t *Track) bool { return t.File() == abs || t.Path == q },
+		func(t *Track) bool { return t.DiskPath() == abs || t.Path == q },
 		func(t *Track) bool {
 			p := strings.ToLower(t.Path)
 			return fold != "" && (p == fold || strings.HasSuffix(p, "/"+fold))
