@@ -13,6 +13,7 @@ import (
 	"os"
 	"path/filepath"
 	"sync/atomic"
+	"syscall"
 	"testing"
 
 	"dubgauge/detect"
@@ -173,7 +174,80 @@ func snapshot(t testing.TB, dir string) map[string]string {
 	return all
 }
 
-var errDisk = errors.New("input/output error")
-
 // round4 is what the record's four decimals leave of a number.
 func round4(v detect.Value) detect.Value { return detect.Value(math.Round(float64(v)*1e4) / 1e4) }
+
+// failing is a file system in which opening and reading the files fails as fail
+// says; nil is success. gone makes everything vanish, as a pulled stick.
+type failing struct {
+	FS
+	fail func(path string) error
+	gone func() bool
+}
+
+func (f failing) vanished(op, path string) error {
+	if f.gone != nil && f.gone() {
+		return &fs.PathError{Op: op, Path: path, Err: fs.ErrNotExist}
+	}
+	return nil
+}
+
+func (f failing) Open(path string) (File, error) {
+	if err := f.vanished("open", path); err != nil {
+		return nil, err
+	}
+	if f.fail != nil {
+		if err := f.fail(path); errors.Is(err, fs.ErrPermission) {
+			return nil, err
+		}
+	}
+	h, err := f.FS.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	return failingFile{h, f, path}, nil
+}
+
+func (f failing) Stat(path string) (fs.FileInfo, error) {
+	if err := f.vanished("stat", path); err != nil {
+		return nil, err
+	}
+	return f.FS.Stat(path)
+}
+
+func (f failing) Lstat(path string) (fs.FileInfo, error) {
+	if err := f.vanished("lstat", path); err != nil {
+		return nil, err
+	}
+	return f.FS.Lstat(path)
+}
+
+func (f failing) ReadDir(path string) ([]fs.DirEntry, error) {
+	if err := f.vanished("open", path); err != nil {
+		return nil, err
+	}
+	if f.fail != nil {
+		if err := f.fail(path); err != nil {
+			return nil, err
+		}
+	}
+	return f.FS.ReadDir(path)
+}
+
+type failingFile struct {
+	File
+	fs   failing
+	path string
+}
+
+func (f failingFile) ReadAt(b []byte, at int64) (int, error) {
+	if f.fs.gone != nil && f.fs.gone() {
+		return 0, &fs.PathError{Op: "read", Path: f.path, Err: syscall.EIO}
+	}
+	if f.fs.fail != nil {
+		if err := f.fs.fail(f.path); err != nil {
+			return 0, err
+		}
+	}
+	return f.File.ReadAt(b, at)
+}

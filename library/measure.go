@@ -9,15 +9,12 @@ import (
 
 	"dubgauge/decode"
 	"dubgauge/detect"
+	"dubgauge/library/tags"
 )
 
 // MeasureVersion is raised whenever a measurement of the same audio comes out
 // differently: tracks that an older version measured are then measured anew.
 const MeasureVersion = 1
-
-// kindUnreadable is the Problem's kind when not the content is to blame but the
-// system or the medium.
-const kindUnreadable = "unreadable"
 
 // Measure measures the file at path. A file that cannot be measured, or not
 // wholly, gives a record with Error set; the error is that of ctx only.
@@ -52,7 +49,7 @@ func measureFile(ctx context.Context, fsys FS, path string, progress func(second
 		}
 	default:
 		medium = err
-		r.Measurement.Error = &detect.Problem{Kind: kindUnreadable, Detail: explainOS(err)}
+		r.Measurement.Error = &detect.Problem{Kind: detect.Unreadable, Detail: explainOS(err)}
 	}
 	return r, medium, nil
 }
@@ -84,18 +81,16 @@ func openRegular(fsys FS, path string) (File, fs.FileInfo, error) {
 func measureOpen(ctx context.Context, r *Record, path string, src *io.SectionReader, progress func(float64)) error {
 	s, err := decode.New(ctx, path, src)
 	if err != nil {
-		r.Tags, _ = readTags(src, "")
+		r.Tags, _ = tags.Read(src, "")
 		return err
 	}
 	defer s.Close()
-	if r.Tags, err = readTags(src, s.Info().Format); err != nil {
-		var content *decode.Error
-		if !errors.As(err, &content) {
-			return err
-		}
+	// Broken tags are no fault of the music, which then plays without them.
+	var content *decode.Error
+	if r.Tags, err = tags.Read(src, s.Info().Format); err != nil && !errors.As(err, &content) {
+		return err
 	}
-	m, err := analyze(ctx, s, src.Size(), progress)
-	r.Measurement = m
+	r.Measurement, err = detect.Analyze(ctx, s, src.Size(), progress)
 	return err
 }
 

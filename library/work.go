@@ -128,7 +128,7 @@ func (s *scan) fingerprint(f *file) error {
 func unreadable(r Record, err error) Record {
 	path := r.Path
 	r = Record{Path: path, Tags: r.Tags, Measurement: detect.Empty()}
-	r.Measurement.Error = &detect.Problem{Kind: kindUnreadable, Detail: explainOS(err)}
+	r.Measurement.Error = &detect.Problem{Kind: detect.Unreadable, Detail: explainOS(err)}
 	return r
 }
 
