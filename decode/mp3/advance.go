@@ -1,0 +1,121 @@
+package mp3
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"math"
+
+	"dubgauge/decode/stream"
+)
+
+var errLost = errors.New("frames are missing or unreadable")
+
+// ready sees to it that a granule is there to be decoded; false at the end.
+func (t *track) ready() bool {
+	for t.silent == 0 && t.granule >= t.cur.granules() {
+		if t.err != nil || !t.advance() {
+			return false
+		}
+	}
+	return true
+}
+
+// advance goes on to the next frame.
+func (t *track) advance() bool {
+	fr, ok := t.frames.next(math.MaxInt64)
+	if !ok {
+		return t.finish(&fr)
+	}
+	if fr.gap > 0 {
+		t.fill(&fr)
+	}
+	if fr.fresh {
+		t.change(&fr)
+	}
+	if emptySideInfo(&fr) && parseInfo(&fr).present {
+		t.cur.header, t.granule = fr.header, fr.granules()
+		return true
+	}
+	t.start(&fr)
+	return true
+}
+
+// start makes fr the current frame.
+func (t *track) start(fr *frame) {
+	const weight = 1.0 / 32 // of a frame in the running mean
+	t.meanLen += (float64(len(fr.data)) - t.meanLen) * weight
+	t.cur, t.granule = *fr, 0
+	t.cause = t.dec.begin(fr)
+	t.cur.data = nil
+}
+
+// emptySideInfo tells whether the side information is all zero, as in a Xing frame.
+func emptySideInfo(fr *frame) bool {
+	if len(fr.data) < fr.overhead() {
+		return false
+	}
+	for _, b := range fr.data[fr.overhead()-fr.sideInfoBytes() : fr.overhead()] {
+		if b != 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// fill has the gap before fr replaced by as much silence as the frames lasted that
+// it had room for. What follows can't lean on main data from before it.
+func (t *track) fill(fr *frame) {
+	t.dec.main.reset()
+	frames := math.Round(float64(fr.gap) / t.meanLen)
+	length := frames * float64(t.cur.samples()) / float64(t.cur.sampleRate())
+	if frames < 1 || length > maxFill || fr.fresh {
+		t.faults.add(stream.Errorf(stream.Damaged, "%d bytes are not audio and were passed over", fr.gap).
+			AtOffset(fr.offset - fr.gap).AtTime(seconds(t.extent.pos, t.info.SampleRate)))
+		return
+	}
+	t.silent = int(frames) * t.cur.granules()
+	t.lost = errLost
+}
+
+// change goes over to a stream of another format, which is converted to that of
+// the first.
+func (t *track) change(fr *frame) {
+	rate, nch := fr.sampleRate(), fr.channels()
+	t.faults.add(stream.Errorf(stream.Damaged,
+		"the file goes on at %d Hz with %d channel(s), from %d Hz with %d; converted to %d Hz with %d",
+		rate, nch, t.cur.sampleRate(), t.cur.channels(), t.info.SampleRate, t.info.Channels).
+		AtOffset(fr.offset).AtTime(seconds(t.extent.pos, t.info.SampleRate)))
+	t.dec.restart(nch)
+	t.meanLen = float64(len(fr.data))
+	t.conv = nil
+	if rate != t.info.SampleRate || nch != t.info.Channels {
+		t.conv = newConverter(rate, t.info.SampleRate, t.info.Channels)
+	}
+}
+
+// finish handles the end of the file; rest is what lies behind the last frame. It
+// returns true when there still is a granule to come: the encoder's input is a
+// little longer than the frames, as the filter banks are late.
+func (t *track) finish(rest *frame) bool {
+	if err := t.frames.in.err; err != nil {
+		t.err = fmt.Errorf("mp3: %w", err)
+		return false
+	}
+	late := t.extent.end - t.extent.pos
+	if t.lost == nil && late > 0 && late <= filterDelay {
+		t.silent, t.lost = 1, nil
+		t.extent.end = min(t.extent.end, t.extent.pos+granuleSamples)
+		return true
+	}
+	t.err = io.EOF
+	now := seconds(t.extent.pos, t.info.SampleRate)
+	if float64(rest.gap) > t.meanLen {
+		t.faults.add(stream.Errorf(stream.Damaged, "%d bytes at the end are not audio", rest.gap).AtOffset(rest.offset).AtTime(now))
+	}
+	if want := t.extent.stated; want > t.extent.pos+int64(t.cur.samples()) {
+		t.faults.add(stream.Errorf(stream.Truncated, "the file ends early: it states a length of %.2f s",
+			seconds(want, t.info.SampleRate)).AtOffset(rest.offset).AtTime(now))
+	}
+	return false
+}
