@@ -129,7 +129,10 @@ func (l layout) open(src *io.SectionReader) (stream.Stream, error) {
 	if errors.As(err, &e) {
 		return nil, e.AtOffset(c.offset)
 	}
-	return r, err
+	if err != nil {
+		return nil, err
+	}
+	return r, nil
 }
 
 // streamed says whether size was never filled in.

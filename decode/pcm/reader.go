@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 
 	"dubgauge/decode/stream"
 )
@@ -30,10 +31,13 @@ type Reader struct {
 	err     error
 }
 
+// ToEnd as a length means as long as the source gives bytes.
+const ToEnd = -1
+
 // NewReader reads the samples that lie in src from offset on, length bytes long;
 // a part of a frame at the end is left out. The rate, channels and container in
 // info are the caller's, the rest is filled in. The faults are those found while
-// reading the header.
+// reading the header. What src returns as an error comes through, wrapped.
 func NewReader(info stream.Info, f Format, src io.ReaderAt, offset, length int64, faults []stream.Error) (*Reader, error) {
 	if err := f.Check(); err != nil {
 		return nil, err
@@ -42,8 +46,13 @@ func NewReader(info stream.Info, f Format, src io.ReaderAt, offset, length int64
 		return nil, err
 	}
 	frame := f.Bytes * info.Channels
-	info.Codec, info.BitDepth, info.Frames = f.Codec(), f.Bits, length/int64(frame)
-	r := &Reader{info: info, src: src, next: offset, end: offset + info.Frames*int64(frame),
+	info.Codec, info.BitDepth, info.Frames = f.Codec(), f.Bits, -1
+	end := int64(math.MaxInt64)
+	if length != ToEnd {
+		info.Frames = length / int64(frame)
+		end = offset + info.Frames*int64(frame)
+	}
+	r := &Reader{info: info, src: src, next: offset, end: end,
 		bytes: f.Bytes, frame: frame, convert: f.kernel(), buf: make([]byte, bufferBytes/frame*frame)}
 	for i := range faults {
 		r.faults.Add(&faults[i])
@@ -87,6 +96,8 @@ func (r *Reader) fill() error {
 	switch {
 	case int64(n) == want:
 		return nil
+	case errors.Is(err, io.EOF) && r.info.Frames < 0:
+		return io.EOF
 	case errors.Is(err, io.EOF):
 		r.faults.Add(stream.Errorf(stream.Truncated, "the file became shorter while it was read").AtOffset(at))
 		return io.EOF

@@ -153,5 +153,8 @@ func (f *file) stream(l layout) (stream.Stream, error) {
 	if errors.As(err, &e) {
 		return nil, e.AtOffset(l.format.offset)
 	}
-	return r, err
+	if err != nil {
+		return nil, err
+	}
+	return r, nil
 }
