@@ -1,6 +1,9 @@
 package loudness
 
-import "math"
+import (
+	"math"
+	"math/cmplx"
+)
 
 // Analogue prototypes of the two stages of K-weighting. BS.1770-5 gives the
 // digital coefficients at 48 kHz only (annex 1, tables 1 and 2) and asks for
@@ -33,6 +36,9 @@ type biquad struct{ b0, b1, b2, a1, a2 float64 }
 // frequency response, so it is corrected here.
 func kWeighting(rate float64) (shelf, highPass biquad) {
 	shelf, highPass = shelfAt(rate), highPassAt(rate)
+	if rate < matchBelow {
+		shelf = matchedShelf(rate)
+	}
 	g := highPassGain(highPassAt(tableRate)) / highPassGain(highPass)
 	shelf.b0 *= g
 	shelf.b1 *= g
@@ -57,6 +63,53 @@ func shelfAt(rate float64) biquad {
 		a1: 2 * (k*k - 1) / a0,
 		a2: (1 - k/shelfQ + k*k) / a0,
 	}
+}
+
+// matchBelow is the rate under which the shelf is matched instead of bent. The
+// bilinear transform squeezes the curve near half the sample rate: a 1 kHz
+// tone would read 0.01 LU low at 32 kHz, 0.05 at 16 kHz and 0.2 at 8 kHz.
+const matchBelow = 44100.0 // hertz
+
+// matchedShelf has the poles of the 48 kHz shelf taken to another rate and the
+// zeros that give its gain exactly at 0, at shelfHz or a fifth of the rate,
+// and at 0.45 of the rate (after M. Vicanek, Matched Second Order Digital
+// Filters, 2016; cited from memory, a test compares the responses).
+//
+//	p = p48^(48000/fs)    s = sin^2(pi f/fs)
+//	|b|^2 = B0 (1 - s) + B1 s + 4 B2 s (1 - s),  solved for B at the three
+//	W = (sqrt B0 + sqrt B1)/2
+//	b0 = (W + sqrt(W^2 + B2))/2   b1 = (sqrt B0 - sqrt B1)/2   b2 = -B2/(4 b0)
+func matchedShelf(rate float64) biquad {
+	const highest = 0.45 // of the rate
+	at48 := shelfAt(tableRate)
+	radius, k := math.Sqrt(at48.a2), tableRate/rate
+	angle := math.Acos(-at48.a1 / 2 / radius)
+	b := biquad{b0: 1, a1: -2 * math.Pow(radius, k) * math.Cos(angle*k), a2: math.Pow(radius, 2*k)}
+	// wanted gives the power gain that the numerator must have.
+	wanted := func(hz float64) (s, gain float64) {
+		s = math.Sin(math.Pi * hz / rate)
+		return s * s, at48.powerGain(hz/tableRate) / b.powerGain(hz/rate)
+	}
+	_, g0 := wanted(0)
+	s1, g1 := wanted(min(shelfHz, rate/5))
+	s2, g2 := wanted(highest * rate)
+	// Two equations for B1 and B2, B0 being g0.
+	r1, r2 := (g1-g0*(1-s1))/s1, (g2-g0*(1-s2))/s2
+	c1, c2 := 4*(1-s1), 4*(1-s2)
+	q := (r1 - r2) / (c1 - c2)
+	n := r1 - c1*q
+	w := (math.Sqrt(g0) + math.Sqrt(n)) / 2
+	b.b0 = (w + math.Sqrt(w*w+q)) / 2
+	b.b1 = (math.Sqrt(g0) - math.Sqrt(n)) / 2
+	b.b2 = -q / (4 * b.b0)
+	return b
+}
+
+// powerGain is |H|^2 at f cycles a sample.
+func (b biquad) powerGain(f float64) float64 {
+	z := cmplx.Exp(complex(0, -2*math.Pi*f))
+	h := (complex(b.b0, 0) + z*(complex(b.b1, 0)+z*complex(b.b2, 0))) / (1 + z*(complex(b.a1, 0)+z*complex(b.a2, 0)))
+	return real(h)*real(h) + imag(h)*imag(h)
 }
 
 // highPassAt is stage 2, the revised low-frequency B curve, with b = [1, -2, 1].

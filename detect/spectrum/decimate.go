@@ -9,6 +9,7 @@ type decimator struct {
 	factor int
 	buf    []float32
 	fill   int
+	made   []float32 // output of one full buffer
 }
 
 // gathered is the number of samples that a decimator works on at a time.
@@ -17,7 +18,10 @@ const gathered = 1024
 func newDecimator(taps []float32, factor int) *decimator {
 	// The filter's past is silence up to the middle tap, so that the output
 	// is not late.
-	return &decimator{taps: taps, factor: factor, buf: make([]float32, len(taps)+gathered), fill: len(taps) / 2}
+	return &decimator{
+		taps: taps, factor: factor, fill: len(taps) / 2,
+		buf: make([]float32, len(taps)+gathered), made: make([]float32, gathered/factor+1),
+	}
 }
 
 // write takes x in and calls out with each piece of output.
@@ -35,13 +39,12 @@ func (d *decimator) write(x []float32, out func([]float32)) {
 // work hands on the output of the full buffer and keeps the rest of it.
 func (d *decimator) work(out func([]float32)) {
 	n, from := 0, 0
-	var made [gathered/2 + 1]float32
 	for ; from+len(d.taps) <= d.fill; from += d.factor {
-		made[n] = symmetric(d.taps, d.buf[from:])
+		d.made[n] = symmetric(d.taps, d.buf[from:])
 		n++
 	}
 	d.fill = copy(d.buf, d.buf[from:d.fill])
-	out(made[:n])
+	out(d.made[:n])
 }
 
 // symmetric is the scalar product of h and the beginning of x, for h of odd
