@@ -64,12 +64,14 @@ func releasedBy(g *tags.Tags) (found []Evidence) {
 	return found
 }
 
+var isrcMarks = strings.NewReplacer("-", "", " ", "")
+
 // isISRC checks the form of an ISRC (ISO 3901): two letters of the prefix,
 // three letters or digits, seven digits; hyphens may part them. Of several,
 // the first counts.
 func isISRC(s string) bool {
 	s, _, _ = strings.Cut(s, ";")
-	s = strings.ToUpper(strings.NewReplacer("-", "", " ", "").Replace(s))
+	s = strings.ToUpper(isrcMarks.Replace(s))
 	if len(s) != 12 {
 		return false
 	}

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -43,13 +44,9 @@ func (db *DB) Tracks(ctx context.Context, o TrackOptions) ([]Track, error) {
 	if err != nil {
 		return nil, err
 	}
-	kept := all[:0]
-	for _, t := range all {
-		if (t.Marks.Ignore && !o.IncludeIgnored) || (t.Missing() && !o.IncludeMissing) || (o.Root != "" && t.Root != o.Root) {
-			continue
-		}
-		kept = append(kept, t)
-	}
+	kept := slices.DeleteFunc(all, func(t Track) bool {
+		return (t.Marks.Ignore && !o.IncludeIgnored) || (t.Missing() && !o.IncludeMissing) || (o.Root != "" && t.Root != o.Root)
+	})
 	if o.Full {
 		return kept, db.fill(ctx, kept)
 	}
@@ -153,6 +150,10 @@ func (db *DB) load(ctx context.Context, o TrackOptions) ([]Track, error) {
 	if err != nil {
 		return nil, err
 	}
+	var n int
+	if err := db.sql.QueryRowContext(ctx, `SELECT count(*) FROM tracks`).Scan(&n); err != nil {
+		return nil, db.explain(err)
+	}
 	var t Track
 	cols := scalarColumns(&t)
 	rows, err := db.sql.QueryContext(ctx, `SELECT `+rowColumns+`, `+columnNames(cols)+
@@ -165,7 +166,7 @@ func (db *DB) load(ctx context.Context, o TrackOptions) ([]Track, error) {
 	var missing sql.NullInt64
 	dest := append([]any{&t.ID, &t.Root, &t.Path, &t.disk, &size, &mtime, &t.content, &measured, &missing,
 		&t.Marks.Status, &t.Marks.Reference, &t.Marks.Ignore}, columnFields(cols)...)
-	var tracks []Track
+	tracks := make([]Track, 0, n) // growing would copy what is large by then
 	for rows.Next() {
 		t = Track{Record: Record{Measurement: detect.Empty()}}
 		if err := rows.Scan(dest...); err != nil {

@@ -1,6 +1,8 @@
 package standout
 
 import (
+	"math"
+
 	"dubgauge/detect"
 )
 
@@ -60,17 +62,35 @@ const selfLimit = 100
 // there are enough; else all of them, unless they are so few that fixed values
 // serve.
 func (j *Judge) groupOf(t *Track) *group {
-	g, ok := j.byTempo[t.BPM] // never found without a tempo, as NaN differs from itself
+	bpm := j.near(t.BPM)
+	g, ok := j.byTempo[bpm] // never found without a tempo, as NaN differs from itself
 	if !ok {
-		g = j.form(t.BPM, -1)
-		if t.BPM.Exists() {
-			j.byTempo[t.BPM] = g
+		g = j.form(bpm, -1)
+		if bpm.Exists() {
+			j.byTempo[bpm] = g
 		}
 	}
 	if self, ok := j.refs.index[t.ID]; ok && g.Tracks <= selfLimit {
 		return j.form(t.BPM, self)
 	}
 	return g
+}
+
+// With more references than manyReferences, tracks whose tempi lie within one
+// step of tempoStep octaves (0.27 %) share a group, the one about the middle of
+// the step: the edge of the 6 % then moves by 0.14 %, which is less than tempo
+// faders resolve, and a library of tens of thousands is judged in a second.
+const (
+	manyReferences = 1000
+	tempoStep      = 1.0 / 256
+)
+
+// near is the tempo that stands for bpm when groups are formed.
+func (j *Judge) near(bpm detect.Value) detect.Value {
+	if len(j.refs.members) <= manyReferences || !bpm.Exists() || bpm <= 0 {
+		return bpm
+	}
+	return detect.Value(math.Exp2(math.Round(math.Log2(float64(bpm))/tempoStep) * tempoStep))
 }
 
 // form makes the group of a tempo, leaving out the reference with index self.

@@ -157,6 +157,9 @@ func (j *Judge) Judge(t Track) Judgement {
 		Trim:       Trim{TrimDB: detect.None, SafeDB: detect.None, LimitingDB: detect.None},
 		Deviations: []Deviation{}, Reasons: []string{}, Notes: []string{},
 	}
+	if g.Basis == "tempo" {
+		out.Reference.BPM = t.BPM
+	}
 	if !t.Level.Exists() && t.Problem != nil {
 		r := problemReason(t.Problem)
 		out.Verdict, out.Reasons, out.Notes = Unreadable, []string{r.code}, []string{r.sentence}
