@@ -128,15 +128,36 @@ func openWritable(ctx context.Context, path string) (*DB, error) {
 		return nil, fmt.Errorf("%s: cannot write the database: %w; give another file with --db FILE", path, reason(err))
 	}
 	f.Close()
-	db, err := connect(path, "rwc", "journal_mode(WAL)", "synchronous(NORMAL)")
+	db, err := connect(path, "rwc", "synchronous(NORMAL)")
 	if err != nil {
 		return nil, err
 	}
-	if err := db.migrate(ctx); err != nil {
+	// The version comes first, so that another program's database is not touched.
+	if _, err = db.version(ctx, db.sql); err == nil {
+		err = db.useLog(ctx)
+	}
+	if err == nil {
+		err = db.migrate(ctx)
+	}
+	if err != nil {
 		db.sql.Close()
 		return nil, db.explain(err)
 	}
 	return db, nil
+}
+
+// useLog turns on write-ahead logging, which stays on in the file. SQLite does
+// not wait for others here, so that we do.
+func (db *DB) useLog(ctx context.Context) error {
+	const pause = 20 * time.Millisecond
+	for start := time.Now(); ; {
+		_, err := db.sql.ExecContext(ctx, `PRAGMA journal_mode=WAL`)
+		var code interface{ Code() int }
+		if err == nil || !errors.As(err, &code) || code.Code()&0xff != codeBusy || time.Since(start) > busyTimeout {
+			return err
+		}
+		time.Sleep(pause)
+	}
 }
 
 // openReadOnly opens for reading: beside a writer when the folder lets SQLite
@@ -155,9 +176,6 @@ func openReadOnly(ctx context.Context, path string) (*DB, error) {
 		db.sql.Close()
 		if err = db.explain(err); first == nil {
 			first = err
-		}
-		if errors.Is(err, ErrReadOnly) || errors.Is(err, ErrNewer) || errors.Is(err, ErrNotDatabase) {
-			return nil, err
 		}
 	}
 	return nil, first
@@ -209,6 +227,10 @@ func (db *DB) write(ctx context.Context, change func(tx *sql.Tx) error) error {
 	return db.explain(tx.Commit())
 }
 
+// codeBusy and those in explain are SQLite's primary result codes
+// (sqlite.org/rescode.html).
+const codeBusy = 5
+
 // explain puts the file and the next step to what SQLite says.
 func (db *DB) explain(err error) error {
 	var code interface{ Code() int }
@@ -216,10 +238,10 @@ func (db *DB) explain(err error) error {
 		return err
 	}
 	const (
-		busy, locked, readonly, ioerr, corrupt, full, cantopen, notadb = 5, 6, 8, 10, 11, 13, 14, 26
+		locked, readonly, ioerr, corrupt, full, cantopen, notadb = 6, 8, 10, 11, 13, 14, 26
 	)
 	switch code.Code() & 0xff {
-	case busy, locked:
+	case codeBusy, locked:
 		return fmt.Errorf("%s: another program has held the database for over %d s: end it and try again: %w", db.path, int(busyTimeout.Seconds()), err)
 	case readonly:
 		return fmt.Errorf("%s: %w; make it and its folder writable, or give another file with --db FILE", db.path, ErrReadOnly)

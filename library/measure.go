@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"unicode/utf8"
 
 	"dubgauge/decode"
 	"dubgauge/detect"
@@ -16,11 +17,15 @@ import (
 // differently: tracks that an older version measured are then measured anew.
 const MeasureVersion = 1
 
-// Measure measures the file at path. A file that cannot be measured, or not
+// Measure measures the file at path, which stands in the record as it was given
+// (bytes that are no UTF-8 as \xNN). A file that cannot be measured, or not
 // wholly, gives a record with Error set; the error is that of ctx only.
 func Measure(ctx context.Context, path string) (Record, error) {
 	r, _, err := measureFile(ctx, OS, path, nil)
 	r.Path = path
+	if !utf8.ValidString(path) {
+		r.Path = escapeInvalid(path)
+	}
 	return r, err
 }
 
@@ -31,6 +36,14 @@ func measureFile(ctx context.Context, fsys FS, path string, progress func(second
 	if progress == nil {
 		progress = func(float64) {}
 	}
+	// Nothing in a file may end a scan of ten thousand others.
+	defer func() {
+		if p := recover(); p != nil {
+			r.Measurement = detect.Empty()
+			r.Measurement.Error = &detect.Problem{Kind: decode.Damaged.String(),
+				Detail: fmt.Sprintf("dubgauge failed on this file (%v): please report it", p)}
+		}
+	}()
 	f, fi, err := openRegular(fsys, path)
 	if err == nil {
 		defer f.Close()
