@@ -30,6 +30,3 @@ func (r *bitReader) read(n int) uint32 {
 	r.pos += n
 	return uint32(v)
 }
-
-// overrun tells whether more was read than there is.
-func (r *bitReader) overrun() bool { return r.pos > r.end }

@@ -30,7 +30,7 @@ var (
 	errReservoir = errors.New("main data of an earlier frame is missing")
 	errPart23    = errors.New("main data ends too early")
 	errScale     = errors.New("scale factors lead past the end of their granule")
-	errCodes     = errors.New("Huffman codes lead past the end of their granule")
+	errCodes     = errors.New("the Huffman codes lead past the end of their granule")
 )
 
 // begin prepares for the granules of fr. After an error the frame is to be muted;

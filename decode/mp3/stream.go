@@ -83,8 +83,8 @@ func (t *track) describe(fr *frame) {
 	tag := parseInfo(fr)
 	t.extent = newExtent(tag, fr.samples(), t.frames.in.end-fr.offset)
 	t.info.Frames = t.extent.declared
-	if tag.frames > 0 && tag.bytes > 0 {
-		t.info.BitrateKbps = kbps(tag.bytes, tag.frames*int64(fr.samples()), fr.sampleRate())
+	if audio := tag.bytes - int64(len(fr.data)); tag.frames > 0 && audio > 0 {
+		t.info.BitrateKbps = kbps(audio, tag.frames*int64(fr.samples()), fr.sampleRate())
 	}
 	if !tag.present {
 		t.start(fr)

@@ -1,0 +1,92 @@
+package mp3
+
+import (
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// With a LAME tag the length is that of the encoder's input, to the sample.
+func TestLengthWithLameTag(t *testing.T) {
+	for _, c := range []struct {
+		rate, n int
+		args    string
+	}{
+		{44100, 44100, "-b 320"}, {44100, 1, "-b 128"}, {44100, 1151, "-b 128"}, {44100, 1152, "-b 128"},
+		{44100, 1153, "-V 2"}, {44100, 100000, "-V 5"}, {44100, 99999, "--abr 140"}, {48000, 50001, "-b 192"},
+		{32000, 32007, "-b 96"}, {22050, 30011, "-b 64"}, {24000, 577, "-b 64"}, {16000, 16001, "-V 4"},
+		{11025, 9999, "-b 32"}, {12000, 12345, "-b 32"}, {8000, 8001, "-b 24"}, {44100, 5000, "-b 128 -p"},
+		{44100, 5001, "-b 400 --freeformat"},
+	} {
+		wav := wavFile(t, "chords", c.n, c.rate, 2)
+		got, s := ours(t, readFile(t, encode(t, wav, strings.Fields(c.args)...)))
+		if len(got[0]) != c.n {
+			t.Errorf("%d Hz, %s: %d samples, want %d", c.rate, c.args, len(got[0]), c.n)
+		}
+		if s.Info().Frames != int64(c.n) {
+			t.Errorf("%d Hz, %s: Info states %d samples, want %d", c.rate, c.args, s.Info().Frames, c.n)
+		}
+	}
+}
+
+// A click stays at its sample, at every place in the frame.
+func TestClickStaysInPlace(t *testing.T) {
+	const rate, n, spacing = 44100, 5 * 44100, 10007
+	var x [2][]float64
+	x[0], x[1] = make([]float64, n), make([]float64, n)
+	var clicks []int
+	for at := spacing; at < n-spacing; at += spacing {
+		x[0][at], x[1][at] = 0.9, 0.9
+		clicks = append(clicks, at)
+	}
+	wav := filepath.Join(t.TempDir(), "clicks.wav")
+	if err := os.WriteFile(wav, wavBytes(x, rate, 2), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, args := range []string{"-b 320", "-b 128", "-V 0", "-V 4"} {
+		got, _ := ours(t, readFile(t, encode(t, wav, strings.Fields(args)...)))
+		for _, at := range clicks {
+			found, peak := 0, float32(0)
+			for i := at - spacing/2; i < at+spacing/2; i++ {
+				if v := got[0][i]; v > peak {
+					found, peak = i, v
+				}
+			}
+			if math.Abs(float64(found-at)) > 1 {
+				t.Errorf("%s: the click at %d is at %d", args, at, found)
+			}
+		}
+	}
+}
+
+// Without a LAME tag the length and the start are those of mpg123.
+func TestLengthWithoutTag(t *testing.T) {
+	for _, args := range []string{"-b 128 -t", "-V 3 -t", "-b 64 -t -m j", "-b 96 -t --nores"} {
+		path := encode(t, wavFile(t, "castanets", 50000, 44100, 2), strings.Fields(args)...)
+		got, s := ours(t, readFile(t, path))
+		if want := mpg123(t, path, 2); len(got[0]) != len(want[0]) {
+			t.Errorf("%s: %d samples, mpg123 has %d", args, len(got[0]), len(want[0]))
+		}
+		if s.Info().Frames != -1 {
+			t.Errorf("%s: Info states %d samples, want -1", args, s.Info().Frames)
+		}
+	}
+}
+
+// The mean bit rate is that of the settings.
+func TestBitrate(t *testing.T) {
+	for _, c := range []struct {
+		args      string
+		low, high int
+	}{
+		{"-b 320", 319, 320}, {"-b 128 -t", 128, 128}, {"--abr 160", 120, 200}, {"-b 250 --freeformat -t", 249, 251},
+	} {
+		wav := wavFile(t, "master", 4*44100, 44100, 2)
+		_, s := ours(t, readFile(t, encode(t, wav, strings.Fields(c.args)...)))
+		if got := s.Info().BitrateKbps; got < c.low || got > c.high {
+			t.Errorf("%s: %d kbit/s, want %d to %d", c.args, got, c.low, c.high)
+		}
+	}
+}
