@@ -145,11 +145,12 @@ func newMeters(info decode.Info) []meter {
 	peak := truepeak.New(rate, channels)
 	spec := spectrum.New(rate, channels)
 	low := lowend.Of(spec) // reads what spec is written
-	return []meter{
+	meters := []meter{
 		{loud.Write, func(m *Measurement) { m.Loudness = loudnessOf(loud.Result()) }},
 		{peak.Write, func(m *Measurement) { putPeak(m, peak.Result()) }},
 		{spec.Write, func(m *Measurement) { putSpectrum(m, spec, low) }},
 	}
+	return append(meters, musicMeters(info)...)
 }
 
 func loudnessOf(r loudness.Result) Loudness {

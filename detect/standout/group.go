@@ -22,10 +22,10 @@ const (
 )
 
 // quantities in the order in which they are judged.
-var quantities = []Quantity{Level, LowEnd, Sub, Bass, Mono, peak}
+var quantities = []Quantity{Level, LowEnd, Sub, Bass, Mono, Peak}
 
-// peak is compared like the others but only one reason comes from it.
-const peak Quantity = "true peak"
+// Peak is compared like the others but only one reason comes from it.
+const Peak Quantity = "true peak"
 
 // value is the track's figure for q.
 func (t *Track) value(q Quantity) detect.Value {
@@ -40,7 +40,7 @@ func (t *Track) value(q Quantity) detect.Value {
 		return t.Bass
 	case Mono:
 		return t.Mono
-	case peak:
+	case Peak:
 		return t.True
 	}
 	return detect.None

@@ -103,6 +103,8 @@ func TestVerdicts(t *testing.T) {
 		{"sub a little heavy", func(x *Track) { x.Sub = -2.2 }, Check, "sub heavy"},
 		{"sub heavy, not audible", func(x *Track) { x.Sub = -2.6 }, Ready, ""},
 		{"ordinary sub, together heavy", func(x *Track) { x.LowEnd = 4 }, Check, "low end heavy"},
+		{"sub heavy, so together heavy", func(x *Track) { x.Sub, x.LowEnd = 2, 5 }, HoldBack, "sub heavy"},
+		{"together heavier than the sub tells", func(x *Track) { x.Sub, x.LowEnd = -2, 6 }, HoldBack, "low end heavy; sub heavy"},
 		{"bass in opposite phase", func(x *Track) { x.Mono = -12 }, HoldBack, "mono loss"},
 		{"more mono than all", func(x *Track) { x.Mono = 0 }, Ready, ""},
 		{"over full scale like the rest", func(x *Track) { x.True = 0.9 }, Ready, ""},

@@ -101,7 +101,7 @@ func deviationReason(d *deviation, g *group, tr Trim) reason {
 	switch d.Quantity {
 	case Level:
 		s += trimWords(tr)
-	case peak:
+	case Peak:
 		s = fmt.Sprintf("True peak %.1f dB over full scale, %.1f dB more than %s: %s",
 			float64(d.Value), dB, against(d, g), wording[code].remedy)
 	case Mono:
@@ -147,7 +147,7 @@ func against(d *deviation, g *group) string {
 	switch d.Quantity {
 	case Level:
 		unit = "LUFS"
-	case peak:
+	case Peak:
 		unit = "dBTP"
 	}
 	figure := fmt.Sprintf("%+.1f %s", float64(d.centre), unit)

@@ -56,7 +56,7 @@ var rules = map[Quantity]rule{
 	Mono: {audible: AudibleLowEnd, centre: fixedMono, fixed: fixedMonoTolerance, low: "mono loss", atMost: holdBack},
 	// Most loud masters pass full scale between the samples, so this asks for a
 	// look at most, and only far above the references.
-	peak: {audible: AudibleLowEnd, centre: 0, fixed: fixedPeakTolerance, high: "over full scale", atMost: check},
+	Peak: {audible: AudibleLowEnd, centre: 0, fixed: fixedPeakTolerance, high: "over full scale", atMost: check},
 }
 
 // deviation is a quantity of a track held against its group.
@@ -100,7 +100,7 @@ func deviate(t *Track, g *group, q Quantity) (d deviation, ok bool) {
 	} else {
 		d.severity, d.out = d.byTolerance()
 	}
-	if d.code() == "" || (q == peak && d.Value <= 0) {
+	if d.code() == "" || (q == Peak && d.Value <= 0) {
 		d.out = false
 	}
 	return d, true
@@ -184,11 +184,22 @@ func (j *Judge) Judge(t Track) Judgement {
 	return out
 }
 
+// implied tells that a low end as a whole stands out only because its sub or its
+// bass does, which says more: the same way, and at least as gravely.
+func implied(d *deviation, devs []deviation) bool {
+	if d.Quantity != LowEnd {
+		return false
+	}
+	return slices.ContainsFunc(devs, func(o deviation) bool {
+		return (o.Quantity == Sub || o.Quantity == Bass) && o.out && (o.DB < 0) == (d.DB < 0) && o.severity >= d.severity
+	})
+}
+
 // allReasons collects the reasons, the gravest first, one a code.
 func allReasons(t *Track, g *group, devs []deviation, tr Trim) []reason {
 	rs := faultReasons(t)
 	for _, d := range devs {
-		if d.out {
+		if d.out && !implied(&d, devs) {
 			rs = append(rs, deviationReason(&d, g, tr))
 		}
 	}

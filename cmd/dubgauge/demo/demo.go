@@ -48,7 +48,7 @@ func Tracks() []Track {
 		plain("Dubs/plimsoll bootleg.wav", dubstep, 140, 30, "wav", 16, subUp, "sub heavy", "everything below 60 Hz shelved up by 6 dB"),
 		plain("Dubs/two masts mashup.wav", techno, 128, 31, "wav", 16, flipLow, "mono loss", "the low end of one channel upside down"),
 		plain("Dubs/gull cry edit.aiff", house, 126, 33, "aiff", 16, clip, "clipped", "peaks cut flat at full scale"),
-		plain("Promos/lantern row.flac", house, 127, 31, "flac", 16, nil, "", ""),
+		plain("New/lantern row.flac", house, 127, 31, "flac", 16, nil, "", ""),
 	}
 	list[len(list)-1].Status = "unknown"
 	for i := range list {

@@ -124,7 +124,8 @@ func writeFLAC(path string, samples []int, bits int, t tagSet) error {
 	defer f.Close()
 	info := &meta.StreamInfo{BlockSizeMin: blockSize, BlockSizeMax: blockSize, SampleRate: rate,
 		NChannels: 2, BitsPerSample: uint8(bits), NSamples: uint64(len(samples) / 2)}
-	comments := &meta.Block{Header: meta.Header{Type: meta.TypeVorbisComment}, Body: &meta.VorbisComment{Vendor: "dubgauge demo", Tags: t.vorbis()}}
+	// The encoder works out the length itself, but leaves out a block of length 0.
+	comments := &meta.Block{Header: meta.Header{Type: meta.TypeVorbisComment, Length: 1}, Body: &meta.VorbisComment{Vendor: "dubgauge demo", Tags: t.vorbis()}}
 	e, err := flac.NewEncoder(f, info, comments)
 	if err != nil {
 		return err

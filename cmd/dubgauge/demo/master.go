@@ -61,11 +61,11 @@ func shelved(left, right []float64, gain float64) {
 	finish(left, right, drive, 0)
 }
 
-// flipLow turns the low end of the right channel upside down. Both channels are
-// parted at 150 Hz by the same filters, whose sum is flat.
+// flipLow turns the low end of the right channel upside down before the mix is
+// finished. Both channels are parted at 150 Hz by the same filters, whose sum is
+// flat.
 func flipLow(left, right []float64) {
-	finish(left, right, drive, 0)
-	for sign, x := range map[float64][]float64{1: left, -1: right} {
+	part := func(x []float64, sign float64) {
 		low := append([]float64(nil), x...)
 		filter(low, 150, false)
 		filter(x, 150, true)
@@ -73,15 +73,21 @@ func flipLow(left, right []float64) {
 			x[i] += sign * low[i]
 		}
 	}
+	part(left, 1)
+	part(right, -1)
+	finish(left, right, drive, 0)
 }
 
-// clip leaves out the limiter: the peaks are cut off at full scale.
+// clip leaves out the limiter: the peaks are cut off at full scale, and the
+// result turned down, as by somebody who hoped that it helps.
 func clip(left, right []float64) {
+	const down = -1.6 // dB
 	both(left, right, func(x []float64) {
 		pass(top, false).run(x)
-		scale(x, decibels(drive-1.7))
+		scale(x, decibels(drive-0.7))
 		for i, v := range x {
 			x[i] = math.Max(-1, math.Min(1, v))
 		}
+		scale(x, decibels(down))
 	})
 }

@@ -41,8 +41,9 @@ const (
 // length of a track in seconds: the loudest 30 s and a short intro.
 const length = 36
 
-// progression in semitones from the root, a bar each.
-var progression = []float64{0, 0, -4, -2}
+// bars of the progression: how far the chord's root lies from the song's, in
+// semitones, and its third. i i VI VII of the minor key.
+var progression = []struct{ root, third float64 }{{0, 3}, {0, 3}, {-4, 4}, {-2, 4}}
 
 // render plays the song into two channels.
 func (s *song) render() (left, right []float64) {
@@ -57,7 +58,8 @@ func (s *song) render() (left, right []float64) {
 		}
 	}
 	for bar := 0; float64(bar*16)*step < length; bar++ {
-		root := s.root + progression[bar%len(progression)]
+		chord := progression[bar%len(progression)]
+		root := s.root + chord.root
 		hold := 1.5 * step
 		if s.style.sustained {
 			hold = 4 * step
@@ -70,7 +72,7 @@ func (s *song) render() (left, right []float64) {
 		for _, ch := range [][]float64{topL, topR} {
 			play(ch, bar, s.style.snare, noise(r, 0.18, 22, 1))
 			play(ch, bar, s.style.hat, noise(r, 0.06, 60, 1))
-			for i, up := range []float64{24, 27, 31, 36} { // minor triad
+			for i, up := range []float64{24, 24 + chord.third, 31, 36} {
 				hz := note(root+up) * (1 + 0.0007*float64(i)*(r.Float64()-0.5))
 				play(ch, bar, s.style.stab, once(2*step, tone(hz, 2*step, 7, 1, 24)))
 			}

@@ -1,0 +1,161 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/jedib0t/go-pretty/v6/text"
+	"github.com/spf13/cobra"
+
+	"dubgauge/detect/standout"
+	"dubgauge/export"
+	"dubgauge/library"
+)
+
+// listFlags are the options of list.
+type listFlags struct {
+	sort, status, verdict, text string
+	json, ignored               bool
+}
+
+func (a *app) listCommand() *cobra.Command {
+	var f listFlags
+	cmd := &cobra.Command{
+		Use:   "list",
+		Short: "List the tracks, worst mismatch first",
+		Long: `Lists the stored tracks with their verdict: how far the loudest 30 s lie from the
+reference group in level, the low end and the sub likewise, the trim that is safe,
+and why.`,
+		Example: `  dubgauge list --verdict 'hold back'
+  dubgauge list --status unreleased --sort low
+  dubgauge list --text bootleg
+  dubgauge list --sort mismatch --json`,
+		Args: cobra.NoArgs,
+	}
+	judge := judgeFlags(cmd)
+	fl := cmd.Flags()
+	fl.StringVar(&f.sort, "sort", "mismatch", "`ORDER`: mismatch, low, sub, name, tempo or verdict")
+	fl.StringVar(&f.status, "status", "", "only `STATUS`: released, unreleased or unknown")
+	fl.StringVar(&f.verdict, "verdict", "", "only `VERDICT`: ready, check, 'hold back' or unreadable")
+	fl.StringVar(&f.text, "text", "", "only tracks with `TEXT` in path, title, artist or reasons")
+	fl.BoolVar(&f.json, "json", false, "print JSON Lines: the whole record of each track")
+	fl.BoolVar(&f.ignored, "ignored", false, "also list tracks that are marked to be ignored")
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		key, err := export.ParseSortKey(f.sort)
+		if err == nil {
+			err = f.check()
+		}
+		if err != nil {
+			return usageError{err}
+		}
+		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
+			tracks, err := db.Tracks(ctx, library.TrackOptions{Full: f.json, IncludeIgnored: f.ignored, Judge: judge()})
+			if err != nil {
+				return err
+			}
+			tracks = f.filter(tracks)
+			export.Sort(tracks, key)
+			if f.json {
+				return export.TracksJSON(a.out, tracks)
+			}
+			a.table(tracks)
+			return nil
+		})
+	}
+	return cmd
+}
+
+// check refuses words that would filter everything out.
+func (f *listFlags) check() error {
+	switch library.Status(f.status) {
+	case "", library.Released, library.Unreleased, library.Unknown:
+	default:
+		return fmt.Errorf("--status %q: choose released, unreleased or unknown", f.status)
+	}
+	switch standout.Verdict(f.verdict) {
+	case "", standout.Ready, standout.Check, standout.HoldBack, standout.Unreadable:
+	default:
+		return fmt.Errorf("--verdict %q: choose ready, check, 'hold back' or unreadable", f.verdict)
+	}
+	return nil
+}
+
+func (f *listFlags) filter(tracks []library.Track) []library.Track {
+	kept := tracks[:0]
+	for _, t := range tracks {
+		if (f.status == "" || string(t.Status) == f.status) &&
+			(f.verdict == "" || string(t.Verdict) == f.verdict) && hasText(&t, f.text) {
+			kept = append(kept, t)
+		}
+	}
+	return kept
+}
+
+// hasText tells whether every word of s stands somewhere in the track's texts.
+func hasText(t *library.Track, s string) bool {
+	all := strings.ToLower(strings.Join([]string{t.Path, t.Tags.Title, t.Tags.Artist, strings.Join(t.Reasons, " ")}, "\n"))
+	for _, w := range strings.Fields(strings.ToLower(s)) {
+		if !strings.Contains(all, w) {
+			return false
+		}
+	}
+	return true
+}
+
+// Columns of list, and how wide the texts are at least.
+var listHeader = table.Row{"#", "verdict", "level", "low end", "sub", "trim", "tempo", "key", "track", "why"}
+
+const (
+	fixedColumns = 68 // the width of all but track and why
+	narrowest    = 18
+)
+
+// table prints tracks: no rules, no boxes, one line each.
+func (a *app) table(tracks []library.Track) {
+	w := table.NewWriter()
+	w.SetOutputMirror(a.out)
+	w.SetStyle(table.StyleDefault)
+	w.Style().Options = table.OptionsNoBordersAndSeparators
+	w.Style().Format.Header = text.FormatDefault
+	w.Style().Box.PaddingLeft, w.Style().Box.PaddingRight = "", "  "
+	w.AppendHeader(listHeader)
+	w.SetColumnConfigs(a.columns())
+	for i := range tracks {
+		w.AppendRow(a.row(&tracks[i]))
+	}
+	w.Render()
+	if a.term.is {
+		a.say("\n%s. Level, low end and sub: against the reference group, in dB. Trim: the safe one; * needs limiting for the rest.",
+			counted(len(tracks), "track"))
+	}
+}
+
+func (a *app) columns() []table.ColumnConfig {
+	var c []table.ColumnConfig
+	for _, name := range []string{"#", "level", "low end", "sub", "trim", "tempo"} {
+		c = append(c, table.ColumnConfig{Name: name, Align: text.AlignRight, AlignHeader: text.AlignRight})
+	}
+	if a.term.is {
+		free := max(2*narrowest, a.term.width-fixedColumns)
+		short := func(s string, n int) string { return text.Trim(s, n) }
+		c = append(c, table.ColumnConfig{Name: "track", WidthMax: free * 6 / 10, WidthMaxEnforcer: short},
+			table.ColumnConfig{Name: "why", WidthMax: free * 4 / 10, WidthMaxEnforcer: short})
+	}
+	return c
+}
+
+func (a *app) row(t *library.Track) table.Row {
+	trim := signed(t.Trim.SafeDB, "")
+	if t.Trim.LimitingDB.Exists() && t.Trim.LimitingDB > 0 {
+		trim += "*"
+	}
+	key := "-"
+	if k := t.Measurement.Key; k != nil {
+		key = k.Name
+	}
+	return table.Row{t.ID, a.term.paint(verdictPaint[t.Verdict], string(t.Verdict)),
+		signed(t.MismatchDB, ""), signed(export.Deviation(t, standout.LowEnd).DB, ""), signed(export.Deviation(t, standout.Sub).DB, ""),
+		trim, figure(t.Measurement.Tempo.BPM, ""), key, oneLine(t.Path), strings.Join(t.Reasons, "; ")}
+}

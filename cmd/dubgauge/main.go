@@ -1,0 +1,18 @@
+// Command dubgauge reads a DJ's track library before a gig and says which tracks
+// are ready to be played next to released records, which would stand out in
+// level or in low end, by how much, and what to do about it.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"syscall"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	status := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
+	stop()
+	os.Exit(status)
+}

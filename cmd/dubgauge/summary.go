@@ -1,0 +1,143 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"dubgauge/detect/standout"
+	"dubgauge/export"
+	"dubgauge/library"
+)
+
+// summary is what a scan comes to. Its JSON form is for programs.
+type summary struct {
+	Report   library.Report           `json:"scan"`
+	Tracks   int                      `json:"tracks"`
+	Verdicts map[standout.Verdict]int `json:"verdicts"`
+	Statuses map[library.Status]int   `json:"statuses"`
+	Worst    []worst                  `json:"worst"`
+
+	all []library.Track
+}
+
+// worst is a track that is not ready.
+type worst struct {
+	ID      int64            `json:"id"`
+	Path    string           `json:"path"`
+	Verdict standout.Verdict `json:"verdict"`
+	Reasons []string         `json:"reasons"`
+	Notes   []string         `json:"notes"`
+}
+
+// worstShown is how many tracks the summary names.
+const worstShown = 5
+
+func newSummary(ctx context.Context, db *library.DB, r library.Report) (*summary, error) {
+	s := &summary{Report: r, Verdicts: map[standout.Verdict]int{}, Statuses: map[library.Status]int{}, Worst: []worst{}}
+	for _, v := range []standout.Verdict{standout.Ready, standout.Check, standout.HoldBack, standout.Unreadable} {
+		s.Verdicts[v] = 0
+	}
+	tracks, err := db.Tracks(ctx, library.TrackOptions{})
+	if err != nil {
+		return nil, err
+	}
+	for _, t := range tracks {
+		if slices.Contains(r.Roots, t.Root) {
+			s.all = append(s.all, t)
+			s.Verdicts[t.Verdict]++
+			s.Statuses[t.Status]++
+		}
+	}
+	s.Tracks = len(s.all)
+	export.Sort(s.all, export.ByVerdict)
+	for _, t := range s.all {
+		if t.Verdict == standout.Ready || len(s.Worst) == worstShown {
+			break
+		}
+		s.Worst = append(s.Worst, worst{t.ID, t.Path, t.Verdict, t.Reasons, t.Notes})
+	}
+	return s, nil
+}
+
+// heldBack counts the tracks that must not be played as they are.
+func (s *summary) heldBack() int {
+	return s.Verdicts[standout.HoldBack] + s.Verdicts[standout.Unreadable]
+}
+
+// printSummary writes the summary as a colleague's note: what there is, what was
+// done, the worst with what to do, what to type next.
+func (a *app) printSummary(s *summary) {
+	a.print("%s", s.counts(a))
+	if s.Tracks == 0 {
+		a.print("No tracks there: is it the right folder?")
+		return
+	}
+	a.print("%s", wrap(s.references(), a.term.width, ""))
+	a.print("%s", s.work())
+	for i, w := range s.Worst {
+		if i == 0 {
+			a.print("\nWorst first:")
+		}
+		a.print("\n  %s  %s", a.term.paint(verdictPaint[w.Verdict], string(w.Verdict)), a.term.paint(bold, oneLine(w.Path)))
+		for _, n := range w.Notes {
+			a.print("    %s", wrap(oneLine(n), a.term.width-4, "    "))
+		}
+	}
+	a.print("\n%s", s.next(a))
+	a.print("\n%s", caution)
+}
+
+// counts is the first line: how many tracks, how many of each verdict.
+func (s *summary) counts(a *app) string {
+	var parts []string
+	for _, v := range []standout.Verdict{standout.Ready, standout.Check, standout.HoldBack, standout.Unreadable} {
+		if n := s.Verdicts[v]; n > 0 || v == standout.Ready {
+			parts = append(parts, a.term.paint(verdictPaint[v], fmt.Sprintf("%d %s", n, verdictWords[v])))
+		}
+	}
+	return counted(s.Tracks, "track") + ": " + andList(parts) + "."
+}
+
+// references says what the tracks were held against.
+func (s *summary) references() string {
+	line := fmt.Sprintf("%d released, %d unreleased, %d unknown (judged, but never a reference).",
+		s.Statuses[library.Released], s.Statuses[library.Unreleased], s.Statuses[library.Unknown])
+	bases := map[string]int{}
+	for _, t := range s.all {
+		bases[t.Reference.Basis]++
+	}
+	if n := bases["fixed"]; n > 0 {
+		line += fmt.Sprintf(" With fewer than %d references, fixed values served for %s (common practice, no source): "+
+			"name references with \"dubgauge mark TRACK --reference\".", standout.MinGroup, counted(n, "track"))
+	}
+	return line
+}
+
+// work says what this scan had to do.
+func (s *summary) work() string {
+	r := s.Report
+	line := fmt.Sprintf("%d measured, %d unchanged", r.Measured, r.Unchanged)
+	for _, part := range []struct {
+		n    int
+		what string
+	}{{r.Moved, "moved"}, {r.Copied, "copied"}, {r.Missing, "no longer there"}} {
+		if part.n > 0 {
+			line += fmt.Sprintf(", %d %s", part.n, part.what)
+		}
+	}
+	if sec := r.Elapsed.Seconds(); r.Measured > 0 && sec > 0 {
+		return line + fmt.Sprintf(", in %s (%.0f times realtime).", duration(r.Elapsed), r.AudioSeconds/sec)
+	}
+	return line + "."
+}
+
+// next names the commands that come next.
+func (s *summary) next(a *app) string {
+	db := a.dbFlag()
+	if len(s.Worst) == 0 {
+		return fmt.Sprintf("Next: dubgauge %sexport trims -o trims.csv", db)
+	}
+	return fmt.Sprintf("Next: dubgauge %sshow %s\n      dubgauge %slist\n      dubgauge %sexport trims -o trims.csv",
+		db, quoted(oneLine(s.Worst[0].Path)), db, db)
+}

@@ -1,0 +1,40 @@
+package detect
+
+import (
+	"dubgauge/decode"
+	"dubgauge/detect/key"
+	"dubgauge/detect/tempo"
+)
+
+// musicMeters measure what a DJ mixes by: tempo and key.
+func musicMeters(info decode.Info) []meter {
+	beat := tempo.New(info.SampleRate, info.Channels)
+	tone := key.New(info.SampleRate, info.Channels)
+	return []meter{
+		{beat.Write, func(m *Measurement) { m.Tempo = tempoOf(beat.Result()) }},
+		{tone.Write, func(m *Measurement) { m.Key = keyOf(tone.Result()) }},
+	}
+}
+
+func tempoOf(r tempo.Result) Tempo {
+	return Tempo{
+		BPM: Value(r.BPM), AlternativeBPM: Value(r.Alternative), Confidence: Value(r.Confidence),
+		FirstBeatS: Value(r.FirstBeat), FirstDownbeatS: Value(r.FirstDownbeat),
+		DriftPercent: Value(r.DriftPercent), DriftFromS: Value(r.DriftFrom), SwingPercent: Value(r.Swing),
+	}
+}
+
+// keyOf is nil for music without a key.
+func keyOf(r key.Result) *Key {
+	if !r.Key.Exists() {
+		return nil
+	}
+	k := &Key{
+		Name: r.Key.String(), Tonic: key.TonicName(r.Tonic), Mode: r.Mode.String(), Confidence: Value(r.Confidence),
+		TuningCents: Value(r.TuningCents), Agreement: Value(r.Agreement),
+	}
+	if r.RunnerUp.Exists() {
+		k.RunnerUp = r.RunnerUp.String()
+	}
+	return k
+}
