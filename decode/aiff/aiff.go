@@ -9,6 +9,7 @@
 package aiff
 
 import (
+	"bytes"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -31,6 +32,7 @@ type layout struct {
 	length  int64 // bytes of samples inside the file
 	missing int64 // bytes declared but not there
 	hasData bool
+	faults  []stream.Error
 }
 
 // Open reads the header of the file that src holds from its first byte on. Errors
@@ -50,9 +52,10 @@ func Open(src *io.SectionReader) (stream.Stream, error) {
 	return l.open(src)
 }
 
+const chunkHeader = 8 // four letters and a size
+
 // walk goes through the chunks until both COMM and SSND are known.
 func walk(src *io.SectionReader, compressed bool) (l layout, err error) {
-	const chunkHeader = 8 // four letters and a size
 	for offset := int64(12); (l.common == nil || !l.hasData) && offset+chunkHeader <= src.Size(); {
 		b, err := read(src, offset, chunkHeader)
 		if err != nil {
@@ -116,13 +119,14 @@ func (l layout) open(src *io.SectionReader) (stream.Stream, error) {
 	}
 	c := l.common
 	frame := int64(c.format.Bytes * c.channels)
-	var faults []stream.Error
-	if want := int64(c.frames) * frame; c.frames > 0 && want < l.length {
-		l.length = want
-	} else if l.missing > 0 {
-		faults = append(faults, *stream.Errorf(stream.Truncated,
-			"the SSND chunk declares %d bytes, %d of them are missing", l.length+l.missing, l.missing).AtOffset(src.Size()))
+	if l.length < frame {
+		return nil, stream.Errorf(stream.Truncated, "the SSND chunk holds no audio").AtOffset(l.data)
 	}
+	if err := l.behind(src); err != nil {
+		return nil, err
+	}
+	l.compare(int64(c.frames), frame, src.Size())
+	faults := l.faults
 	info := stream.Info{Format: "aiff", SampleRate: c.rate, Channels: c.channels}
 	r, err := pcm.NewReader(info, c.format, src, l.data, l.length, faults)
 	var e *stream.Error
@@ -133,6 +137,50 @@ func (l layout) open(src *io.SectionReader) (stream.Stream, error) {
 		return nil, err
 	}
 	return r, nil
+}
+
+// compare holds the length that the COMM chunk declares, in frames, against the
+// samples that are there. The space that a file system's block leaves behind the
+// last frame is not audio.
+func (l *layout) compare(frames, frame, size int64) {
+	const blockSlack = 4096 // bytes
+	want := frames * frame
+	switch {
+	case frames > 0 && want > l.length+l.missing, l.missing > 0:
+		l.faults = append(l.faults, *stream.Errorf(stream.Truncated, "%d bytes of samples are declared, %d are there",
+			max(want, l.length+l.missing), l.length).AtOffset(size))
+	case frames > 0 && want < l.length && l.length-want < blockSlack && want > blockSlack:
+		l.length = want
+	case frames > 0 && want <= l.length-frame:
+		l.faults = append(l.faults, *stream.Errorf(stream.Damaged, "the COMM chunk declares %d frames, the SSND chunk holds %d",
+			frames, l.length/frame).AtOffset(l.common.offset + 2))
+	}
+}
+
+// behind names bytes behind the samples that are no chunk: the SSND chunk then
+// declares less than there is. Zeros and tags of other formats are no fault.
+func (l *layout) behind(src *io.SectionReader) error {
+	offset, err := after(src, l.data+l.length, l.length&1 == 1)
+	if err != nil || offset+chunkHeader > src.Size() {
+		return err
+	}
+	b, err := read(src, offset, int(min(src.Size()-offset, 64)))
+	if err != nil {
+		return err
+	}
+	if plausibleID(b[:4]) && offset+chunkHeader+int64(binary.BigEndian.Uint32(b[4:])) <= src.Size() {
+		return nil
+	}
+	for _, harmless := range []string{"TAG", "APETAGEX", "LYRICSBEGIN"} {
+		if bytes.HasPrefix(b, []byte(harmless)) {
+			return nil
+		}
+	}
+	if len(bytes.Trim(b, "\x00")) > 0 {
+		l.faults = append(l.faults, *stream.Errorf(stream.Damaged,
+			"%d bytes behind the SSND chunk are no chunk: the header may declare too little", src.Size()-offset).AtOffset(offset))
+	}
+	return nil
 }
 
 // streamed says whether size was never filled in.

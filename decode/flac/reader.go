@@ -98,7 +98,6 @@ func (r *reader) find(offset int64) (h header, at int64, err error) {
 		for i := 0; i < len(b)-1; i++ {
 			j := bytes.IndexByte(b[i:len(b)-1], 0xff)
 			if j < 0 {
-				i = len(b) - 1
 				break
 			}
 			i += j

@@ -14,14 +14,13 @@ const (
 	tagFloat      = 0x0003
 	tagALaw       = 0x0006
 	tagMuLaw      = 0x0007
-	tagMPEGLayer3 = 0x0055
 	tagExtensible = 0xfffe
 )
 
 // compressed names the tags of codings that are not read here.
 var compressed = map[uint16]string{
 	0x0002: "Microsoft ADPCM", 0x0010: "OKI ADPCM", 0x0011: "IMA ADPCM", 0x0016: "ITU G.723 ADPCM", 0x0031: "GSM 6.10", 0x0040: "ITU G.721 ADPCM",
-	0x0045: "ITU G.726 ADPCM", 0x0050: "MPEG audio layer I or II", 0x0092: "Dolby AC-3 over S/PDIF", 0x00ff: "AAC",
+	0x0045: "ITU G.726 ADPCM", 0x0050: "MPEG audio layer I or II", TagMP3: "MP3", 0x0092: "Dolby AC-3 over S/PDIF", 0x00ff: "AAC",
 	0x0160: "Windows Media Audio 1", 0x0161: "Windows Media Audio 2", 0x0162: "Windows Media Audio Professional",
 	0x0163: "Windows Media Audio Lossless", 0x0270: "ATRAC3", 0x1600: "ADTS AAC", 0x1610: "HE-AAC", 0x2000: "Dolby AC-3",
 	0x2001: "DTS", 0x674f: "Ogg Vorbis", 0x6750: "Ogg Vorbis", 0x6751: "Ogg Vorbis", 0x676f: "Ogg Vorbis", 0x6770: "Ogg Vorbis",
@@ -33,9 +32,10 @@ type header struct {
 	tag      uint16
 	channels int
 	rate     uint32
-	align    int // bytes a frame
-	bits     int // of the container
-	valid    int // of them that carry sound, 0 when not said
+	perSec   uint32 // bytes a second
+	align    int    // bytes a frame
+	bits     int    // of the container
+	valid    int    // of them that carry sound, 0 when not said
 	mask     uint32
 	offset   int64 // of the chunk's body, for errors
 }
@@ -64,7 +64,7 @@ func (f *file) parseFormat(c chunk) (header, error) {
 	}
 	h.tag = f.order.Uint16(b)
 	h.channels = int(f.order.Uint16(b[2:]))
-	h.rate = f.order.Uint32(b[4:])
+	h.rate, h.perSec = f.order.Uint32(b[4:]), f.order.Uint32(b[8:])
 	h.align = int(f.order.Uint16(b[12:]))
 	if len(b) >= 16 {
 		h.bits = int(f.order.Uint16(b[14:]))
@@ -95,6 +95,22 @@ func bigEndianSubtype(rest []byte) bool {
 	return bytes.Equal(rest[6:], mediaSubtype[6:]) && bytes.Equal(rest[2:6], []byte{0, 0, 0, 0x10})
 }
 
+// Coded is the error for a WAV file that holds a coding which is not read here. The
+// coded data are Length bytes from byte Offset of the file on.
+type Coded struct {
+	Reason         *stream.Error
+	Tag            uint16 // of the format, as in mmreg.h
+	Offset, Length int64
+}
+
+func (c *Coded) Error() string { return c.Reason.Error() }
+
+// Unwrap gives the error as every decoder has it.
+func (c *Coded) Unwrap() error { return c.Reason }
+
+// TagMP3 is the Tag of MPEG-1 layer III.
+const TagMP3 = 0x0055
+
 // sample describes a sample, or says why it is not read.
 func (h header) sample(bigEndian bool) (pcm.Format, error) {
 	if h.channels < 1 {
@@ -110,7 +126,7 @@ func (h header) sample(bigEndian bool) (pcm.Format, error) {
 	case tagMuLaw:
 		p.Encoding, p.Bits = pcm.MuLaw, 8
 	default:
-		return p, stream.Errorf(stream.Unsupported, "%s in a WAV file", tagName(h.tag)).AtOffset(h.offset)
+		return p, &Coded{stream.Errorf(stream.Unsupported, "%s in a WAV file", tagName(h.tag)).AtOffset(h.offset), h.tag, 0, 0}
 	}
 	p.Bytes = h.container(p.Bits)
 	if h.tag == tagPCM && p.Bytes == 1 {
@@ -133,6 +149,23 @@ func (h header) container(bits int) int {
 		return each
 	}
 	return need
+}
+
+// contradiction says where the fields of h do not fit each other or p, "" when they
+// do. Fields that are not filled in say nothing.
+func (h header) contradiction(p pcm.Format) string {
+	frame := p.Bytes * h.channels
+	switch {
+	case h.align != 0 && h.align != frame:
+		return fmt.Sprintf("%d channels of %d bits do not make frames of %d bytes", h.channels, p.Bits, h.align)
+	case h.perSec != 0 && uint64(h.perSec) != uint64(h.rate)*uint64(frame):
+		return fmt.Sprintf("%d Hz and frames of %d bytes do not make %d bytes a second", h.rate, frame, h.perSec)
+	case h.valid > h.bits:
+		return fmt.Sprintf("%d bits of %d carry sound", h.valid, h.bits)
+	case h.tag == tagPCM && p.Bytes < 4 && (h.bits+7)/8 < p.Bytes: // only 24 in 32 is customary
+		return fmt.Sprintf("samples of %d bits in %d bytes", h.bits, p.Bytes)
+	}
+	return ""
 }
 
 func tagName(tag uint16) string {

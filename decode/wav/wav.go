@@ -11,6 +11,7 @@
 package wav
 
 import (
+	"bytes"
 	"encoding/binary"
 	"errors"
 	"io"
@@ -112,7 +113,7 @@ func (f *file) data(l *layout, c chunk) (end int64, err error) {
 		}
 		size = rest
 	}
-	if c.size == unknownSize && l.long.data == 0 || streamed(c.size) && size > rest {
+	if streamed(c.size) && size == int64(c.size) && size > rest {
 		size = rest
 	}
 	end = c.body + min(size, rest)
@@ -145,6 +146,19 @@ func (f *file) stream(l layout) (stream.Stream, error) {
 	}
 	p, err := l.format.sample(f.order == binary.BigEndian)
 	if err != nil {
+		var coded *Coded
+		if errors.As(err, &coded) {
+			coded.Offset, coded.Length = l.data, l.length
+		}
+		return nil, err
+	}
+	if what := l.format.contradiction(p); what != "" {
+		l.faults = append(l.faults, *stream.Errorf(stream.Damaged, "the fmt chunk contradicts itself: %s", what).AtOffset(l.format.offset))
+	}
+	if l.length < int64(p.Bytes*l.format.channels) {
+		return nil, stream.Errorf(stream.Truncated, "the data chunk holds no audio").AtOffset(l.data)
+	}
+	if err := f.behind(&l); err != nil {
 		return nil, err
 	}
 	info := stream.Info{Format: "wav", SampleRate: int(l.format.rate), Channels: l.format.channels, ChannelMask: l.format.mask}
@@ -157,4 +171,31 @@ func (f *file) stream(l layout) (stream.Stream, error) {
 		return nil, err
 	}
 	return r, nil
+}
+
+// behind names bytes behind the samples that are no chunk: the data chunk then
+// declares less than there is. Zeros and tags of other formats are no fault.
+func (f *file) behind(l *layout) error {
+	offset, err := f.after(l.data+l.length, l.length&1 == 1)
+	if err != nil || offset+chunkHeader > f.size {
+		return err
+	}
+	b, err := f.read(offset, int(min(f.size-offset, 64)))
+	if err != nil {
+		return err
+	}
+	size := int64(f.order.Uint32(b[4:]))
+	if plausibleID(b[:4]) && (knownIDs[string(b[:4])] || offset+chunkHeader+size <= f.size) {
+		return nil
+	}
+	for _, harmless := range []string{"TAG", "APETAGEX", "LYRICSBEGIN"} {
+		if bytes.HasPrefix(b, []byte(harmless)) {
+			return nil
+		}
+	}
+	if len(bytes.Trim(b, "\x00")) > 0 {
+		l.faults = append(l.faults, *stream.Errorf(stream.Damaged,
+			"%d bytes behind the data chunk are no chunk: the header may declare too little", f.size-offset).AtOffset(offset))
+	}
+	return nil
 }
