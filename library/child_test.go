@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"testing"
+	"time"
 )
 
 // TestMain lets a test start this program again in another role: as a scan that
@@ -16,8 +17,33 @@ func TestMain(m *testing.M) {
 		os.Exit(m.Run())
 	case "readonly":
 		childReadOnly()
+	case "scan":
+		childScan()
 	}
 }
+
+// childScan scans DIR into DB slowly, with real measurements, and notes each
+// track that it begins as a line of LOG.
+func childScan() {
+	ctx := context.Background()
+	db, err := Open(ctx, os.Getenv("DB"))
+	childFail(err)
+	log, err := os.OpenFile(os.Getenv("LOG"), os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o644)
+	childFail(err)
+	slow := func(ctx context.Context, fsys FS, path string, progress func(float64)) (Record, error, error) {
+		if _, err := fmt.Fprintln(log, path); err != nil {
+			return Record{}, nil, err
+		}
+		time.Sleep(5 * time.Millisecond)
+		return measureFile(ctx, fsys, path, progress)
+	}
+	r, err := Scan(ctx, db, []string{os.Getenv("DIR")}, ScanOptions{Workers: childWorkers, measure: slow})
+	childFail(err)
+	childFail(db.Close())
+	fmt.Printf("%d of %d measured, %d unchanged, %d problems\n", r.Measured, r.Total, r.Unchanged, len(r.Problems))
+}
+
+const childWorkers = 3
 
 func childFail(err error) {
 	if err != nil {
