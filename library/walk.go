@@ -51,6 +51,11 @@ func (w *walker) walk() error {
 	if err := w.ctx.Err(); err != nil {
 		return err
 	}
+	if len(w.unread) > 0 {
+		if gone := w.rootGone(); gone != nil {
+			return gone
+		}
+	}
 	sort.Slice(w.files, func(i, j int) bool { return w.files[i].rel < w.files[j].rel })
 	return nil
 }
