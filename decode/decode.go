@@ -19,6 +19,7 @@ import (
 	"dubgauge/decode/aiff"
 	"dubgauge/decode/external"
 	"dubgauge/decode/flac"
+	"dubgauge/decode/mp3"
 	"dubgauge/decode/stream"
 	"dubgauge/decode/wav"
 )
@@ -118,7 +119,21 @@ func NewWith(ctx context.Context, path string, src *io.SectionReader, opts Optio
 	if c, ok := external.Sniff(head); ok {
 		return external.Open(ctx, path, src.Size(), c)
 	}
-	return nil, refusal(head)
+	return last(body, head, start)
+}
+
+// last looks for MPEG audio, which has no mark at its head and may have junk
+// before it, in what nothing else takes.
+func last(body *io.SectionReader, head []byte, start int64) (Stream, error) {
+	if err := known(head); err != nil {
+		return nil, err
+	}
+	s, err := mp3.Open(body)
+	var e *Error
+	if errors.As(err, &e) && e.Kind == Damaged {
+		return nil, refusal(head) // no frame anywhere: this is something else
+	}
+	return shift(s, err, start)
 }
 
 // own tries the readers of our own by their marks; both results are nil when none
