@@ -104,12 +104,14 @@ func hasText(t *library.Track, s string) bool {
 	return true
 }
 
-// Columns of list, and how wide the texts are at least.
+// Columns of list, and the widths that the terminal must have for all of them.
 var listHeader = table.Row{"#", "verdict", "level", "low end", "sub", "trim", "tempo", "key", "track", "why"}
 
 const (
-	fixedColumns = 68 // the width of all but track and why
-	narrowest    = 18
+	fewColumns  = 48  // the width of all but tempo, key, track and why
+	tempoAndKey = 18  // theirs
+	wideEnough  = 110 // below this, tempo and key make room for the names
+	narrowest   = 18  // of track and why
 )
 
 // table prints tracks: no rules, no boxes, one line each.
@@ -122,28 +124,35 @@ func (a *app) table(tracks []library.Track) {
 	w.Style().Box.PaddingLeft, w.Style().Box.PaddingRight = "", "  "
 	w.AppendHeader(listHeader)
 	w.SetColumnConfigs(a.columns())
+	w.SuppressTrailingSpaces()
 	for i := range tracks {
 		w.AppendRow(a.row(&tracks[i]))
 	}
 	w.Render()
 	if a.term.is {
-		a.say("\n%s. Level, low end and sub: against the reference group, in dB. Trim: the safe one; * needs limiting for the rest.",
-			counted(len(tracks), "track"))
+		a.say("\n%s", wrap(fmt.Sprintf("%s. Level, low end and sub: against the reference group, in dB. "+
+			"Trim: the safe one; * where the rest needs limiting.", counted(len(tracks), "track")), a.talk.width, ""))
 	}
 }
 
 func (a *app) columns() []table.ColumnConfig {
 	var c []table.ColumnConfig
+	narrow := a.term.is && a.term.width < wideEnough
 	for _, name := range []string{"#", "level", "low end", "sub", "trim", "tempo"} {
-		c = append(c, table.ColumnConfig{Name: name, Align: text.AlignRight, AlignHeader: text.AlignRight})
+		c = append(c, table.ColumnConfig{Name: name, Align: text.AlignRight, AlignHeader: text.AlignRight, Hidden: narrow && name == "tempo"})
 	}
-	if a.term.is {
-		free := max(2*narrowest, a.term.width-fixedColumns)
-		short := func(s string, n int) string { return text.Trim(s, n) }
-		c = append(c, table.ColumnConfig{Name: "track", WidthMax: free * 6 / 10, WidthMaxEnforcer: short},
-			table.ColumnConfig{Name: "why", WidthMax: free * 4 / 10, WidthMaxEnforcer: short})
+	if !a.term.is {
+		return c
 	}
-	return c
+	free := a.term.width - fewColumns
+	if !narrow {
+		free -= tempoAndKey
+	}
+	free = max(2*narrowest, free)
+	short := func(s string, n int) string { return text.Trim(s, n) }
+	return append(c, table.ColumnConfig{Name: "key", Hidden: narrow},
+		table.ColumnConfig{Name: "track", WidthMax: free * 6 / 10, WidthMaxEnforcer: short},
+		table.ColumnConfig{Name: "why", WidthMax: free * 4 / 10, WidthMaxEnforcer: short})
 }
 
 func (a *app) row(t *library.Track) table.Row {
