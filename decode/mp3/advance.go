@@ -27,7 +27,7 @@ func (t *track) advance() bool {
 	if !ok {
 		return t.finish(&fr)
 	}
-	if fr.gap > 0 {
+	if fr.gap > 0 || t.lastShort {
 		t.fill(&fr)
 	}
 	if fr.fresh {
@@ -44,6 +44,10 @@ func (t *track) advance() bool {
 // start makes fr the current frame.
 func (t *track) start(fr *frame) {
 	const weight = 1.0 / 32 // of a frame in the running mean
+	t.constant = t.constant && math.Abs(float64(fr.frameBytes(t.frames.freeBytes))-t.meanLen) < 2
+	t.lastLen = len(fr.data)
+	t.lastShort = t.lastLen < fr.frameBytes(t.frames.freeBytes)
+	t.done++
 	t.meanLen += (float64(len(fr.data)) - t.meanLen) * weight
 	t.cur, t.granule = *fr, 0
 	t.cause = t.dec.begin(fr)
@@ -63,19 +67,27 @@ func emptySideInfo(fr *frame) bool {
 	return true
 }
 
-// fill has the gap before fr replaced by as much silence as the frames lasted that
-// it had room for. What follows can't lean on main data from before it.
+// fill replaces the frames that are lost between the frame before and fr by as
+// much silence. What follows can't lean on main data from before a gap.
 func (t *track) fill(fr *frame) {
-	t.dec.main.reset()
-	frames := math.Round(float64(fr.gap) / t.meanLen)
-	length := frames * float64(t.cur.samples()) / float64(t.cur.sampleRate())
-	if frames < 1 || length > maxFill || fr.fresh {
-		t.faults.add(stream.Errorf(stream.Damaged, "%d bytes are not audio and were passed over", fr.gap).
-			AtOffset(fr.offset - fr.gap).AtTime(seconds(t.extent.pos, t.info.SampleRate)))
+	t.dec.chain.wounded()
+	if fr.gap > 0 {
+		t.dec.main.reset()
+	}
+	frames := t.missing(fr)
+	length := float64(frames) * float64(t.cur.samples()) / float64(t.cur.sampleRate())
+	if frames > 0 && length <= maxFill && !fr.fresh {
+		t.silent = int(frames) * t.cur.granules()
+		t.done += frames
+		t.lost = errLost
 		return
 	}
-	t.silent = int(frames) * t.cur.granules()
-	t.lost = errLost
+	what := fmt.Sprintf("%d bytes are not audio and were passed over", fr.gap)
+	if fr.gap == 0 {
+		what = "a frame ends early"
+	}
+	t.faults.add(stream.Errorf(stream.Damaged, "%s", what).
+		AtOffset(fr.offset - fr.gap).AtTime(seconds(t.extent.pos, t.info.SampleRate)))
 }
 
 // change goes over to a stream of another format, which is converted to that of
@@ -113,9 +125,12 @@ func (t *track) finish(rest *frame) bool {
 	if float64(rest.gap) > t.meanLen {
 		t.faults.add(stream.Errorf(stream.Damaged, "%d bytes at the end are not audio", rest.gap).AtOffset(rest.offset).AtTime(now))
 	}
-	if want := t.extent.stated; want > t.extent.pos+int64(t.cur.samples()) {
+	switch want := t.extent.stated; {
+	case want > t.extent.pos && t.done < t.total:
 		t.faults.add(stream.Errorf(stream.Truncated, "the file ends early: it states a length of %.2f s",
 			seconds(want, t.info.SampleRate)).AtOffset(rest.offset).AtTime(now))
+	case t.lastShort:
+		t.faults.add(stream.Errorf(stream.Truncated, "the last frame is cut short").AtOffset(rest.offset).AtTime(now))
 	}
 	return false
 }

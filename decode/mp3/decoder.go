@@ -47,6 +47,9 @@ func (d *decoder) begin(fr *frame) error {
 	err := d.side.parse(&fr.header, &r)
 	var ok bool
 	d.bits, ok = d.main.add(fr.data[head:], d.side.mainDataBegin)
+	if err != nil || !ok {
+		d.chain.wounded()
+	}
 	switch {
 	case err != nil:
 		return fmt.Errorf("side information: %w", err)
@@ -61,6 +64,9 @@ func (d *decoder) begin(fr *frame) error {
 func (d *decoder) decode(h *header, gr int, out *[2]*[granuleSamples]float32) error {
 	err := d.dequantise(h, gr)
 	if err != nil {
+		if err != errLevel {
+			d.chain.wounded()
+		}
 		d.mute(h.channels(), out)
 		return err
 	}
@@ -98,9 +104,9 @@ func (d *decoder) dequantise(h *header, gr int) error {
 		if !ok {
 			return errCodes
 		}
-		requantize(&d.spectrum[ch], &d.quantised, lines, g, &d.sf[ch], h.layout(g))
+		peak := requantize(&d.spectrum[ch], &d.quantised, lines, g, &d.sf[ch], h.layout(g))
 		d.lines[ch] = lines
-		if err := d.chain.check(exact); err != nil {
+		if err := d.chain.check(ch, exact, peak); err != nil {
 			return err
 		}
 	}

@@ -164,8 +164,8 @@ func (h *header) overhead() int {
 }
 
 // sameStream masks the header bits that all frames of a stream have in common:
-// sync, version, layer and sampling frequency.
-const sameStream = 0xFFFE0C00
+// sync, version, layer, whether there are CRCs, and sampling frequency.
+const sameStream = 0xFFFF0C00
 
 // agrees tells whether g can be the header of a frame of the stream that h
 // belongs to. The channel count may not change either, though joint stereo

@@ -48,8 +48,8 @@ var pretab = [longBands]uint8{0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 1, 1, 1, 1, 2, 2,
 //	short: a = global_gain - 210 - 8 subblock_gain   b = m scalefac
 //	m = 0.5 (scalefac_scale 0) or 1
 //
-// q[lines:] is zero and so is xr[lines:].
-func requantize(xr *[granuleSamples]float32, q *[granuleSamples]int16, lines int, g *granule, s *scaleFactors, parts []part) {
+// q[lines:] is zero and so is xr[lines:]. It returns the largest magnitude.
+func requantize(xr *[granuleSamples]float32, q *[granuleSamples]int16, lines int, g *granule, s *scaleFactors, parts []part) (peak float32) {
 	for i, p := range parts {
 		start := int(p.start)
 		if start >= lines {
@@ -58,11 +58,15 @@ func requantize(xr *[granuleSamples]float32, q *[granuleSamples]int16, lines int
 		gain := pow2Quarter[g.exponent(s, i, p)-minGain]
 		end := min(start+int(p.width), lines)
 		src, dst := q[start:end], xr[start:end]
+		var low, high int16
 		for j, v := range src {
+			low, high = min(low, v), max(high, v)
 			dst[j] = pow43[int(v)+maxQuantised] * gain
 		}
+		peak = max(peak, pow43[int(max(high, -low))+maxQuantised]*gain)
 	}
 	clear(xr[lines:])
+	return peak
 }
 
 // exponent is that of 2^(x/4) for the part p with index i.

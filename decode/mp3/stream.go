@@ -36,6 +36,13 @@ type track struct {
 	lost    error   // why there are silent granules
 	meanLen float64 // of a frame in bytes, running
 
+	lastLen   int   // of the frame before, in bytes
+	lastShort bool  // which ended early
+	constant  bool  // all frames have been of one length so far
+	total     int64 // frames that the file states, 0 when it does not
+	done      int64 // frames so far, lost ones among them
+	counted   bool  // the frames ahead have been counted
+
 	block   [2][granuleSamples]float32
 	conv    *converter // nil as long as the file keeps its format
 	pending [2][]float32
@@ -60,6 +67,7 @@ func Open(src *io.SectionReader) (stream.Stream, error) {
 		name := map[uint8]string{layerI: "I", layerII: "II"}[fr.layer]
 		return nil, stream.Errorf(stream.Unsupported, "MPEG audio Layer %s; only Layer III is decoded", name).AtOffset(fr.offset)
 	}
+	t.faults.rate = fr.sampleRate()
 	if fr.gap > 0 {
 		t.faults.add(stream.Errorf(stream.Damaged, "%d bytes before the first frame are not audio", fr.gap).AtOffset(fr.offset - fr.gap))
 	}
@@ -80,7 +88,9 @@ func (t *track) describe(fr *frame) {
 		t.info.BitrateKbps = kbps(int64(t.frames.freeBytes), int64(fr.samples()), fr.sampleRate())
 	}
 	t.meanLen = float64(fr.frameBytes(t.frames.freeBytes))
+	t.constant = true
 	tag := parseInfo(fr)
+	t.total = tag.frames
 	t.extent = newExtent(tag, fr.samples(), t.frames.in.end-fr.offset)
 	t.info.Frames = t.extent.declared
 	if audio := tag.bytes - int64(len(fr.data)); tag.frames > 0 && audio > 0 {
@@ -103,7 +113,7 @@ func kbps(bytes, samples int64, rate int) int {
 func (t *track) Info() stream.Info { return t.info }
 
 // Faults lists the damage so far.
-func (t *track) Faults() []stream.Error { return t.faults.all(t.info.SampleRate) }
+func (t *track) Faults() []stream.Error { return t.faults.all() }
 
 // Close ends the stream; the file is the caller's.
 func (t *track) Close() error {
@@ -164,7 +174,7 @@ func (t *track) step(dst [][]float32, n int) int {
 		n = 0
 	}
 	if cause != nil {
-		t.faults.muted(from, t.extent.pos, t.cur.offset, t.info.SampleRate, cause)
+		t.faults.muted(from, t.extent.pos, t.cur.offset, cause)
 	}
 	return n
 }

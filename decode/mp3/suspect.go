@@ -6,10 +6,34 @@ import "errors"
 // byte seldom breaks a rule of the format: it makes other values, which may be
 // loud. But encoders have habits. Most end the codes of each granule at the very bit
 // that the side information names, and write a CRC that is right or one that
-// is always wrong. A granule that breaks a long habit is damaged.
+// is always wrong. A granule that breaks a long habit is damaged. So is one that is
+// louder than all before it and than any recording; and, close to other damage, one
+// that is louder than what surrounds it.
 type suspect struct {
 	ends, crcs habit
+	highest    [2]float32 // largest line of a channel so far
+	recent     [2]float32 // the same, decaying
+	alert      int        // granules for which other damage is close
 }
+
+const (
+	// loudest is the largest line of the spectrum that is believed in without a
+	// precedent: a sine at full scale has 1; this is 12 dB over it.
+	loudest = 4
+	// jump is 6 dB.
+	jump = 2
+	// recentDecay is what recent loses a granule: 6 dB in half a second.
+	recentDecay = 0.98
+	// quietest is the lowest level, as a part of the highest, that is taken for that of
+	// the surroundings, so that a new start after a break is not lost.
+	quietest = 1.0 / 16
+	// alertGranules is how long other damage is close: as long as main data
+	// may be in the reservoir at low bit rates.
+	alertGranules = 24
+)
+
+// wounded notes that the current granule is damaged.
+func (s *suspect) wounded() { s.alert = alertGranules }
 
 // habit counts how often something held and did not.
 type habit struct{ held, broken int }
@@ -22,8 +46,9 @@ const (
 )
 
 var (
-	errEnd = errors.New("a granule's codes end at the wrong place")
-	errCRC = errors.New("the CRC of a frame's side information is wrong")
+	errEnd   = errors.New("the codes of a granule end at the wrong place")
+	errCRC   = errors.New("the CRC of a frame's side information is wrong")
+	errLevel = errors.New("a granule is impossibly loud")
 )
 
 // breaks records whether the thing held, and tells whether a habit was broken.
@@ -36,11 +61,24 @@ func (t *habit) breaks(held bool) bool {
 	return t.held >= habitMin && t.held >= habitShare*t.broken
 }
 
-// check judges a granule of one channel: exact tells whether its codes ended where
-// they should.
-func (s *suspect) check(exact bool) error {
+// check judges a granule of channel ch: exact tells whether its codes ended where
+// they should, peak is its largest line.
+func (s *suspect) check(ch int, exact bool, peak float32) error {
 	if s.ends.breaks(exact) {
 		return errEnd
+	}
+	limit := max(loudest, jump*s.highest[ch])
+	around := max(s.recent[ch], s.highest[ch]*quietest)
+	if s.alert > 0 {
+		s.alert--
+		if around > 0 {
+			limit = min(limit, jump*around)
+		}
+	}
+	s.highest[ch] = max(s.highest[ch], peak)
+	s.recent[ch] = max(s.recent[ch]*recentDecay, min(peak, limit))
+	if peak > limit {
+		return errLevel
 	}
 	return nil
 }
@@ -58,6 +96,7 @@ func (s *suspect) checkCRC(fr *frame) error {
 	crc = crc16(crc, fr.data[headerBytes+crcBytes:fr.overhead()])
 	want := uint16(fr.data[4])<<8 | uint16(fr.data[5])
 	if s.crcs.breaks(crc == want) {
+		s.wounded()
 		return errCRC
 	}
 	return nil

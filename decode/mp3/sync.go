@@ -144,11 +144,18 @@ func (f *framer) accept(window []byte, last bool) (header, bool) {
 			return header{}, false
 		}
 	}
-	if !confirmed(window, h, confirmations, free, last) {
+	if !selfConfirmed(window, h, free) && !confirmed(window, h, confirmations, free, last) {
 		return header{}, false
 	}
 	f.freeBytes = free
 	return h, true
+}
+
+// selfConfirmed tells whether window starts with a Xing, Info or VBRI frame, which
+// nothing else looks like.
+func selfConfirmed(window []byte, h header, free int) bool {
+	fr := frame{header: h, data: window[:min(h.frameBytes(free), len(window))]}
+	return h.layer == layerIII && emptySideInfo(&fr) && parseInfo(&fr).present
 }
 
 // confirmed tells whether n more headers follow h, which stands at the start of
