@@ -2,8 +2,8 @@
 // stream: blocks of float32 samples with the rate, the channels and the source
 // bit depth.
 //
-// The format is found from the content, never from the file's ending. WAV, AIFF
-// and FLAC have readers of our own in the packages below this one; what else an
+// The format is found from the content, never from the file's ending. WAV, AIFF, FLAC
+// and MP3 have readers of our own in the packages below this one; what else an
 // ffmpeg on the PATH can read goes through that. Errors about the content are of
 // three kinds (Unsupported, Damaged, Truncated); an error that is not an *Error came
 // from the medium or the operating system. Files are only ever opened for reading.
@@ -106,66 +106,101 @@ func NewWith(ctx context.Context, path string, src *io.SectionReader, opts Optio
 	if start == src.Size() {
 		return nil, stream.Errorf(Truncated, "the file ends behind its ID3v2 tag").AtOffset(start)
 	}
-	body := io.NewSectionReader(src, start, src.Size()-start)
+	f := file{ctx, path, src, opts}
+	for _, try := range []func(int64) (Stream, error){f.at, f.behindWrongID3, f.mpeg} {
+		if s, err := try(start); s != nil || err != nil {
+			return s, err
+		}
+	}
+	return nil, refusal(src, start)
+}
+
+// file is what there is to open. The methods that try a kind of format return
+// neither a stream nor an error when the file is none of that kind.
+type file struct {
+	ctx  context.Context
+	path string
+	src  *io.SectionReader
+	opts Options
+}
+
+// at opens the formats that have a mark at their head, the file beginning at byte
+// start.
+func (f file) at(start int64) (Stream, error) {
+	body := io.NewSectionReader(f.src, start, f.src.Size()-start)
 	head, err := readHead(body)
 	if err != nil {
 		return nil, err
 	}
-	s, err := own(body, head, opts)
-	if s != nil || err != nil {
-		s, err = shift(s, err, start)
-		return elseExternal(ctx, path, src.Size(), head, s, err)
-	}
-	if c, ok := external.Sniff(head); ok {
-		return external.Open(ctx, path, src.Size(), c)
-	}
-	return last(body, head, start)
-}
-
-// last looks for MPEG audio, which has no mark at its head and may have junk
-// before it, in what nothing else takes.
-func last(body *io.SectionReader, head []byte, start int64) (Stream, error) {
-	if err := known(head); err != nil {
-		return nil, err
-	}
-	s, err := mp3.Open(body)
-	var e *Error
-	if errors.As(err, &e) && e.Kind == Damaged {
-		return nil, refusal(head) // no frame anywhere: this is something else
-	}
-	return shift(s, err, start)
-}
-
-// own tries the readers of our own by their marks; both results are nil when none
-// of them is in charge.
-func own(body *io.SectionReader, head []byte, opts Options) (Stream, error) {
 	switch {
 	case wav.Sniff(head):
-		return wav.Open(body)
+		s, err := wav.Open(body)
+		var coded *wav.Coded
+		if errors.As(err, &coded) && coded.Tag == wav.TagMP3 {
+			return mp3InWAV(body, coded, start)
+		}
+		s, err = shift(s, err, start)
+		return f.orExternal(s, err, external.WAV)
 	case aiff.Sniff(head):
-		return aiff.Open(body)
+		s, err := aiff.Open(body)
+		s, err = shift(s, err, start)
+		return f.orExternal(s, err, external.AIFF)
 	case flac.Sniff(head):
-		return flac.Open(body, flac.Options{Verify: opts.Verify})
+		s, err := flac.Open(body, flac.Options{Verify: f.opts.Verify})
+		return shift(s, err, start)
 	}
-	return nil, nil
+	if c, ok := external.Sniff(head); ok {
+		return external.Open(f.ctx, f.path, f.src.Size(), c)
+	}
+	return nil, known(head)
 }
 
-// elseExternal lets ffmpeg try a WAV or AIFF file whose coding is not read here,
-// and passes on what there is otherwise.
-func elseExternal(ctx context.Context, path string, size int64, head []byte, s Stream, err error) (Stream, error) {
+// orExternal lets ffmpeg try a coding that is not read here, and passes on what
+// there is otherwise.
+func (f file) orExternal(s Stream, err error, c external.Container) (Stream, error) {
 	var e *Error
 	if !errors.As(err, &e) || e.Kind != Unsupported || !external.Available() {
 		return s, err
 	}
-	c := external.WAV
-	switch {
-	case aiff.Sniff(head):
-		c = external.AIFF
-	case !wav.Sniff(head):
-		return s, err
-	}
-	if other, failed := external.Open(ctx, path, size, c); failed == nil {
+	if other, failed := external.Open(f.ctx, f.path, f.src.Size(), c); failed == nil {
 		return other, nil
 	}
 	return s, err
+}
+
+// mp3InWAV opens the MP3 stream that a WAV file's data chunk holds.
+func mp3InWAV(body *io.SectionReader, coded *wav.Coded, start int64) (Stream, error) {
+	s, err := mp3.Open(io.NewSectionReader(body, coded.Offset, coded.Length))
+	if err != nil {
+		return shift(nil, err, start+coded.Offset)
+	}
+	s, _ = shift(s, nil, start+coded.Offset)
+	return &contained{s, "wav"}, nil
+}
+
+// behindWrongID3 is at for files whose ID3v2 tag declares a wrong length.
+func (f file) behindWrongID3(int64) (Stream, error) {
+	start, err := behindWrongID3(f.src)
+	if start == 0 || err != nil {
+		return nil, err
+	}
+	s, err := f.at(start)
+	if s == nil {
+		return nil, err
+	}
+	fault := stream.Errorf(Damaged, "the ID3v2 tag declares a wrong length").AtOffset(6).AtTime(0)
+	return &faulty{s, *fault}, nil
+}
+
+// mpeg looks for MPEG audio, which has no mark at its head and may have junk
+// before it, in what nothing else takes. Where there is no frame anywhere, the file
+// is something else.
+func (f file) mpeg(start int64) (Stream, error) {
+	s, err := mp3.Open(io.NewSectionReader(f.src, start, f.src.Size()-start))
+	var e *Error
+	if errors.As(err, &e) && e.Kind == Damaged {
+		return nil, nil
+	}
+	s, err = shift(s, err, start)
+	return f.orExternal(s, err, external.MPEG)
 }

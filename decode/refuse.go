@@ -2,6 +2,7 @@ package decode
 
 import (
 	"bytes"
+	"io"
 
 	"dubgauge/decode/stream"
 )
@@ -44,9 +45,10 @@ func known(head []byte) error {
 	return nil
 }
 
-// refusal is the error for content that no reader takes.
-func refusal(head []byte) error {
-	if err := known(head); err != nil {
+// refusal is the error for content that no reader takes, from byte start of src on.
+func refusal(src *io.SectionReader, start int64) error {
+	head, err := readHead(io.NewSectionReader(src, start, src.Size()-start))
+	if err != nil {
 		return err
 	}
 	if bytes.HasPrefix(head, []byte("ID3")) {

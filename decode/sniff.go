@@ -1,6 +1,7 @@
 package decode
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 )
@@ -42,4 +43,26 @@ func skipID3(src *io.SectionReader) (int64, error) {
 		}
 		offset = next
 	}
+}
+
+// behindWrongID3 looks for a file of another format behind an ID3v2 tag whose length
+// is wrong; 0 when there is none.
+func behindWrongID3(src *io.SectionReader) (int64, error) {
+	const farthest = 1 << 20 // bytes; a tag with a picture
+	b := make([]byte, min(src.Size(), farthest))
+	if _, err := src.ReadAt(b, 0); err != nil && err != io.EOF {
+		return 0, fmt.Errorf("reading the head: %w", err)
+	}
+	if !bytes.HasPrefix(b, []byte("ID3")) {
+		return 0, nil
+	}
+	for _, m := range []struct {
+		mark   string
+		offset int // of the mark in the file
+	}{{"fLaC\x00\x00\x00\x22", 0}, {"WAVEfmt ", 8}, {"AIFFCOMM", 8}, {"AIFCFVER", 8}} {
+		if at := bytes.Index(b, []byte(m.mark)) - m.offset; at > 0 {
+			return int64(at), nil
+		}
+	}
+	return 0, nil
 }

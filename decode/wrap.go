@@ -79,3 +79,25 @@ func (s *shifted) Faults() []Error {
 }
 
 func (s *shifted) Verified() Verification { return Verified(s.Stream) }
+
+// faulty adds a fault that was found before the stream was opened.
+type faulty struct {
+	Stream
+	first Error
+}
+
+func (s *faulty) Faults() []Error { return append([]Error{s.first}, s.Stream.Faults()...) }
+
+func (s *faulty) Verified() Verification { return Verified(s.Stream) }
+
+// contained is a stream of one format inside a container of another.
+type contained struct {
+	Stream
+	container string
+}
+
+func (s *contained) Info() Info {
+	i := s.Stream.Info()
+	i.Format = s.container
+	return i
+}

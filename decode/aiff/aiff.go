@@ -29,6 +29,7 @@ func Sniff(head []byte) bool {
 type layout struct {
 	common  *common
 	data    int64 // offset of the samples
+	skip    int64 // bytes in front of them that the SSND chunk declares
 	length  int64 // bytes of samples inside the file
 	missing int64 // bytes declared but not there
 	hasData bool
@@ -100,7 +101,7 @@ func (l *layout) sound(src *io.SectionReader, body, size, avail int64) error {
 	if skip > 0 && first >= end {
 		return stream.Errorf(stream.Damaged, "the SSND chunk puts its first sample %d bytes in, behind its end", skip).AtOffset(body)
 	}
-	l.hasData, l.data, l.length = true, first, max(0, end-first)
+	l.hasData, l.data, l.skip, l.length = true, first, skip, max(0, end-first)
 	if !streamed(size) && size > avail {
 		l.missing = size - avail
 	}
@@ -119,10 +120,11 @@ func (l layout) open(src *io.SectionReader) (stream.Stream, error) {
 	}
 	c := l.common
 	frame := int64(c.format.Bytes * c.channels)
+	l.checkOffset(int64(c.frames) * frame)
 	if l.length < frame {
 		return nil, stream.Errorf(stream.Truncated, "the SSND chunk holds no audio").AtOffset(l.data)
 	}
-	if err := l.behind(src); err != nil {
+	if err := l.behind(src, frame); err != nil {
 		return nil, err
 	}
 	l.compare(int64(c.frames), frame, src.Size())
@@ -137,6 +139,17 @@ func (l layout) open(src *io.SectionReader) (stream.Stream, error) {
 		return nil, err
 	}
 	return r, nil
+}
+
+// checkOffset leaves out the offset of the SSND chunk when the samples that the COMM
+// chunk declares, want bytes, fit only without it.
+func (l *layout) checkOffset(want int64) {
+	if l.skip > 0 && want > l.length && want <= l.length+l.skip {
+		l.faults = append(l.faults, *stream.Errorf(stream.Damaged,
+			"the SSND chunk puts its first sample %d bytes in, which leaves too little for the frames declared: taken as 0", l.skip).AtOffset(l.data - l.skip - 8))
+		l.data -= l.skip
+		l.length += l.skip
+	}
 }
 
 // compare holds the length that the COMM chunk declares, in frames, against the
@@ -157,19 +170,23 @@ func (l *layout) compare(frames, frame, size int64) {
 	}
 }
 
-// behind names bytes behind the samples that are no chunk: the SSND chunk then
-// declares less than there is. Zeros and tags of other formats are no fault.
-func (l *layout) behind(src *io.SectionReader) error {
+// behind names bytes behind the samples that are no chunk, a frame of them or more:
+// the SSND chunk then declares less than there is. Zeros and tags of other formats
+// are no fault.
+func (l *layout) behind(src *io.SectionReader, frame int64) error {
 	offset, err := after(src, l.data+l.length, l.length&1 == 1)
-	if err != nil || offset+chunkHeader > src.Size() {
+	if err != nil || offset+frame > src.Size() {
 		return err
 	}
 	b, err := read(src, offset, int(min(src.Size()-offset, 64)))
 	if err != nil {
 		return err
 	}
-	if plausibleID(b[:4]) && offset+chunkHeader+int64(binary.BigEndian.Uint32(b[4:])) <= src.Size() {
-		return nil
+	if len(b) >= chunkHeader && plausibleID(b[:4]) {
+		size := int64(binary.BigEndian.Uint32(b[4:]))
+		if knownIDs[string(b[:4])] || offset+chunkHeader+size <= src.Size() {
+			return nil
+		}
 	}
 	for _, harmless := range []string{"TAG", "APETAGEX", "LYRICSBEGIN"} {
 		if bytes.HasPrefix(b, []byte(harmless)) {
@@ -217,6 +234,12 @@ func after(src *io.SectionReader, end int64, odd bool) (int64, error) {
 		return end, nil
 	}
 	return end + 1, nil
+}
+
+// knownIDs are chunks that are met behind the samples.
+var knownIDs = map[string]bool{
+	"COMM": true, "FVER": true, "MARK": true, "COMT": true, "INST": true, "MIDI": true, "AESD": true, "APPL": true, "NAME": true,
+	"AUTH": true, "(c) ": true, "ANNO": true, "ID3 ": true, "id3 ": true, "CHAN": true, "SAXL": true, "FLLR": true, "PEAK": true,
 }
 
 // plausibleID says whether b can name a chunk: four printable characters, the

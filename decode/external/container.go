@@ -49,6 +49,7 @@ var magics = []magic{
 var (
 	WAV  = Container{"wav", "WAV", "wav"}
 	AIFF = Container{"aiff", "AIFF", "aiff"}
+	MPEG = Container{"mp2", "MPEG audio layer I or II", "mp3"}
 )
 
 // Sniff finds the container whose mark head bears; head is the file from behind

@@ -116,6 +116,11 @@ func (f *file) data(l *layout, c chunk) (end int64, err error) {
 	if streamed(c.size) && size == int64(c.size) && size > rest {
 		size = rest
 	}
+	if size == rest && streamed(c.size) || c.size == 0 {
+		if size, err = f.beforeTags(c.body); err != nil {
+			return 0, err
+		}
+	}
 	end = c.body + min(size, rest)
 	if l.hasData {
 		return end, nil
@@ -126,6 +131,39 @@ func (f *file) data(l *layout, c chunk) (end int64, err error) {
 			"the data chunk declares %d bytes, %d are there", size, rest).AtOffset(f.size))
 	}
 	return end, nil
+}
+
+// beforeTags returns the bytes of samples from body on when only the end of the file
+// bounds them: up to it, or up to chunks of tags that a program put there later.
+func (f *file) beforeTags(body int64) (int64, error) {
+	const farthest = 1 << 20 // bytes from the end; larger tags are rare in WAV
+	from := max(body, f.size-farthest)
+	b, err := f.read(from, int(f.size-from))
+	if err != nil {
+		return 0, err
+	}
+	for i := 0; i+chunkHeader <= len(b); i++ {
+		if id := string(b[i : i+4]); id != "LIST" && id != "id3 " && id != "ID3 " {
+			continue
+		}
+		if f.endsExactly(b[i:]) {
+			return from + int64(i) - body, nil
+		}
+	}
+	return f.size - body, nil
+}
+
+// endsExactly says whether b is a row of chunks without a remainder.
+func (f *file) endsExactly(b []byte) bool {
+	for len(b) >= chunkHeader && plausibleID(b[:4]) {
+		next := chunkHeader + int64(f.order.Uint32(b[4:]))
+		next += next & 1
+		if next >= int64(len(b)) {
+			return next-int64(len(b)) <= 1 // the last pad byte may be missing
+		}
+		b = b[next:]
+	}
+	return false
 }
 
 // followed says whether a chunk of known name stands at offset, or the file ends.
@@ -158,7 +196,7 @@ func (f *file) stream(l layout) (stream.Stream, error) {
 	if l.length < int64(p.Bytes*l.format.channels) {
 		return nil, stream.Errorf(stream.Truncated, "the data chunk holds no audio").AtOffset(l.data)
 	}
-	if err := f.behind(&l); err != nil {
+	if err := f.behind(&l, int64(p.Bytes*l.format.channels)); err != nil {
 		return nil, err
 	}
 	info := stream.Info{Format: "wav", SampleRate: int(l.format.rate), Channels: l.format.channels, ChannelMask: l.format.mask}
@@ -173,20 +211,23 @@ func (f *file) stream(l layout) (stream.Stream, error) {
 	return r, nil
 }
 
-// behind names bytes behind the samples that are no chunk: the data chunk then
-// declares less than there is. Zeros and tags of other formats are no fault.
-func (f *file) behind(l *layout) error {
+// behind names bytes behind the samples that are no chunk, a frame of them or more:
+// the data chunk then declares less than there is. Zeros and tags of other formats
+// are no fault.
+func (f *file) behind(l *layout, frame int64) error {
 	offset, err := f.after(l.data+l.length, l.length&1 == 1)
-	if err != nil || offset+chunkHeader > f.size {
+	if err != nil || offset+frame > f.size {
 		return err
 	}
 	b, err := f.read(offset, int(min(f.size-offset, 64)))
 	if err != nil {
 		return err
 	}
-	size := int64(f.order.Uint32(b[4:]))
-	if plausibleID(b[:4]) && (knownIDs[string(b[:4])] || offset+chunkHeader+size <= f.size) {
-		return nil
+	if len(b) >= chunkHeader && plausibleID(b[:4]) {
+		size := int64(f.order.Uint32(b[4:]))
+		if knownIDs[string(b[:4])] || offset+chunkHeader+size <= f.size {
+			return nil
+		}
 	}
 	for _, harmless := range []string{"TAG", "APETAGEX", "LYRICSBEGIN"} {
 		if bytes.HasPrefix(b, []byte(harmless)) {
