@@ -11,8 +11,8 @@ import (
 // r.pos, and compares the MD5.
 func (r *reader) finish(why problem) error {
 	rest := r.src.size - r.pos
-	total := int64(r.si.total)
-	complete := total > 0 && r.out.done >= total
+	total, end := int64(r.si.total), r.start+r.out.done
+	complete := total > 0 && end >= total
 	if rest > 0 && !complete {
 		harmless, err := r.trailer()
 		if err != nil {
@@ -21,7 +21,7 @@ func (r *reader) finish(why problem) error {
 		complete = harmless
 	}
 	switch {
-	case total > r.out.done:
+	case total > end:
 		r.fault(stream.Truncated, r.pos, "the file declares %.2f s, %.2f s can be read", r.seconds(total), r.seconds(r.out.done))
 		r.incomplete = true
 	case rest > 0 && !complete && why == cutOff:
@@ -30,7 +30,7 @@ func (r *reader) finish(why problem) error {
 	case rest > 0 && !complete:
 		r.fault(stream.Damaged, r.pos, "the last %d bytes cannot be read (%s)", rest, why)
 		r.incomplete = true
-	case total > 0 && r.out.done > total && !r.incomplete:
+	case total > 0 && end > total && !r.incomplete:
 		r.fault(stream.Damaged, firstBlockEnd, "STREAMINFO declares %d samples, there are %d", total, r.out.done)
 	}
 	r.verify()

@@ -44,6 +44,7 @@ type reader struct {
 	pos     int64  // offset behind it
 
 	out        timeline
+	start      int64 // samples that the file's numbers put in front of the first one
 	shape      shape // of the frame before
 	sum        hash.Hash
 	sumBuffer  []byte
@@ -129,7 +130,7 @@ func (r *reader) begin(h header, at, begin int64) {
 	case sample == 0 && at != begin:
 		r.fault(stream.Damaged, begin, "the lengths of the metadata blocks are wrong, the first frame stands at byte %d", at)
 	case sample > 0 && at == begin:
-		r.out.base = -sample
+		r.out.base, r.start, r.incomplete = -sample, sample, true
 		r.fault(stream.Damaged, at, "the first frame is number %d: the beginning is missing", h.number)
 	case sample > 0:
 		r.silence, _ = r.out.place(h)

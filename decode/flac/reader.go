@@ -141,14 +141,16 @@ func (r *reader) next() error {
 	switch {
 	case lost > 0 && gap > 0:
 		r.fault(stream.Damaged, r.pos, "%d bytes that cannot be read (%s); %.2f s of music lost, silence in its place", lost, o.why, r.seconds(gap))
+	case lost > 0 && ok:
+		r.fault(stream.Damaged, r.pos, "%d bytes that cannot be read (%s); no music lost", lost, o.why)
 	case lost > 0:
-		r.fault(stream.Damaged, r.pos, "%d bytes that cannot be read (%s)", lost, o.why)
+		r.fault(stream.Damaged, r.pos, "%d bytes that cannot be read (%s); how much music is lost is not known", lost, o.why)
 	case gap > 0:
 		r.fault(stream.Damaged, at, "frames are missing; %.2f s of music lost, silence in its place", r.seconds(gap))
 	case !ok:
 		r.fault(stream.Damaged, at, "frame number %d stands where another belongs", h.number)
 	}
-	r.incomplete = r.incomplete || lost > 0 || gap > 0 || !ok
+	r.incomplete = r.incomplete || gap > 0 || !ok
 	r.silence = gap
 	if s := r.shapeOf(h); s != r.shape {
 		r.out.done += gap

@@ -1,6 +1,7 @@
 package flac
 
 import (
+	"bytes"
 	"encoding/csv"
 	"errors"
 	"io"
@@ -35,7 +36,7 @@ func readAll(tb testing.TB, s stream.Stream) ([][]float32, error) {
 }
 
 func section(b []byte) *io.SectionReader {
-	return io.NewSectionReader(strings.NewReader(string(b)), 0, int64(len(b)))
+	return io.NewSectionReader(bytes.NewReader(b), 0, int64(len(b)))
 }
 
 // TestVectors decodes files of the IETF cellar working group's decoder test bench
