@@ -3,19 +3,20 @@
 // ITU-R BS.1770-5 annex 2, in dBTP (dB relative to full scale).
 //
 // The signal is interpolated 8 times and the peak between those points is
-// found by a parabola. The theorem that makes it fast: around the highest
+// found by a parabola; the interpolator is flat to 0.98 of half the sample
+// rate. (White noise clipped at 44.1 kHz, which has as much above 21.7 kHz as
+// anywhere, is under-read by up to 0.25 dB.) What stands before the first and after the last sample is silence,
+// and the ringing into it counts.
+//
+// Only where a new highest peak can be is anything interpolated; see bounds.
+// Where it can, quarter samples decide first, by a theorem: around the highest
 // magnitude P of a signal without content above half the sample rate,
 //
 //	|x(t)| >= P cos(pi (t - tPeak)),  t in samples, |t - tPeak| <= 1/2
 //
-// (Duffin and Schaeffer 1938; BS.1770-5 attachment 1 to annex 2 derives its
-// table of under-reads from the same cosine). So a peak above the highest
-// found so far shows as a value above 0.70 of it at half samples, and above
-// 0.92 of it at quarter samples; all that lies below is passed over.
-//
-// The interpolator is flat to about 0.92 of half the sample rate. What stands
-// before the first and after the last sample is silence, and the ringing into
-// it counts.
+// (Duffin and Schaeffer 1938; BS.1770-5 attachment 1 to annex 2 has its table
+// of under-reads from the same cosine). A test compares the outcome with that
+// of interpolating everything.
 package truepeak
 
 import "math"
@@ -24,22 +25,22 @@ const (
 	// chunk is the number of samples of a channel gathered before they are
 	// looked at. Its place does not depend on the blocks written.
 	chunk = 4096
-	// span is the number of samples in one bound on the magnitude.
+	// span is the number of samples under one bound.
 	span = 16
-	// margin is what is kept before and after each interval examined: half a
-	// filter, and one sample for the neighbours of a peak at its ends.
-	margin = halfTaps + 1
+	// margin is what is kept before and after the intervals examined: half a
+	// filter and a sample for the neighbours of a peak, in whole spans.
+	margin = (halfTaps/span + 1) * span
 )
 
 // Meter measures one track. Write everything, then ask for the Result.
 type Meter struct {
 	rate     float64
-	channels []([]float32) // each margin + chunk + margin samples
-	fill     int           // samples in each of them
-	start    int64         // place in the track of their first sample
+	channels [][]float32 // each margin + chunk + margin samples
+	fill     int         // samples in each of them
+	start    int64       // place in the track of their first sample
 	kernel   *kernel
-	bounds   bounds
-	maxima   []float32 // largest magnitude in each span of the channel at hand
+	bounds   *bounds
+	extents  []extent // of each span of the channel at hand
 
 	peak, samplePeak float32
 	at               float64 // samples from the start of the track
@@ -55,12 +56,11 @@ type Result struct {
 
 // New returns a meter for a rate in hertz.
 func New(rate, channels int) *Meter {
-	m := &Meter{rate: float64(rate), kernel: newKernel(), fill: margin, start: -margin}
-	m.bounds = newBounds(m.kernel)
+	m := &Meter{rate: float64(rate), kernel: newKernel(), bounds: newBounds(), fill: margin, start: -margin}
 	for range channels {
 		m.channels = append(m.channels, make([]float32, chunk+2*margin))
 	}
-	m.maxima = make([]float32, (chunk+2*margin+span-1)/span)
+	m.extents = make([]extent, (chunk+2*margin)/span)
 	return m
 }
 

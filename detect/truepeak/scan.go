@@ -2,64 +2,55 @@ package truepeak
 
 import "math"
 
-// Shares of the highest magnitude so far below which a value at half or at
-// quarter samples cannot lie next to a higher one: cos(pi/4) = 0.707 and
-// cos(pi/8) = 0.924, lowered by what the filter may err by.
-const (
-	halfShare    = 0.69
-	quarterShare = 0.91
-)
+// quarterShare is the share of the highest magnitude so far below which a
+// value at quarter samples cannot lie next to a higher one: cos(pi/8) = 0.924,
+// lowered by what the filter may err by.
+const quarterShare = 0.91
 
-// innerTaps are the taps on each side of which a half sample is first guessed.
-const innerTaps = 4
+// rounding is kept clear of in comparing bounds in single precision.
+const rounding = 0.9999
 
-// bounds says how far off a guess can be.
-type bounds struct {
-	norm  float32            // of any phase
-	inner [innerTaps]float32 // taps of the half-sample phase, from the middle out
-	outer float32            // sum of the magnitudes of its other taps
-}
-
-func newBounds(k *kernel) bounds {
-	b := bounds{norm: k.norm()}
-	half := &k[oversampling/2]
-	for j := range halfTaps {
-		h := half[halfTaps+j]
-		if j < innerTaps {
-			b.inner[j] = h
-		} else {
-			b.outer += 2 * float32(math.Abs(float64(h)))
-		}
-	}
-	return b
+// extent is what a span of samples can contribute.
+type extent struct {
+	level float32 // largest magnitude
+	step  float32 // largest difference between neighbours, the next span's first sample included
 }
 
 // scan examines the intervals that begin at buf[margin:margin+chunk].
 func (m *Meter) scan(buf []float32) {
-	for s := range m.maxima {
-		m.maxima[s] = largest(buf[s*span : min((s+1)*span, len(buf))])
+	for s := range m.extents {
+		m.extents[s] = extentOf(buf[s*span : min((s+1)*span+1, len(buf))])
 	}
 	m.takeSamplePeak(buf)
-	const reach = (margin + span - 1) / span // spans that the filter reaches into
-	for from := margin; from < margin+chunk; {
-		s := from / span
-		to := min((s+1)*span, margin+chunk)
-		local := float32(0)
-		for _, v := range m.maxima[max(0, s-reach):min(len(m.maxima), s+reach+1)] {
-			local = max(local, v)
+	anywhere := m.around(len(m.extents)/2, len(m.extents)/2-1)
+	b := m.bounds
+	for s := margin / span; s < (margin+chunk)/span; s++ {
+		limit := m.peak * rounding
+		level, near := m.extents[s].level, m.around(s, 1).step
+		if level+b.ends.times(near, anywhere.step) <= limit {
+			continue
 		}
-		if local*m.bounds.norm > m.peak {
-			m.scanSpan(buf, from, to, local)
+		far := m.around(s, margin/span)
+		if far.level*b.norm > limit && level+b.ends.times(near, far.step) > limit {
+			m.scanSpan(buf, s*span, near, far.step)
 		}
-		from = to
 	}
+}
+
+// around is the extent of the spans up to reach away from span s.
+func (m *Meter) around(s, reach int) extent {
+	var e extent
+	for _, v := range m.extents[s-reach : s+reach+1] {
+		e.level, e.step = max(e.level, v.level), max(e.step, v.step)
+	}
+	return e
 }
 
 // takeSamplePeak takes the samples themselves in.
 func (m *Meter) takeSamplePeak(buf []float32) {
 	highest := float32(0)
-	for _, v := range m.maxima {
-		highest = max(highest, v)
+	for _, v := range m.extents {
+		highest = max(highest, v.level)
 	}
 	m.samplePeak = max(m.samplePeak, highest)
 	if highest <= m.peak {
@@ -73,57 +64,58 @@ func (m *Meter) takeSamplePeak(buf []float32) {
 	}
 }
 
-// largest is the largest magnitude in x. The bits of floats of one sign are in
-// the order of their magnitudes, and integers are faster to compare.
-func largest(x []float32) float32 {
-	var a, b uint32
-	for len(x) >= 4 {
-		y := x[:4:4]
-		a = max(a, math.Float32bits(y[0])<<1, math.Float32bits(y[2])<<1)
-		b = max(b, math.Float32bits(y[1])<<1, math.Float32bits(y[3])<<1)
-		x = x[4:]
+// extentOf measures x, a span and the first sample of the next. The bits of
+// positive floats are in the order of their values, and integers are faster to
+// compare.
+func extentOf(x []float32) extent {
+	var level, step uint32
+	last := x[0]
+	level = math.Float32bits(last) << 1
+	for _, v := range x[1:] {
+		level = max(level, math.Float32bits(v)<<1)
+		step = max(step, math.Float32bits(v-last)<<1)
+		last = v
 	}
-	for _, v := range x {
-		a = max(a, math.Float32bits(v)<<1)
-	}
-	return math.Float32frombits(max(a, b) >> 1)
+	return extent{math.Float32frombits(level >> 1), math.Float32frombits(step >> 1)}
 }
 
 func magnitude(v float32) float32 { return math.Float32frombits(math.Float32bits(v) &^ (1 << 31)) }
 
-// scanSpan examines the intervals that begin at buf[from:to]; no sample that
-// they depend on is larger than local.
-func (m *Meter) scanSpan(buf []float32, from, to int, local float32) {
-	enough := halfShare * m.peak
-	guess := enough - m.bounds.outer*local
-	h := &m.bounds.inner
-	last := magnitude(buf[from])
-	for i := from; i < to; i++ {
-		x := buf[i-innerTaps+1:][: 2*innerTaps : 2*innerTaps]
-		next := magnitude(x[innerTaps])
-		half := magnitude(h[0]*(x[3]+x[4]) + h[1]*(x[2]+x[5]) + h[2]*(x[1]+x[6]) + h[3]*(x[0]+x[7]))
-		if half >= guess && half < enough && last < enough && next < enough {
-			half = magnitude(m.kernel.at(oversampling/2, buf[i-halfTaps+1:]))
-			if half < enough {
-				last = next
-				continue
-			}
+// scanSpan examines the intervals of one span; near and far are the largest
+// steps around it.
+func (m *Meter) scanSpan(buf []float32, from int, near, far float32) {
+	guessOff, halfOff := m.bounds.guess.times(near, far), m.bounds.half.times(near, far)
+	h0, h1, h2, h3 := m.bounds.inner[0], m.bounds.inner[1], m.bounds.inner[2], m.bounds.inner[3]
+	x := buf[from-innerTaps+1 : from+span+innerTaps]
+	for i := range span {
+		y := x[i : i+2*innerTaps : i+2*innerTaps]
+		guess := h0*(y[3]+y[4]) + h1*(y[2]+y[5]) + h2*(y[1]+y[6]) + h3*(y[0]+y[7])
+		if highest(y[3], guess, y[4])+guessOff > m.peak*rounding {
+			m.refine(buf, from+i, halfOff)
 		}
-		if half >= enough || last >= enough || next >= enough {
-			m.refine(buf, i, max(last, next))
-		}
-		last = next
 	}
 }
 
-// refine looks for a new peak between buf[i] and buf[i+1], the larger of which
-// is ends.
-func (m *Meter) refine(buf []float32, i int, ends float32) {
+// highest is what the magnitude of the parabola through three equidistant
+// values, taken between them, is never above: it rises over them by an eighth
+// of their second difference at most.
+func highest(a, b, c float32) float32 {
+	return max(magnitude(a), magnitude(b), magnitude(c)) + magnitude(a-2*b+c)/8
+}
+
+// refine looks for a new peak between buf[i] and buf[i+1]. The signal is
+// within off of the parabola through those two and the value half way.
+func (m *Meter) refine(buf []float32, i int, off float32) {
 	x := buf[i-halfTaps+1:]
-	for _, p := range []int{2, 4, 6} {
-		ends = max(ends, magnitude(m.kernel.at(p, x)))
+	half := m.kernel.at(oversampling/2, x)
+	if highest(buf[i], half, buf[i+1])+off <= m.peak*rounding {
+		return
 	}
-	if ends < quarterShare*m.peak {
+	highest := max(magnitude(buf[i]), magnitude(buf[i+1]), magnitude(half))
+	for _, p := range []int{oversampling / 4, oversampling * 3 / 4} {
+		highest = max(highest, magnitude(m.kernel.at(p, x)))
+	}
+	if highest < quarterShare*m.peak {
 		return
 	}
 	var y [oversampling + 3]float32 // from one eighth before to one after
