@@ -53,7 +53,7 @@ func (a *analysis) findGrid(hz float64) grid {
 	g := grid{hz: hz}
 	sum := make([]float64, foldBins)
 	for p, x := range a.part {
-		y := smooth(fold(x, a.c.step, hz, foldBins), 2)
+		y := smooth(fold(x, a.step, hz, foldBins), 2)
 		top := 1e-300
 		for _, v := range y {
 			top = max(top, v)
@@ -82,7 +82,7 @@ const peakReach = 0.02
 func (a *analysis) peak(hz, near float64) float64 {
 	var w, sum float64
 	for i, v := range a.total {
-		d := math.Remainder((float64(i)*a.c.step-near)*hz, 1) / hz
+		d := math.Remainder((float64(i)*a.step-near)*hz, 1) / hz
 		if math.Abs(d) < peakReach {
 			v *= 1 - d*d/peakReach/peakReach
 			w += v
@@ -107,8 +107,8 @@ const soundsAt = 0.3
 // firstBeat is the first beat that sounds.
 func (a *analysis) firstBeat(g grid) float64 {
 	strength := []float64{}
-	for t := g.phase; t < float64(len(a.total))*a.c.step; t += 1 / g.hz {
-		i, s := int(math.Round(t/a.c.step)), 0.0
+	for t := g.phase; t < float64(len(a.total))*a.step; t += 1 / g.hz {
+		i, s := int(math.Round(t/a.step)), 0.0
 		for d := -2; d <= 2; d++ {
 			if j := i + d; j >= 0 && j < len(a.total) {
 				s += a.total[j]
@@ -128,8 +128,8 @@ func (a *analysis) firstBeat(g grid) float64 {
 			}
 		}
 		if n >= 2 {
-			return a.c.start + lead + g.phase + float64(i)/g.hz
+			return a.seconds(g.phase+float64(i)/g.hz) + lead
 		}
 	}
-	return a.c.start + lead + g.phase
+	return a.seconds(g.phase) + lead
 }

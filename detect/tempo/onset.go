@@ -21,6 +21,10 @@ const (
 	bandCount = 24
 	bandLow   = 30
 	bandHigh  = 10000
+	// leastRise is how much the mean logarithm of a band must rise over the
+	// difference to count, in nepers: 0.4 dB in 12 ms. It keeps out the ripple
+	// that sidelobes leave of a steady tone.
+	leastRise = 0.05
 	// diffFrames is the distance of the difference, two hops or 12 ms.
 	diffFrames = 2
 )
@@ -170,7 +174,7 @@ func (f *frontEnd) onset() {
 	for b, part := range f.part {
 		bins := f.power[f.edges[b]:f.edges[b+1]]
 		v := logSum(bins) / float64(len(bins))
-		if d := v - last[b]; d > 0 {
+		if d := v - last[b] - leastRise; d > 0 {
 			sum[part] += float32(d)
 		}
 		last[b] = v

@@ -76,53 +76,118 @@ func template(ss []section) (t [harmonics]complex128) {
 	return t
 }
 
-// coherence is how much of the sections' strength adds up in phase, 0 to 1:
+// coherence is how well the sections agree in phase, about 0 for unrelated
+// ones (up to 0.5 for the best of many frequencies in a short track) and 1 for a
+// machine: the mean over pairs of sections of their product, by its size.
 //
-//	sum over k |sum over s X(s,k)|^2 / sum over k |sum over s X(s,k)| sum over s |X(s,k)|
+//	sum over k (|sum over s X(s,k)|^2 - sum over s |X(s,k)|^2) /
+//	sum over k ((sum over s |X(s,k)|)^2 - sum over s |X(s,k)|^2)
 func coherence(ss []section) float64 {
-	t := template(ss)
-	num, den := 0.0, 1e-300
-	for k := range t {
-		a := cmplx.Abs(t[k])
-		num += a * a
+	num, den := 0.0, 0.0
+	for k := range harmonics {
+		var sum complex128
+		var size, square float64
 		for i := range ss {
-			den += a * cmplx.Abs(ss[i].coeff[k])
+			c := ss[i].coeff[k]
+			a := cmplx.Abs(c)
+			sum += c
+			size += a
+			square += a * a
 		}
+		num += real(sum)*real(sum) + imag(sum)*imag(sum) - square
+		den += size*size - square
+	}
+	if den <= 0 || num <= 0 {
+		return 0
 	}
 	return num / den
 }
 
-// align finds each section's shift against the template: the maximum of their
-// cross-correlation within half a period either way.
+// shiftSteps is the resolution of a shift in a period; the maximum is then
+// interpolated.
+const shiftSteps = 64
+
+// shiftCost is the loss of match for a shift that changes by a whole period
+// between sections. Over half a beat it is more than two sections can gain, so that a
+// break that leaves only the off-beats is not taken for a beat that moved.
+const shiftCost = 4
+
+// align finds each section's shift against the template: the course of least
+// cost through their cross-correlations.
 //
-//	r(d) = sum over k Re(X(s,k) conj T(k) e^(2 pi i k f d))
+//	r(s,d) = sum over k Re(X(s,k) conj T(k) e^(2 pi i k f d)) / sum over k |X(s,k)| |T(k)|
 func align(ss []section, hz float64) {
-	t := template(ss)
-	const steps = 64 // of a period; the maximum is then interpolated
-	for i := range ss {
-		s := &ss[i]
-		norm := 1e-300
-		for k := range t {
-			norm += cmplx.Abs(s.coeff[k]) * cmplx.Abs(t[k])
-		}
-		best, where := math.Inf(-1), 0
-		var r [steps]float64
-		for d := range r {
-			for k := range t {
-				r[d] += real(s.coeff[k] * cmplx.Conj(t[k]) * cmplx.Rect(1, 2*math.Pi*float64((k+1)*d)/steps))
-			}
-			if r[d] > best {
-				best, where = r[d], d
-			}
-		}
-		place := float64(where) + vertex(r[(where+steps-1)%steps], best, r[(where+1)%steps])
-		if place > steps/2 {
-			place -= steps
-		}
-		s.shift = place / steps / hz
-		s.match = best / norm
-		s.weight = best
+	if len(ss) == 0 {
+		return
 	}
+	t := template(ss)
+	match := make([][shiftSteps]float64, len(ss))
+	weights := make([]float64, len(ss))
+	for i := range ss {
+		match[i], weights[i] = ss[i].correlate(&t)
+	}
+	typical := max(median(weights), 1e-300)
+	back := make([][shiftSteps]int, len(ss))
+	var score [shiftSteps]float64
+	for i := range ss {
+		var next [shiftSteps]float64
+		for d := range next {
+			next[d] = math.Inf(-1)
+			for q, v := range score {
+				away := max(d-q, q-d)
+				away = min(away, shiftSteps-away)
+				if v -= shiftCost * float64(away) / shiftSteps; v > next[d] {
+					next[d], back[i][d] = v, q
+				}
+			}
+			next[d] += match[i][d] * min(1, weights[i]/typical)
+		}
+		score = next
+	}
+	d := 0
+	for q, v := range score {
+		if v > score[d] {
+			d = q
+		}
+	}
+	for i := len(ss) - 1; i >= 0; i-- {
+		ss[i].settle(&match[i], d, hz)
+		ss[i].weight = weights[i] * max(0, ss[i].match)
+		d = back[i][d]
+	}
+}
+
+// correlate gives the match with t at every shift, and the strength.
+func (s *section) correlate(t *[harmonics]complex128) (r [shiftSteps]float64, weight float64) {
+	for k := range t {
+		c := s.coeff[k] * cmplx.Conj(t[k])
+		weight += cmplx.Abs(c)
+		turn := cmplx.Rect(1, 2*math.Pi*float64(k+1)/shiftSteps)
+		for d := range r {
+			r[d] += real(c)
+			c *= turn
+		}
+	}
+	for d := range r {
+		r[d] /= max(weight, 1e-300)
+	}
+	return r, weight
+}
+
+// settle sets the shift to the maximum near d, a 64th of a period, if there is
+// one, or to d itself.
+func (s *section) settle(match *[shiftSteps]float64, d int, hz float64) {
+	at := func(d int) float64 { return match[(d+shiftSteps)%shiftSteps] }
+	for range 2 {
+		if at(d+1) > at(d) {
+			d++
+		} else if at(d-1) > at(d) {
+			d--
+		}
+	}
+	place := float64(d) + max(-1, min(1, vertex(at(d-1), at(d), at(d+1))))
+	s.match = at(d)
+	s.shift = math.Remainder(place/shiftSteps, 1) / hz
 }
 
 // vertex is the place of the maximum of the parabola through three values,
@@ -227,4 +292,25 @@ func peakNear(x []float64, step, hz float64) float64 {
 		}
 	}
 	return hz + where
+}
+
+// neighbours is how many sections on are compared for the local coherence.
+const neighbours = 3
+
+// localCoherence is the coherence between sections that are near each other,
+// which a slow drift leaves alone.
+//
+//	sum Re X(s,k) conj X(u,k) / sum |X(s,k)| |X(u,k)|   over k, 0 < u-s <= 3
+func localCoherence(ss []section) float64 {
+	num, den := 0.0, 1e-300
+	for i := range ss {
+		for j := i + 1; j <= min(i+neighbours, len(ss)-1); j++ {
+			for k := range harmonics {
+				c := ss[i].coeff[k] * cmplx.Conj(ss[j].coeff[k])
+				num += real(c)
+				den += cmplx.Abs(c)
+			}
+		}
+	}
+	return max(0, num/den)
 }

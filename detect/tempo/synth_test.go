@@ -256,3 +256,39 @@ var grooves = map[string]groove{
 	"arpeggio":              {stab: "x.o.x.o.x.o.x.o.", pad: "x..............."},
 	"bass and chords":       {bass: "x.x.x.x.x.x.x.x.", pad: "x...............", stab: "x.......x......."},
 }
+
+// ramp goes from bpm to bpm*(1+percent/100) over the given seconds, evenly in
+// time.
+//
+//	b(t) = bpm/60 (t + p t^2 / 2T), solved for t
+func ramp(bpm, percent, seconds float64) func(float64) float64 {
+	p := percent / 100 / seconds
+	return func(b float64) float64 {
+		t := b * 60 / bpm
+		if p == 0 {
+			return t
+		}
+		return (math.Sqrt(max(0, 1+2*p*t)) - 1) / p
+	}
+}
+
+// step changes from one tempo to another at the given time.
+func step(bpm, then, at float64) func(float64) float64 {
+	return func(b float64) float64 {
+		if t := b * 60 / bpm; t < at {
+			return t
+		}
+		return at + (b-at*bpm/60)*60/then
+	}
+}
+
+// live wanders about bpm: a sum of slow sines of the given depth in percent.
+func live(bpm, percent float64) func(float64) float64 {
+	return func(b float64) float64 {
+		t := b * 60 / bpm
+		for i, period := range []float64{90, 37, 19} {
+			t += percent / 100 * period / (2 * math.Pi) * math.Sin(2*math.Pi*t/period+float64(i)) / []float64{1, 2, 3}[i]
+		}
+		return t
+	}
+}
