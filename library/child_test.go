@@ -7,6 +7,8 @@ import (
 	"os"
 	"testing"
 	"time"
+
+	"dubgauge/decode"
 )
 
 // TestMain lets a test start this program again in another role: as a scan that
@@ -35,7 +37,7 @@ func childScan() {
 			return Record{}, nil, err
 		}
 		time.Sleep(5 * time.Millisecond)
-		return measureFile(ctx, fsys, path, progress)
+		return measureFile(ctx, fsys, path, decode.Options{}, progress)
 	}
 	r, err := Scan(ctx, db, []string{os.Getenv("DIR")}, ScanOptions{Workers: childWorkers, measure: slow})
 	childFail(err)

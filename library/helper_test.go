@@ -12,6 +12,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"sync/atomic"
 	"syscall"
 	"testing"
@@ -251,3 +252,5 @@ func (f failingFile) ReadAt(b []byte, at int64) (int, error) {
 	}
 	return f.File.ReadAt(b, at)
 }
+
+func itoa(n int64) string { return strconv.FormatInt(n, 10) }

@@ -21,7 +21,7 @@ const MeasureVersion = 1
 // (bytes that are no UTF-8 as \xNN). A file that cannot be measured, or not
 // wholly, gives a record with Error set; the error is that of ctx only.
 func Measure(ctx context.Context, path string) (Record, error) {
-	r, _, err := measureFile(ctx, OS, path, nil)
+	r, _, err := measureFile(ctx, OS, path, decode.Options{}, nil)
 	r.Path = path
 	if !utf8.ValidString(path) {
 		r.Path = escapeInvalid(path)
@@ -31,7 +31,7 @@ func Measure(ctx context.Context, path string) (Record, error) {
 
 // measureFile also returns what the system or the medium said when they are to
 // blame for the record's Error.
-func measureFile(ctx context.Context, fsys FS, path string, progress func(seconds float64)) (r Record, medium, err error) {
+func measureFile(ctx context.Context, fsys FS, path string, o decode.Options, progress func(seconds float64)) (r Record, medium, err error) {
 	r = Record{Measurement: detect.Empty()}
 	if progress == nil {
 		progress = func(float64) {}
@@ -47,7 +47,7 @@ func measureFile(ctx context.Context, fsys FS, path string, progress func(second
 	f, fi, err := openRegular(fsys, path)
 	if err == nil {
 		defer f.Close()
-		err = measureOpen(ctx, &r, path, io.NewSectionReader(f, 0, fi.Size()), progress)
+		err = measureOpen(ctx, &r, path, io.NewSectionReader(f, 0, fi.Size()), o, progress)
 		r.Measurement.File.SizeBytes = fi.Size()
 	}
 	if ctx.Err() != nil {
@@ -91,8 +91,8 @@ func openRegular(fsys FS, path string) (File, fs.FileInfo, error) {
 
 // measureOpen fills r from an open file; what was filled before an error is
 // right.
-func measureOpen(ctx context.Context, r *Record, path string, src *io.SectionReader, progress func(float64)) error {
-	s, err := decode.New(ctx, path, src)
+func measureOpen(ctx context.Context, r *Record, path string, src *io.SectionReader, o decode.Options, progress func(float64)) error {
+	s, err := decode.NewWith(ctx, path, src, o)
 	if err != nil {
 		r.Tags, _ = tags.Read(src, "")
 		return err

@@ -9,6 +9,7 @@ import (
 	"syscall"
 	"testing"
 
+	"dubgauge/decode"
 	"dubgauge/detect"
 )
 
@@ -80,7 +81,7 @@ func TestNoPermission(t *testing.T) {
 	if os.Getuid() == 0 {
 		fsys = failing{FS: OS, fail: func(string) error { return &os.PathError{Op: "open", Path: path, Err: syscall.EACCES} }}
 	}
-	r, medium, err := measureFile(context.Background(), fsys, path, nil)
+	r, medium, err := measureFile(context.Background(), fsys, path, decode.Options{}, nil)
 	if err != nil || r.Error == nil {
 		t.Fatalf("record %+v, error %v; want a record that says why", r.Error, err)
 	}

@@ -16,6 +16,7 @@ type row struct {
 	size, mtime int64
 	content     []byte
 	version     int
+	format      string
 	measuredAt  int64
 	missing     bool
 	// retry: what kept it from being measured may have gone (rights, a decoder
@@ -54,7 +55,7 @@ const (
 // rows reads what is known of every file.
 func (db *DB) rows(ctx context.Context) ([]*row, error) {
 	rows, err := db.sql.QueryContext(ctx, `SELECT t.id, t.root, r.path, t.path, coalesce(t.disk, t.path), t.size, t.mtime, t.content,
-		t.version, t.measured_at, t.missing_at IS NOT NULL, coalesce(t.error_kind IN ('unreadable', 'unsupported'), 0)
+		t.version, t.measured_at, t.missing_at IS NOT NULL, coalesce(t.error_kind IN ('unreadable', 'unsupported'), 0), t.format
 		FROM tracks t JOIN roots r ON r.id = t.root`)
 	if err != nil {
 		return nil, db.explain(err)
@@ -64,7 +65,7 @@ func (db *DB) rows(ctx context.Context) ([]*row, error) {
 	for rows.Next() {
 		r := &row{}
 		if err := rows.Scan(&r.id, &r.root, &r.rootPath, &r.path, &r.disk, &r.size, &r.mtime, &r.content,
-			&r.version, &r.measuredAt, &r.missing, &r.retry); err != nil {
+			&r.version, &r.measuredAt, &r.missing, &r.retry, &r.format); err != nil {
 			return nil, db.explain(err)
 		}
 		all = append(all, r)
@@ -111,13 +112,14 @@ func match(p *place, candidates []found, rows []*row) []*file {
 	return files
 }
 
-// compare settles the files whose size and time stamp are those of their row.
-func compare(files []*file, again bool) {
+// compare settles the files whose size and time stamp are those of their row;
+// again tells that one is to be measured all the same.
+func compare(files []*file, again func(*row) bool) {
 	for _, f := range files {
 		r := f.row
 		switch {
 		case r == nil || r.size != f.size || r.mtime != f.mtime || r.disk != f.rel:
-		case again || !r.current():
+		case again(r):
 			f.fate = measure
 		case r.missing:
 			f.fate = revived

@@ -248,7 +248,7 @@ func (s *scan) count() {
 		if f.fate == measure {
 			continue
 		}
-		if f.from != nil && (s.o.Again || !f.from.current()) {
+		if f.from != nil && s.again(f.from) {
 			if f.fate == moved {
 				f.row = f.from
 			}

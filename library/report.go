@@ -16,6 +16,9 @@ type ScanOptions struct {
 	Released, Unreleased []string
 	// Again measures every track anew, changed or not.
 	Again bool
+	// Verify compares what is decoded with the checksum in the file, where there
+	// is one, and for that decodes all such tracks (FLAC), changed or not.
+	Verify bool
 	// Progress, when set, is called about ten times a second and once at the
 	// end, by one goroutine at a time.
 	Progress func(Progress)

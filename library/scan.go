@@ -10,6 +10,8 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"dubgauge/decode"
 )
 
 // Scan brings the database up to date with the folders dirs: it measures what
@@ -26,7 +28,9 @@ func Scan(ctx context.Context, db *DB, dirs []string, o ScanOptions) (Report, er
 		o.FS = OS
 	}
 	if o.measure == nil {
-		o.measure = measureFile
+		o.measure = func(ctx context.Context, fsys FS, path string, progress func(float64)) (Record, error, error) {
+			return measureFile(ctx, fsys, path, decode.Options{Verify: o.Verify}, progress)
+		}
 	}
 	if o.Workers <= 0 {
 		o.Workers = runtime.GOMAXPROCS(0)
@@ -66,7 +70,7 @@ func (s *scan) run(ctx context.Context, dirs []string) error {
 	if err := s.look(ctx); err != nil {
 		return err
 	}
-	compare(s.files, s.o.Again)
+	compare(s.files, s.again)
 	if err := s.recognise(ctx); err != nil {
 		return err
 	}
@@ -154,6 +158,11 @@ func (s *scan) look(ctx context.Context) error {
 	s.report.Total = len(s.files)
 	s.progress.update(func(pr *Progress) { pr.Total = len(s.files) })
 	return nil
+}
+
+// again tells that a row is measured anew though its file is as it was.
+func (s *scan) again(r *row) bool {
+	return s.o.Again || !r.current() || (s.o.Verify && r.format == "flac")
 }
 
 // finish marks what is missing and forgets what has been so for long.

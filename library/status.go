@@ -86,7 +86,7 @@ func isISRC(s string) bool {
 
 // placeholders are what software and people write into a field that has no
 // answer. Compared in lower case, letters and digits only.
-var placeholders = set("", "0", "na", "none", "null", "unknown", "unknown album", "unknown label", "untitled", "various",
+var placeholders = set("", "0", "na", "n a", "none", "null", "unknown", "unknown album", "unknown label", "untitled", "various",
 	"no label", "not on label", "self released", "self release", "unsigned", "tba", "tbc", "tbd", "test", "single", "album")
 
 // says tells whether a tag is an answer: no placeholder, and no word that says
@@ -127,10 +127,8 @@ func unreleasedBy(path string, g *tags.Tags) (found []Evidence) {
 	for _, w := range unreleasedWords(wordsOf(g.Title)) {
 		add("title", w)
 	}
-	for where, s := range map[string]string{"tag label": g.Label} {
-		if w := plainWord(wordsOf(s)); w != "" {
-			add(where, w)
-		}
+	if w := plainWord(wordsOf(g.Label)); w != "" {
+		add("tag label", w)
 	}
 	if w := plainWord(wordsOf(g.Album)); w != "" {
 		add("tag album", w)
