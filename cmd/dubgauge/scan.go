@@ -18,7 +18,7 @@ type scanFlags struct {
 	released, unreleased []string
 	from                 string
 	workers              int
-	again, json          bool
+	again, verify, json  bool
 }
 
 func (a *app) scanCommand() *cobra.Command {
@@ -63,6 +63,7 @@ unreadable, 1 the scan could not be done, 2 wrong call.`,
 	fl.StringArrayVar(&f.unreleased, "unreleased", nil, "tracks that match `GLOB` are unreleased (repeat for more)")
 	fl.StringVar(&f.from, "from", "", "take in the records of \"dubgauge measure\" from `FILE` (- is standard input)")
 	fl.IntVar(&f.workers, "workers", 0, "tracks measured at once (default: one a core)")
+	fl.BoolVar(&f.verify, "verify", false, "compare each decoded FLAC file with the checksum in it")
 	fl.BoolVar(&f.again, "again", false, "measure every track anew, changed or not")
 	fl.BoolVar(&f.json, "json", false, "print the summary as JSON")
 	return cmd
@@ -72,7 +73,7 @@ unreadable, 1 the scan could not be done, 2 wrong call.`,
 func (a *app) scan(ctx context.Context, db *library.DB, dirs []string, f scanFlags) error {
 	progress := a.newProgress()
 	report, err := library.Scan(ctx, db, dirs, library.ScanOptions{
-		Workers: f.workers, Released: f.released, Unreleased: f.unreleased, Again: f.again, Progress: progress.show,
+		Workers: f.workers, Released: f.released, Unreleased: f.unreleased, Again: f.again, Verify: f.verify, Progress: progress.show,
 	})
 	progress.done()
 	a.problems(report)
