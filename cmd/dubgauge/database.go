@@ -54,12 +54,16 @@ func (a *app) withDB(cmd *cobra.Command, f func(ctx context.Context, db *library
 	return f(cmd.Context(), db)
 }
 
-// dbFlag is the --db that a next command needs, with a space behind it.
-func (a *app) dbFlag() string {
-	if a.dbPath == "" {
-		return ""
+// call is how the user starts a next command on the same database.
+func (a *app) call() string {
+	name := "dubgauge"
+	if exe, err := os.Executable(); err == nil && strings.Contains(filepath.ToSlash(exe), "/go-build") {
+		name = "go run ./cmd/dubgauge" // so it was started, and there is no other
 	}
-	return "--db " + quoted(a.dbPath) + " "
+	if a.dbPath == "" {
+		return name
+	}
+	return name + " --db " + quoted(a.dbPath)
 }
 
 // quoted writes an argument as a shell wants it.

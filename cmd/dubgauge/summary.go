@@ -134,10 +134,10 @@ func (s *summary) work() string {
 
 // next names the commands that come next.
 func (s *summary) next(a *app) string {
-	db := a.dbFlag()
+	call := a.call()
 	if len(s.Worst) == 0 {
-		return fmt.Sprintf("Next: dubgauge %sexport trims -o trims.csv", db)
+		return fmt.Sprintf("Next: %s export trims -o trims.csv", call)
 	}
-	return fmt.Sprintf("Next: dubgauge %sshow %s\n      dubgauge %slist\n      dubgauge %sexport trims -o trims.csv",
-		db, quoted(oneLine(s.Worst[0].Path)), db, db)
+	return fmt.Sprintf("Next: %s show %s\n      %s list\n      %s report -o sheet.html\n      %s export trims -o trims.csv",
+		call, quoted(oneLine(s.Worst[0].Path)), call, call, call)
 }
