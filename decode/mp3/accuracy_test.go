@@ -37,13 +37,19 @@ func difference(a, b [][]float32) (rms, largest float64) {
 // checkAccuracy compares a decoding with that of mpg123, in length too.
 func checkAccuracy(t *testing.T, path string) {
 	t.Helper()
+	checkAgainst(t, path, mpg123)
+}
+
+// checkAgainst compares a decoding with that of another program.
+func checkAgainst(t *testing.T, path string, other func(t testing.TB, path string, channels int) [][]float32) {
+	t.Helper()
 	got, s := ours(t, readFile(t, path))
-	want := mpg123(t, path, len(got))
+	want := other(t, path, len(got))
 	if len(got[0]) != len(want[0]) {
-		t.Errorf("%d samples, mpg123 has %d", len(got[0]), len(want[0]))
+		t.Errorf("%d samples, the other decoder has %d", len(got[0]), len(want[0]))
 	}
 	if len(want[0]) == 0 {
-		t.Fatal("mpg123 decoded nothing")
+		t.Fatal("the other decoder made nothing")
 	}
 	rms, largest := difference(got, want)
 	if !(rms < fullAccuracyRMS && largest <= fullAccuracyMax) {

@@ -38,6 +38,10 @@ func (t *track) advance() bool {
 		return true
 	}
 	t.start(&fr)
+	if t.lastShort && t.frames.in.left() == 0 && (t.cause != nil || !t.dec.complete(&fr.header)) {
+		t.granule, t.done = fr.granules(), t.done-1
+		return t.finish(&frame{offset: fr.offset + int64(len(fr.data))})
+	}
 	return true
 }
 

@@ -78,6 +78,8 @@ func newCleanFile(t testing.TB, path string) *cleanFile {
 // samples a frame.
 func (c *cleanFile) samples() int { return c.pieces[0].h.samples() }
 
+func (c *cleanFile) rate() int { return c.pieces[0].h.sampleRate() }
+
 // hit tells for every frame whether it or what it leans on has changed bytes, those
 // in the spans.
 func (c *cleanFile) hit(spans [][2]int) []bool {

@@ -244,7 +244,7 @@ func (y *tally) judge(t *testing.T, seed int, c *cleanFile, w wound) {
 	y.named += c.named(w, faults, offset)
 	if at, over := c.burst(got, offset); over > burstLimit {
 		y.bursts++
-		t.Logf("seed %d: %.1f dB over the surroundings at %.3f s; spans %v; %v", seed, 20*math.Log10(over), float64(at)/44100, w.spans, faults)
+		t.Logf("seed %d: %.1f dB over the surroundings at %.3f s; spans %v; %v", seed, 20*math.Log10(over), float64(at)/float64(c.rate()), w.spans, faults)
 	}
 }
 
@@ -260,7 +260,7 @@ func (c *cleanFile) named(w wound, faults []stream.Error, offset int) int {
 		for f+1 < len(c.pieces) && c.pieces[f].end <= w.spans[0][0] {
 			f++
 		}
-		at = float64(f*c.samples()-offset) / 44100
+		at = float64(f*c.samples()-offset) / float64(c.rate())
 	}
 	for _, e := range faults {
 		if math.Abs(e.At-max(at, 0)) < namedWithin || e.At < 0 && at == 0 {
@@ -319,7 +319,7 @@ func near(a, b float32) bool { return math.Abs(float64(a-b)) < sameTolerance }
 // a quarter of a second, and by which factor, in windows of 6 ms.
 func (c *cleanFile) burst(got [][]float32, offset int) (at int, over float64) {
 	const window = 256
-	reach := 44100 / 4 / window
+	reach := c.rate() / 4 / window
 	level := func(x [][]float32, i int) float64 {
 		s := 0.0
 		for ch := range x {

@@ -59,6 +59,17 @@ func (d *decoder) begin(fr *frame) error {
 	return d.chain.checkCRC(fr)
 }
 
+// complete tells whether the main data of the frame that was begun is all there.
+func (d *decoder) complete(h *header) bool {
+	n := d.bits.pos
+	for gr := range h.granules() {
+		for ch := range h.channels() {
+			n += d.side.gr[gr][ch].part23Length
+		}
+	}
+	return n <= d.bits.end
+}
+
 // decode decodes granule gr of the frame into one array a channel. After an error the
 // granule is silent, faded by the overlap with its neighbours.
 func (d *decoder) decode(h *header, gr int, out *[2]*[granuleSamples]float32) error {

@@ -277,6 +277,12 @@ func mpg123(t testing.TB, path string, channels int) [][]float32 {
 	return planar(run(t, "mpg123", "-q", "-e", "f32", "-s", path), channels)
 }
 
+// ffmpeg decodes a file to float with ffmpeg.
+func ffmpeg(t testing.TB, path string, channels int) [][]float32 {
+	t.Helper()
+	return planar(run(t, "ffmpeg", "-v", "error", "-i", path, "-f", "f32le", "-c:a", "pcm_f32le", "-"), channels)
+}
+
 // planar splits interleaved little-endian float32 bytes.
 func planar(b []byte, channels int) [][]float32 {
 	x := make([][]float32, channels)

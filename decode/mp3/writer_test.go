@@ -1,0 +1,365 @@
+package mp3
+
+import (
+	"encoding/binary"
+	"math"
+	"math/rand/v2"
+)
+
+// A streamWriter makes Layer III streams of random but valid content, to reach
+// what encoders don't produce: every Huffman table, mixed blocks, intensity stereo in
+// both versions, all splits of scale factors.
+type streamWriter struct {
+	r    *rand.Rand
+	h    header // version, rateIndex, mode; modeExt changes from frame to frame
+	ext  []uint8
+	kind func(r *rand.Rand) (blockType uint8, mixed bool)
+
+	main   []byte // main data, whose own part of the current frame starts at own
+	own    int
+	frames [][]byte
+	places []int // where each frame's own main data starts
+}
+
+type bitWriter struct {
+	b []byte
+	n int
+}
+
+func (w *bitWriter) put(v uint32, n int) {
+	for i := n - 1; i >= 0; i-- {
+		if w.n%8 == 0 {
+			w.b = append(w.b, 0)
+		}
+		w.b[w.n/8] |= byte(v>>i&1) << (7 - w.n%8)
+		w.n++
+	}
+}
+
+// draft is a granule to be written, with its quantised lines and scale factors.
+type draft struct {
+	granule
+	regions [2]int // region0_count and region1_count
+	q       [granuleSamples]int
+	lines   int
+	data    bitWriter
+	scale   [maxParts]uint32
+}
+
+const writerBitrateIndex = 14 // the highest
+
+// bytes writes n frames.
+func (w *streamWriter) bytes(n int) []byte {
+	for range n {
+		w.frame()
+	}
+	if missing := w.own - len(w.main); missing > 0 {
+		w.main = append(w.main, make([]byte, missing)...)
+	}
+	var out []byte
+	for i, f := range w.frames {
+		end := len(w.main)
+		if i+1 < len(w.places) {
+			end = w.places[i+1]
+		}
+		out = append(append(out, f...), w.main[w.places[i]:end]...)
+	}
+	return out
+}
+
+// frame writes a frame: main data starts where the last one's ended, or later.
+func (w *streamWriter) frame() {
+	h := w.h
+	h.bitrate = bitrates[h.lsf()][layerIII][writerBitrateIndex]
+	h.padding = w.r.IntN(2)
+	h.modeExt = w.ext[w.r.IntN(len(w.ext))]
+	room := h.frameBytes(0) - h.overhead()
+	limit := maxReservoir >> h.lsf()
+	if lead := w.own - len(w.main); lead > limit {
+		w.main = append(w.main, make([]byte, lead-limit)...) // stuffing
+	}
+	begin := w.own - len(w.main)
+	budget := 8 * (begin + room)
+	share := budget / (h.granules() * h.channels())
+	var side, data bitWriter
+	w.sideHead(&side, &h, begin)
+	drafts, scfsi := w.drafts(&h, min(share, 4095))
+	if h.version == mpeg1 {
+		for ch := range h.channels() {
+			side.put(uint32(scfsi[ch]), 4)
+		}
+	}
+	for gr := range h.granules() {
+		for ch := range h.channels() {
+			d := drafts[gr][ch]
+			w.sideGranule(&side, &h, d)
+			for i := range d.data.n {
+				data.put(uint32(d.data.b[i/8]>>(7-i%8)&1), 1)
+			}
+		}
+	}
+	head := binary.BigEndian.AppendUint32(nil, w.headerBits(&h))
+	w.frames = append(w.frames, append(head, side.b...))
+	w.places = append(w.places, w.own)
+	w.main = append(w.main, data.b...)
+	if w.r.IntN(3) == 0 { // leave no reservoir
+		w.main = append(w.main, make([]byte, w.own+room-len(w.main))...)
+	}
+	w.own += room
+}
+
+func (w *streamWriter) headerBits(h *header) uint32 {
+	return 0x7FF<<21 | uint32(h.version)<<19 | layerIII<<17 | 1<<16 | writerBitrateIndex<<12 |
+		uint32(h.rateIndex)<<10 | uint32(h.padding)<<9 | uint32(h.mode)<<6 | uint32(h.modeExt)<<4
+}
+
+func (w *streamWriter) sideHead(s *bitWriter, h *header, begin int) {
+	s.put(uint32(begin), bitLengths[h.lsf()].mainDataBegin)
+	s.put(0, bitLengths[h.lsf()].private[h.channels()])
+}
+
+func (w *streamWriter) sideGranule(s *bitWriter, h *header, d *draft) {
+	s.put(uint32(d.data.n), 12)
+	s.put(uint32(d.bigValues), 9)
+	s.put(uint32(d.globalGain), 8)
+	s.put(uint32(d.scalefacCompress), bitLengths[h.lsf()].scalefacCompress)
+	if d.windowSwitching {
+		s.put(1, 1)
+		s.put(uint32(d.blockType), 2)
+		s.put(uint32(b2i(d.mixed)), 1)
+		s.put(uint32(d.tables[0]), 5)
+		s.put(uint32(d.tables[1]), 5)
+		for _, g := range d.subblockGain {
+			s.put(uint32(g), 3)
+		}
+	} else {
+		s.put(0, 1)
+		for _, t := range d.tables {
+			s.put(uint32(t), 5)
+		}
+		s.put(uint32(d.regions[0]), 4)
+		s.put(uint32(d.regions[1]), 3)
+	}
+	if h.version == mpeg1 {
+		s.put(uint32(b2i(d.preflag)), 1)
+	}
+	s.put(uint32(d.scalefacScale), 1)
+	s.put(uint32(d.count1Table), 1)
+}
+
+func b2i(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// drafts makes the granules of a frame. Both channels share their block type, as joint
+// stereo needs.
+func (w *streamWriter) drafts(h *header, limit int) (all [2][2]*draft, scfsi [2]int) {
+	var kinds [2]granule
+	for gr := range h.granules() {
+		kinds[gr].blockType, kinds[gr].mixed = w.kind(w.r)
+	}
+	for ch := range h.channels() {
+		if h.version == mpeg1 && kinds[0].blockType != blockShort && kinds[1].blockType != blockShort {
+			scfsi[ch] = w.r.IntN(16)
+		}
+		for gr := range h.granules() {
+			shared := 0
+			if gr == 1 {
+				shared = scfsi[ch]
+			}
+			for most := limit; ; most /= 2 {
+				d := w.draft(h, kinds[gr], ch, most)
+				d.writeScale(w, h, ch, shared, all[0][ch])
+				d.writeLines(h)
+				if d.data.n <= limit {
+					all[gr][ch] = d
+					break
+				}
+			}
+		}
+	}
+	return all, scfsi
+}
+
+// draft chooses the side information and the lines, fewer the lower limit is.
+func (w *streamWriter) draft(h *header, kind granule, ch, limit int) *draft {
+	r := w.r
+	d := &draft{granule: kind}
+	d.windowSwitching = d.blockType != blockLong
+	d.scalefacCompress = r.IntN(1 << bitLengths[h.lsf()].scalefacCompress)
+	d.scalefacScale, d.count1Table = r.IntN(2), uint8(r.IntN(2))
+	d.preflag = r.IntN(3) == 0 && d.blockType != blockShort
+	for i := range d.subblockGain {
+		d.subblockGain[i] = r.IntN(8) * b2i(d.windowSwitching)
+	}
+	big := r.IntN(min(limit/4, 288) + 1)
+	quads := r.IntN(min(limit/8, (granuleSamples-2*big)/4) + 1)
+	if h.modeExt&extIntensity != 0 && h.mode == modeJoint && ch == 1 {
+		big, quads = big/4, quads/4 // leave a zero part
+	}
+	d.bigValues, d.lines = big, 2*big+4*quads
+	d.chooseRegions(h, r)
+	largest := 1
+	for i := range 2 * big {
+		t := d.tables[d.region(i)]
+		top := tableTop(int(t))
+		v := r.IntN(min(top, 3) + 1)
+		if r.IntN(12) == 0 {
+			v = r.IntN(top + 1)
+		}
+		largest = max(largest, v)
+		d.q[i] = v * (1 - 2*r.IntN(2))
+	}
+	for i := 2 * big; i < d.lines; i++ {
+		d.q[i] = r.IntN(3) - 1
+	}
+	// So that the largest line is about 0.2.
+	d.globalGain = gainOffset + int(4*math.Log2(0.2/math.Pow(float64(largest), 4.0/3)))
+	return d
+}
+
+// tableTop is the largest value of a Huffman table.
+func tableTop(t int) int {
+	if t == 0 {
+		return 0
+	}
+	for n := t; ; n-- {
+		if c, ok := huffmanCodes[n]; ok {
+			return int(math.Sqrt(float64(len(c.lengths)))) - 1 + (1<<linbits[t]-1)*b2i(t >= 16)
+		}
+	}
+}
+
+func (d *draft) chooseRegions(h *header, r *rand.Rand) {
+	for i := range d.tables {
+		for d.tables[i] = uint8(r.IntN(32)); d.tables[i] == 4 || d.tables[i] == 14; {
+			d.tables[i] = uint8(r.IntN(32))
+		}
+	}
+	b := h.bands()
+	if d.windowSwitching {
+		first := int(b.long[8])
+		if d.blockType == blockShort {
+			first = 3 * int(b.short[3])
+		}
+		d.tables[2] = 0
+		d.regionEnd = [3]int{first, granuleSamples, granuleSamples}
+		return
+	}
+	d.regions = [2]int{r.IntN(14), r.IntN(7)}
+	d.regionEnd = [3]int{int(b.long[d.regions[0]+1]), int(b.long[d.regions[0]+d.regions[1]+2]), granuleSamples}
+}
+
+func (d *draft) region(line int) int {
+	i := 0
+	for line >= d.regionEnd[i] {
+		i++
+	}
+	return i
+}
+
+// writeScale writes random scale factors by the lists of clause 2.4.1.7 and of
+// 13818-3, clause 2.4.3.2. Bands whose bit of shared is set are those of first.
+func (d *draft) writeScale(w *streamWriter, h *header, ch, shared int, first *draft) {
+	intensity := h.mode == modeJoint && h.modeExt&extIntensity != 0 && ch == 1
+	i := 0
+	run := func(n, bits int, skip bool) {
+		for range n {
+			if skip {
+				d.scale[i] = first.scale[i]
+			} else {
+				d.scale[i] = scaleValue(w.r, bits, h, intensity)
+				d.data.put(d.scale[i], bits)
+			}
+			i++
+		}
+	}
+	if h.version != mpeg1 {
+		slen, class := lsfLengths(d.scalefacCompress, intensity)
+		kind := b2i(d.blockType == blockShort) * (1 + b2i(d.mixed))
+		for j, n := range lsfCounts[class][kind] {
+			run(int(n), slen[j], false)
+		}
+		return
+	}
+	a, b := int(slen1[d.scalefacCompress]), int(slen2[d.scalefacCompress])
+	if d.blockType == blockShort {
+		run(18-b2i(d.mixed), a, false)
+		run(18, b, false)
+		return
+	}
+	for j, n := range [4]int{6, 5, 5, 5} {
+		bits := a
+		if j >= 2 {
+			bits = b
+		}
+		run(n, bits, shared>>(3-j)&1 == 1)
+	}
+}
+
+// scaleValue is a random scale factor. As an intensity position it keeps off what
+// other decoders do not take as the standard says: positions above 7 in MPEG-1; in
+// MPEG-2 the illegal position, all ones, for which mpg123 has 7 at every length and
+// ffmpeg none but all above 15. TestIntensityPositions has those.
+func scaleValue(r *rand.Rand, bits int, h *header, intensity bool) uint32 {
+	for {
+		v := uint32(r.IntN(1 << bits))
+		switch {
+		case !intensity, bits == 0, h.version == mpeg1 && v <= 7:
+			return v
+		case h.version != mpeg1 && v != 7 && v < 16 && v != 1<<bits-1:
+			return v
+		}
+	}
+}
+
+// writeLines writes the lines in Huffman codes (clause 2.4.1.7, huffmancodebits).
+func (d *draft) writeLines(h *header) {
+	for i := 0; i < 2*d.bigValues; i += 2 {
+		d.writePair(int(d.tables[d.region(i)]), d.q[i], d.q[i+1])
+	}
+	for i := 2 * d.bigValues; i < d.lines; i += 4 {
+		v := 0
+		for _, q := range d.q[i : i+4] {
+			v = v<<1 | q&1
+		}
+		if d.count1Table == 1 {
+			d.data.put(uint32(15-v), 4)
+		} else {
+			d.data.put(uint32(quadCodes[v]), int(quadLengths[v]))
+		}
+		for _, q := range d.q[i : i+4] {
+			if q != 0 {
+				d.data.put(uint32(b2i(q < 0)), 1)
+			}
+		}
+	}
+}
+
+func (d *draft) writePair(table, x, y int) {
+	if table == 0 {
+		return
+	}
+	n := table
+	for huffmanCodes[n].lengths == nil {
+		n--
+	}
+	c := huffmanCodes[n]
+	size := int(math.Sqrt(float64(len(c.lengths))))
+	ax, ay := max(x, -x), max(y, -y)
+	top := size - 1
+	i := min(ax, top)*size + min(ay, top)
+	d.data.put(uint32(c.codes[i]), int(c.lengths[i]))
+	for _, v := range [2]int{x, y} {
+		a := max(v, -v)
+		if table >= 16 && a >= pairEscape {
+			d.data.put(uint32(a-pairEscape), int(linbits[table]))
+		}
+		if v != 0 {
+			d.data.put(uint32(b2i(v < 0)), 1)
+		}
+	}
+}
