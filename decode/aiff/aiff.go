@@ -53,11 +53,15 @@ func Open(src *io.SectionReader) (stream.Stream, error) {
 	return l.open(src)
 }
 
-const chunkHeader = 8 // four letters and a size
+const (
+	chunkHeader = 8      // four letters and a size
+	maxChunks   = 10_000 // bounds the walk; files in the field have a few dozen at most
+)
 
 // walk goes through the chunks until both COMM and SSND are known.
 func walk(src *io.SectionReader, compressed bool) (l layout, err error) {
-	for offset := int64(12); (l.common == nil || !l.hasData) && offset+chunkHeader <= src.Size(); {
+	offset := int64(12)
+	for n := 0; n < maxChunks && (l.common == nil || !l.hasData) && offset+chunkHeader <= src.Size(); n++ {
 		b, err := read(src, offset, chunkHeader)
 		if err != nil {
 			return l, err
@@ -159,7 +163,7 @@ func (l *layout) compare(frames, frame, size int64) {
 	const blockSlack = 4096 // bytes
 	want := frames * frame
 	switch {
-	case frames > 0 && want > l.length+l.missing, l.missing > 0:
+	case max(want, l.length+l.missing)/frame > l.length/frame:
 		l.faults = append(l.faults, *stream.Errorf(stream.Truncated, "%d bytes of samples are declared, %d are there",
 			max(want, l.length+l.missing), l.length).AtOffset(size))
 	case frames > 0 && want < l.length && l.length-want < blockSlack && want > blockSlack:

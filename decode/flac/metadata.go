@@ -49,7 +49,9 @@ func parseStreamInfo(b []byte) (i streamInfo, err *stream.Error) {
 // begin, false when they run out of the file. A walk that a wrong length leads
 // astray ends somewhere: the caller checks that a frame stands there.
 func (s *source) metadataEnd() (int64, bool, error) {
-	for offset := int64(magicBytes); ; {
+	const maxBlocks = 10_000 // bounds the walk; files in the field have a few dozen at most
+	offset := int64(magicBytes)
+	for range maxBlocks {
 		b, err := s.at(offset, blockHeader)
 		if err != nil || len(b) < blockHeader {
 			return 0, false, err
@@ -62,4 +64,5 @@ func (s *source) metadataEnd() (int64, bool, error) {
 			return offset, offset < s.size, nil
 		}
 	}
+	return 0, false, nil
 }

@@ -11,7 +11,6 @@
 package wav
 
 import (
-	"bytes"
 	"encoding/binary"
 	"errors"
 	"io"
@@ -59,16 +58,22 @@ type layout struct {
 	hasFormat bool
 	data      int64 // offset of the samples
 	length    int64 // bytes of samples inside the file
+	declared  int64 // bytes of samples as the file says
+	wrapped   bool  // the size field was too small for the size, and only its lower part is there
 	hasData   bool
 	long      ds64
 	faults    []stream.Error
 }
 
+// maxChunks bounds the walk; files in the field have a few dozen chunks at most.
+const maxChunks = 10_000
+
 // walk goes through the chunks until both format and data are known. long says
 // that 64-bit sizes may be given.
 func (f *file) walk(long bool) (layout, error) {
 	var l layout
-	for offset := int64(12); !l.hasFormat || !l.hasData; {
+	offset := int64(12)
+	for n := 0; n < maxChunks && (!l.hasFormat || !l.hasData); n++ {
 		c, ok, err := f.chunkAt(offset)
 		if err != nil {
 			return l, err
@@ -102,76 +107,6 @@ func (f *file) walk(long bool) (layout, error) {
 	return l, nil
 }
 
-// data notes the samples' place and returns where the chunk ends.
-func (f *file) data(l *layout, c chunk) (end int64, err error) {
-	rest := f.size - c.body
-	size := l.long.dataSize(c)
-	if size == 0 {
-		empty, err := f.followed(c.body)
-		if err != nil || empty {
-			return c.body, err
-		}
-		size = rest
-	}
-	if streamed(c.size) && size == int64(c.size) && size > rest {
-		size = rest
-	}
-	if size == rest && streamed(c.size) || c.size == 0 {
-		if size, err = f.beforeTags(c.body); err != nil {
-			return 0, err
-		}
-	}
-	end = c.body + min(size, rest)
-	if l.hasData {
-		return end, nil
-	}
-	l.hasData, l.data, l.length = true, c.body, end-c.body
-	if size > rest {
-		l.faults = append(l.faults, *stream.Errorf(stream.Truncated,
-			"the data chunk declares %d bytes, %d are there", size, rest).AtOffset(f.size))
-	}
-	return end, nil
-}
-
-// beforeTags returns the bytes of samples from body on when only the end of the file
-// bounds them: up to it, or up to chunks of tags that a program put there later.
-func (f *file) beforeTags(body int64) (int64, error) {
-	const farthest = 1 << 20 // bytes from the end; larger tags are rare in WAV
-	from := max(body, f.size-farthest)
-	b, err := f.read(from, int(f.size-from))
-	if err != nil {
-		return 0, err
-	}
-	for i := 0; i+chunkHeader <= len(b); i++ {
-		if id := string(b[i : i+4]); id != "LIST" && id != "id3 " && id != "ID3 " {
-			continue
-		}
-		if f.endsExactly(b[i:]) {
-			return from + int64(i) - body, nil
-		}
-	}
-	return f.size - body, nil
-}
-
-// endsExactly says whether b is a row of chunks without a remainder.
-func (f *file) endsExactly(b []byte) bool {
-	for len(b) >= chunkHeader && plausibleID(b[:4]) {
-		next := chunkHeader + int64(f.order.Uint32(b[4:]))
-		next += next & 1
-		if next >= int64(len(b)) {
-			return next-int64(len(b)) <= 1 // the last pad byte may be missing
-		}
-		b = b[next:]
-	}
-	return false
-}
-
-// followed says whether a chunk of known name stands at offset, or the file ends.
-func (f *file) followed(offset int64) (bool, error) {
-	c, ok, err := f.chunkAt(offset)
-	return err == nil && (!ok || knownIDs[c.id]), err
-}
-
 // stream builds the reader of the samples.
 func (f *file) stream(l layout) (stream.Stream, error) {
 	switch {
@@ -190,13 +125,11 @@ func (f *file) stream(l layout) (stream.Stream, error) {
 		}
 		return nil, err
 	}
-	if what := l.format.contradiction(p); what != "" {
-		l.faults = append(l.faults, *stream.Errorf(stream.Damaged, "the fmt chunk contradicts itself: %s", what).AtOffset(l.format.offset))
-	}
-	if l.length < int64(p.Bytes*l.format.channels) {
+	frame := int64(p.Bytes * l.format.channels)
+	if l.length < frame {
 		return nil, stream.Errorf(stream.Truncated, "the data chunk holds no audio").AtOffset(l.data)
 	}
-	if err := f.behind(&l, int64(p.Bytes*l.format.channels)); err != nil {
+	if err := f.check(&l, p, frame); err != nil {
 		return nil, err
 	}
 	info := stream.Info{Format: "wav", SampleRate: int(l.format.rate), Channels: l.format.channels, ChannelMask: l.format.mask}
@@ -209,34 +142,4 @@ func (f *file) stream(l layout) (stream.Stream, error) {
 		return nil, err
 	}
 	return r, nil
-}
-
-// behind names bytes behind the samples that are no chunk, a frame of them or more:
-// the data chunk then declares less than there is. Zeros and tags of other formats
-// are no fault.
-func (f *file) behind(l *layout, frame int64) error {
-	offset, err := f.after(l.data+l.length, l.length&1 == 1)
-	if err != nil || offset+frame > f.size {
-		return err
-	}
-	b, err := f.read(offset, int(min(f.size-offset, 64)))
-	if err != nil {
-		return err
-	}
-	if len(b) >= chunkHeader && plausibleID(b[:4]) {
-		size := int64(f.order.Uint32(b[4:]))
-		if knownIDs[string(b[:4])] || offset+chunkHeader+size <= f.size {
-			return nil
-		}
-	}
-	for _, harmless := range []string{"TAG", "APETAGEX", "LYRICSBEGIN"} {
-		if bytes.HasPrefix(b, []byte(harmless)) {
-			return nil
-		}
-	}
-	if len(bytes.Trim(b, "\x00")) > 0 {
-		l.faults = append(l.faults, *stream.Errorf(stream.Damaged,
-			"%d bytes behind the data chunk are no chunk: the header may declare too little", f.size-offset).AtOffset(offset))
-	}
-	return nil
 }

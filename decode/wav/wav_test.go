@@ -161,6 +161,8 @@ func TestForms(t *testing.T) {
 		{"size never filled in, highest signed", riff("RIFF", le, fmt1, part{id: "data", body: four, lie: true, size: math.MaxInt32 - 36}), "pcm_s16", 16, want, ""},
 		{"cut off", riff("RIFF", le, fmt1, part{id: "data", body: four, lie: true, size: 100}), "pcm_s16", 16, want, "truncated: the data chunk declares 100 bytes, 8 are there"},
 		{"cut off inside a sample", riff("RIFF", le, fmt1, part{id: "data", body: append(four, 1), lie: true, size: 100, bare: true}), "pcm_s16", 16, want, "declares 100 bytes, 9 are there"},
+		{"declared one byte too long", riff("RIFF", le, fmt1, part{id: "data", body: four, lie: true, size: 9}), "pcm_s16", 16, want, ""},
+		{"streamed, tags appended", riff("RIFF", le, fmt1, part{id: "data", body: four, lie: true, size: unknownSize}, part{id: "id3 ", body: []byte("abc")}, part{id: "LIST", body: []byte("INFO")}), "pcm_s16", 16, want, ""},
 		{"declared too short", riff("RIFF", le, fmt1, part{id: "data", body: append(slices.Clone(four), bytes.Repeat([]byte{0xff, 3}, 20)...), lie: true, size: 8}), "pcm_s16", 16, want, "40 bytes behind the data chunk are no chunk"},
 		{"ID3v1 behind", append(riff("RIFF", le, fmt1, data), append([]byte("TAG"), bytes.Repeat([]byte{0xfe}, 125)...)...), "pcm_s16", 16, want, ""},
 		{"zeros behind", append(riff("RIFF", le, fmt1, data), make([]byte, 512)...), "pcm_s16", 16, want, ""},
@@ -260,6 +262,34 @@ func TestRefusals(t *testing.T) {
 				t.Errorf("got %v, want %v: %s", err, test.kind, test.part)
 			}
 		})
+	}
+}
+
+// zeros is a medium of any size that holds a head and zeros behind it.
+type zeros struct{ head []byte }
+
+func (z zeros) ReadAt(p []byte, off int64) (int, error) {
+	clear(p)
+	if off < int64(len(z.head)) {
+		copy(p, z.head[off:])
+	}
+	return len(p), nil
+}
+
+// TestLarge opens files of sizes that no test writes: more than 4 GB behind a size
+// field of 32 bits, and gigabytes without any chunk.
+func TestLarge(t *testing.T) {
+	const samples = 6 << 30
+	head := riff("RIFF", le, fmt1, part{id: "data", lie: true, size: samples & math.MaxUint32})
+	s, err := Open(io.NewSectionReader(zeros{head}, 0, int64(len(head))+samples))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if f := s.Faults(); s.Info().Frames != samples/2 || len(f) != 1 || !strings.Contains(f[0].Detail, "4 GB") {
+		t.Errorf("%+v, %v", s.Info(), f)
+	}
+	if _, err := Open(io.NewSectionReader(zeros{riff("RIFF", le, fmt1)}, 0, samples)); err == nil {
+		t.Error("found audio in zeros")
 	}
 }
 
