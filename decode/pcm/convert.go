@@ -31,7 +31,7 @@ func (f Format) kernel() kernel {
 		if f.Bytes == 1 {
 			return table(&u8Table)
 		}
-		return unsigned(f.signedKernel())
+		return f.unsigned
 	}
 	return f.signedKernel()
 }
@@ -68,19 +68,20 @@ func (f Format) floatKernel() kernel {
 	return f32le
 }
 
-// unsigned makes a kernel for offset binary: half the range lies below 0.
-func unsigned(signed kernel) kernel {
-	return func(dst []float32, src []byte, stride int) (int, int) {
-		signed(dst, src, stride)
-		for i, v := range dst {
-			if v >= 0 {
-				dst[i] = v - 1
-			} else {
-				dst[i] = v + 1
+// unsigned reads offset binary, whose middle is silence: with its highest bit turned
+// it is two's complement. Only 8 bits are common, which have a table.
+func (f Format) unsigned(dst []float32, src []byte, stride int) (int, int) {
+	for i := range dst {
+		var u uint32 // left-aligned
+		for k, b := range src[i*stride : i*stride+f.Bytes] {
+			if f.BigEndian {
+				k = f.Bytes - 1 - k
 			}
+			u |= uint32(b) << (32 - 8*f.Bytes + 8*k)
 		}
-		return 0, 0
+		dst[i] = float32(int32(u^1<<31)) * scale32
 	}
+	return 0, 0
 }
 
 func table(t *[256]float32) kernel {

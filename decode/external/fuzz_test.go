@@ -1,0 +1,64 @@
+package external
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+	"unicode"
+)
+
+// FuzzReport holds that nothing in a program's output gets past the border that
+// could harm a terminal, and that the number of faults stays bounded.
+func FuzzReport(f *testing.F) {
+	f.Add([]byte("[info] Input #0, mov, from 'file:/x':\n[info]   Duration: 00:00:05.00, start: 0.000000, bitrate: 131 kb/s\n" +
+		"[info]   Stream #0:0[0x1](und): Audio: alac (alac / 0x63616C61), 44100 Hz, stereo, s32p (24 bit), 127 kb/s (default)\n[info] Stream mapping:\n"))
+	f.Add([]byte("[mov @ 0x55961206a9c0] [error] moov atom not found\n[error] file:/x: Invalid data\x1b[2J\r\n[fatal] \xff\xfe\n"))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		r := newReport("file:/x")
+		for chunk := range bytes.SplitAfterSeq(b, []byte{7}) {
+			r.Write(chunk)
+		}
+		list := r.list()
+		if len(list) > 100 || len(r.line) > mostLine {
+			t.Fatalf("%d faults, a line of %d bytes", len(list), len(r.line))
+		}
+		for _, e := range list {
+			if strings.ContainsFunc(e.Detail, func(c rune) bool { return !unicode.IsPrint(c) }) || len(e.Detail) > 1000 {
+				t.Fatalf("%q", e.Detail)
+			}
+		}
+	})
+}
+
+// TestReport reads what ffmpeg says of an input.
+func TestReport(t *testing.T) {
+	r := newReport("file:/music/a.m4a")
+	r.Write([]byte("[info] Input #0, mov,mp4, from 'file:/music/a.m4a':\n[info]   Duration: 00:01:05.50, start: 0.000000, bitrate: 131 kb/s\n" +
+		"[info]   Stream #0:0[0x1](und): Audio: alac (alac / 0x63616C61), 44100 Hz, stereo, s32p (24 bit), 800 kb/s (default)\n" +
+		"[info]   Stream #0:1[0x0]: Video: mjpeg (Baseline), yuvj444p (attached pic)\n[info] Stream mapping:\n" +
+		"[info]   Stream #0:0: Audio: pcm_f32le\n[alac @ 0x5596] [error] invalid element\n[error] file:/music/a.m4a: Invalid data\x1b[2J found\n"))
+	if r.codec != "alac" || r.depth != 24 || r.kbps != 800 || r.duration != 65.5 || r.streams != 1 {
+		t.Errorf("%+v", r)
+	}
+	if got := r.complaint(); got != "invalid element; Invalid data[2J found" {
+		t.Errorf("%q", got)
+	}
+	select {
+	case <-r.started:
+	default:
+		t.Error("the description did not end")
+	}
+}
+
+// FuzzHeader holds that no header on the pipe makes us allocate or hang.
+func FuzzHeader(f *testing.F) {
+	f.Add([]byte("RIFF\xff\xff\xff\xffWAVEfmt \x28\x00\x00\x00\xfe\xff\x02\x00\x44\xac\x00\x00\x20\x62\x05\x00\x08\x00\x20\x00\x16\x00\x20\x00\x03\x00\x00\x00" +
+		"\x03\x00\x00\x00\x00\x00\x10\x00\x80\x00\x00\xaa\x00\x38\x9b\x71LIST\x02\x00\x00\x00abdata\xff\xff\xff\xff"))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		r := bytes.NewReader(b)
+		info, err := readHeader(r)
+		if err == nil && (info.Channels < 0 || info.SampleRate < 0 || len(b)-r.Len() < 20) {
+			t.Fatalf("%+v from %q", info, b)
+		}
+	})
+}
