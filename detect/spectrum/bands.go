@@ -74,5 +74,10 @@ func (s sum) of(bins []float64) float64 {
 
 func flat(float64) float64 { return 1 }
 
-// fade rises from 0 at fadeFrom to 1 at fadeTo.
-func fade(hz float64) float64 { return min(1, max(0, (hz-fadeFrom)/(fadeTo-fadeFrom))) }
+// fade rises from 0 at fadeFrom to 1 at fadeTo, slowly at both ends.
+//
+//	sin^2(pi/2 (f - from)/(to - from))
+func fade(hz float64) float64 {
+	s := math.Sin(math.Pi / 2 * min(1, max(0, (hz-fadeFrom)/(fadeTo-fadeFrom))))
+	return s * s
+}

@@ -5,9 +5,9 @@ import "math"
 // frames cuts channels into overlapping windowed frames and transforms them,
 // two real channels in each complex transform.
 //
-// The window is flat between two tapers of a quarter sine wave:
+// The window is flat between two tapers of T samples, hop = N - T:
 //
-//	w[n] = sin(pi/2 (n + 1/2)/T), 1, cos(...);   hop = N - T
+//	w[n] = taper((n + 1/2)/T), 1, the same backwards
 //
 // The squares of overlapping tapers add up to 1, so every sample of the track
 // counts equally and powers are exact whatever the music does.
@@ -22,16 +22,23 @@ type frames struct {
 	done   func(start int64)
 }
 
-// newFrames calls done after each transform with the place of the frame's
+// sineTaper has the narrowest lobe: sin(pi/2 x).
+func sineTaper(x float64) float64 { return math.Sin(math.Pi / 2 * x) }
+
+// smoothTaper leaks least into far bins: sin(pi/2 sin^2(pi/2 x)).
+func smoothTaper(x float64) float64 { s := sineTaper(x); return sineTaper(s * s) }
+
+// newFrames makes frames of n samples with tapers of the given length and
+// shape. It calls done after each transform with the place of the frame's
 // first sample. The first frame begins early by shift samples.
-func newFrames(n, taper, channels, shift int, done func(start int64)) *frames {
+func newFrames(n, length int, taper func(float64) float64, channels, shift int, done func(start int64)) *frames {
 	f := &frames{
-		hop: n - taper, window: make([]float32, n), fft: newFFT(n),
+		hop: n - length, window: make([]float32, n), fft: newFFT(n),
 		fill: shift, next: -int64(shift), done: done,
 	}
 	for i := range f.window {
-		edge := min(float64(i)+0.5, float64(n-i)-0.5) / float64(taper)
-		f.window[i] = float32(math.Sin(math.Pi / 2 * min(1, edge)))
+		edge := min(float64(i)+0.5, float64(n-i)-0.5) / float64(length)
+		f.window[i] = float32(taper(min(1, edge)))
 	}
 	for range channels {
 		f.input = append(f.input, make([]float32, n))

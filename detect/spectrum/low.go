@@ -35,7 +35,7 @@ const lowFrequencyChannel = 3
 
 func newLow(rate float64, channels, factor int) *low {
 	l := &low{factor: factor, means: means{width: lowWidth}, length: 1 << 62}
-	l.frames = newFrames(lowSize, lowSize/2, channels, lowSize/4, l.take)
+	l.frames = newFrames(lowSize, lowSize/2, sineTaper, channels, lowSize/4, l.take)
 	l.whole = l.frames.weight(0, l.length)
 	l.pieces = make([][]float32, channels)
 	for c := range channels {
