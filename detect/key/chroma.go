@@ -3,34 +3,47 @@ package key
 import "math"
 
 const (
-	// chromaTilt is by how much a note counts less for each octave that it
-	// lies above bassNote, as a power of two. The bass says which chord is
-	// meant; its overtones and the melody do so less.
-	chromaTilt = 0.3
-	// bassNote is the MIDI number of E3, 165 Hz: notes below it are the bass
-	// and count bassWeight times.
-	bassNote   = 52
-	bassWeight = 2
-	// leastWeight is the summed weight below which a segment has no say: it has hardly
-	// a tonal peak.
-	leastWeight = 1
+	// emphasisTilt is by how much a pitch counts less for each octave that it
+	// lies above tiltNote, as a power of two. The bass says which chord is
+	// meant; what lies above it is to a growing part overtones, which
+	// whitening has made as strong as their fundamentals.
+	emphasisTilt = 0.6
+	// tiltNote is the MIDI number of C2, 65 Hz.
+	tiltNote = 36
+	// kickNote is the MIDI number of G1, 49 Hz. What has a pitch below it is
+	// mostly the body of a kick drum, which sounds all through the track and
+	// need not be in its key; it counts kickWeight times. A bass note down
+	// there is known by its overtones; a pure one still counts when little else
+	// sounds.
+	kickNote   = 31
+	kickWeight = 0.1
+	// leastWeight is the summed weight below which a segment has no say: it
+	// has hardly a tonal peak.
+	leastWeight = 1.0
 )
+
+// emphasis is the weight of a pitch (MIDI number) in the chroma.
+func emphasis(note float64) float64 {
+	if note < kickNote {
+		return kickWeight
+	}
+	return math.Exp2(-emphasisTilt * max(0, note-tiltNote) / 12)
+}
 
 // chroma says how strongly each pitch class sounds, C first.
 type chroma [12]float64
 
-// chroma gives the pitch classes of a segment.
+// chroma gives the pitch classes of a segment, cents being the tuning and note
+// a semitoneSpectrum.
 func (s *segment) chroma(cents float64, note []partial) (c chroma) {
 	x := s.notes(cents)
+	for i := range x {
+		x[i] *= emphasis(float64(i + lowestNote))
+	}
 	var a, y [noteCount]float64
 	transcribe(a[:], x[:], y[:], note, transcribeRounds)
 	for i, v := range a {
-		above := float64(i + lowestNote - bassNote)
-		w := float64(bassWeight)
-		if above >= 0 {
-			w = math.Exp2(-chromaTilt * above / 12)
-		}
-		c[(i+lowestNote)%12] += w * v
+		c[(i+lowestNote)%12] += v
 	}
 	return c
 }
@@ -48,4 +61,20 @@ func (c *chroma) addScaled(f float64, o *chroma) {
 	for i, v := range o {
 		c[i] += f * v
 	}
+}
+
+// classes is the number of pitch classes that sound, those of equal strength
+// counting fully: the exponential of the entropy.
+//
+//	exp(-sum p log p),  p = c / sum c
+//
+// A kick drum has 1 to 2, a major scale with overtones 6 to 10, a cluster 12.
+func (c *chroma) classes() float64 {
+	h, sum := 0.0, c.sum()
+	for _, v := range c {
+		if v > 0 {
+			h -= v / sum * math.Log(v/sum)
+		}
+	}
+	return math.Exp(h)
 }

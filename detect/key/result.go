@@ -65,14 +65,15 @@ func (m *Meter) evidence() (e evidence) {
 		total.merge(&m.segments[i])
 	}
 	e.cents, e.focus = tuning(&total)
-	note := noteSpectrum(1)
+	note := semitoneSpectrum()
 	parts := make([]chroma, len(m.segments))
 	for i := range m.segments {
 		parts[i] = m.segments[i].chroma(e.cents, note)
 		s := parts[i].sum()
 		e.density += s / float64(max(total.frames, 1))
 		if s >= leastWeight {
-			e.chroma.addScaled(1/s, &parts[i])
+			// Each second of the track counts alike, loud or soft, dense or thin.
+			e.chroma.addScaled(float64(m.segments[i].frames)/s, &parts[i])
 		}
 	}
 	if e.chroma.sum() == 0 {
@@ -110,18 +111,44 @@ func agreement(parts []chroma, k Key) float64 {
 	return float64(agree) / float64(max(n, 1))
 }
 
+// What a track must show to have a key. The bounds lie between what noise,
+// speech-like noise, drums, clusters and whole-tone music reach and what music
+// with a key goes down to; both are in brackets, as measured by the tests.
 const (
-	// leastFocus and leastMargin are what a key must show at least.
-	leastFocus   = 0.15
-	leastMargin  = 0.01
-	leastDensity = 0.5
+	// leastDensity is the weight of the notes a frame (0.3 | 0.5).
+	leastDensity = 0.35
+	// leastFocus is how sharply pitch gathers on the semitones (0.10 | 0.12).
+	leastFocus = 0.11
+	// leastClasses and mostClasses bound the pitch classes that sound: one
+	// alone has no third and so no mode, all twelve alike have no tonic (a kick:
+	// 1.8, a chromatic scale: 12 | 3.8 to 11.2).
+	leastClasses = 2.5
+	mostClasses  = 11.6
+	// leastFit is the correlation with the profiles of the best key (0.45 | 0.6).
+	leastFit = 0.5
 )
 
 // tonal tells whether the music has a key at all.
 func (e *evidence) tonal() bool {
-	return e.focus >= leastFocus && e.margin >= leastMargin && e.density >= leastDensity
+	n := e.chroma.classes()
+	return e.density >= leastDensity && e.focus >= leastFocus && e.fit >= leastFit &&
+		n >= leastClasses && n <= mostClasses
 }
 
+// The confidence is a logistic regression,
+//
+//	confidence = 1 / (1 + exp(-(c0 + c1 min(margin, mostMargin) + c2 agreement)))
+//
+// see the package comment for what it was fitted on.
+const (
+	confidenceBase      = -0.5
+	confidenceMargin    = 10.0
+	confidenceAgreement = 1.0
+	mostMargin          = 0.25
+)
+
+// confidence is the share of results with such evidence that are right.
 func (e *evidence) confidence() float64 {
-	return 1 / (1 + math.Exp(-(-2 + 12*e.margin + 3*e.agreement)))
+	z := confidenceBase + confidenceMargin*min(e.margin, mostMargin) + confidenceAgreement*e.agreement
+	return 1 / (1 + math.Exp(-z))
 }
