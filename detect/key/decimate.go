@@ -19,9 +19,11 @@ const (
 //
 // Every other coefficient of a half-band filter is zero, and the others come
 // in pairs, so that a filter of 4n-1 taps takes n multiplications a sample.
+// Even and odd samples are kept apart, so that each tap runs along two rows.
 type halver struct {
-	taps []float64 // h[1], h[3], h[5], ...
-	buf  []float64 // samples not yet used up, oldest first
+	taps      []float64 // h[1], h[3], h[5], ...
+	even, odd []float64 // samples not yet used up, oldest first
+	toOdd     bool      // where the next sample belongs
 }
 
 // newHalver makes a halver for input at the given rate in hertz that keeps
@@ -48,9 +50,14 @@ func newHalver(rate, pass float64) *halver {
 	for i := range h.taps {
 		h.taps[i] *= 0.25 / sum // the gain at 0 Hz is 1/2 + 2 sum = 1
 	}
-	h.buf = make([]float64, 2*n, 8192)
+	// As if silence had gone before: n samples either side of the first one.
+	h.even = make([]float64, n-1, rowRoom)
+	h.odd = make([]float64, n, rowRoom)
 	return h
 }
+
+// rowRoom is how many samples a row has room for, more than a chunk halved.
+const rowRoom = 4096
 
 // bessel0 is the modified Bessel function of the first kind and order zero, by
 // its power series.
@@ -63,24 +70,54 @@ func bessel0(x float64) float64 {
 	return sum
 }
 
-// write takes samples in and appends the decimated ones to dst.
+// write takes samples in and puts the decimated ones into dst, from its
+// beginning. What it returns may be shorter or longer by one than half of src.
 func (h *halver) write(dst, src []float64) []float64 {
-	h.buf = append(h.buf, src...)
+	h.deal(src)
 	n := len(h.taps)
-	reach := 2*n - 1 // samples on either side of the middle one
-	at := reach
-	for ; at+reach < len(h.buf); at += 2 {
-		before := h.buf[at-reach : at]
-		after := h.buf[at+1 : at+1+reach]
-		y := h.buf[at] / 2
-		for i, c := range h.taps {
-			y += c * (before[reach-1-2*i] + after[2*i])
-		}
-		dst = append(dst, y)
+	// Output m lies at even[m] and reaches from odd[m] to odd[m+2n-1].
+	m := min(len(h.even), len(h.odd)-2*n+1)
+	if m <= 0 {
+		return dst[:0]
 	}
-	keep := copy(h.buf, h.buf[at-reach:])
-	h.buf = h.buf[:keep]
+	dst = dst[:m]
+	for i, v := range h.even[:m] {
+		dst[i] = v / 2
+	}
+	for i, c := range h.taps {
+		before, after := h.odd[n-1-i:][:m], h.odd[n+i:][:m]
+		for j := range dst {
+			dst[j] += c * (before[j] + after[j])
+		}
+	}
+	h.even = h.even[:copy(h.even, h.even[m:])]
+	h.odd = h.odd[:copy(h.odd, h.odd[m:])]
 	return dst
+}
+
+// deal gives the samples of src to the two rows in turn.
+func (h *halver) deal(src []float64) {
+	if h.toOdd && len(src) > 0 {
+		h.odd = append(h.odd, src[0])
+		src = src[1:]
+		h.toOdd = false
+	}
+	for len(src) >= 2 {
+		h.even = append(h.even, src[0])
+		h.odd = append(h.odd, src[1])
+		src = src[2:]
+	}
+	if len(src) == 1 {
+		h.even = append(h.even, src[0])
+		h.toOdd = true
+	}
+}
+
+// silence brings h to where o is, with silence in place of what o was written.
+func (h *halver) silence(o *halver) {
+	h.even, h.odd, h.toOdd = h.even[:len(o.even)], h.odd[:len(o.odd)], o.toOdd
+	clear(h.even)
+	clear(h.odd)
 }
 
 // decimator halves the rate until it lies between minWorkingRate and twice
@@ -98,17 +135,23 @@ func newDecimator(rate float64) *decimator {
 		d.rate /= 2
 	}
 	for i := range d.bufs {
-		d.bufs[i] = make([]float64, 0, 8192)
+		d.bufs[i] = make([]float64, chunk)
 	}
 	return d
 }
 
-// write decimates src. What it returns is valid until the next call.
+// silence brings d to where o is, with silence in place of what o was written.
+func (d *decimator) silence(o *decimator) {
+	for i, s := range d.stages {
+		s.silence(o.stages[i])
+	}
+}
+
+// write decimates src, of chunk samples at most. What it returns is valid until
+// the next call.
 func (d *decimator) write(src []float64) []float64 {
 	for i, s := range d.stages {
-		out := s.write(d.bufs[i%2][:0], src)
-		d.bufs[i%2] = out
-		src = out
+		src = s.write(d.bufs[i%2], src)
 	}
 	return src
 }

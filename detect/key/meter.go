@@ -6,13 +6,19 @@ import "math"
 // buffers stay small whatever the size of the blocks.
 const chunk = 4096
 
+// sideRatio is how many times the power of the channels' sum their difference
+// must have to be heard in its place: 6 dB, which only channels in opposite
+// phase reach.
+const sideRatio = 4
+
 // Meter listens to one track.
 type Meter struct {
 	channels  int
-	mid, side *decimator // side is nil for mono
-	mix       []float64
+	mid, side *decimator
+	mix, diff []float64
 	midBuf    []float64 // at the working rate, not yet used up
 	sideBuf   []float64
+	wide      bool // the difference has been the stronger one: side is in use
 	spectrum  *analyser
 	hop       int
 	segments  []segment
@@ -20,20 +26,22 @@ type Meter struct {
 }
 
 // New makes a meter for a track of the given rate in hertz and number of
-// channels.
+// channels, both at least 1.
 func New(rate, channels int) *Meter {
-	m := &Meter{channels: channels, mid: newDecimator(float64(rate))}
-	if channels > 1 {
-		m.side = newDecimator(float64(rate))
+	m := &Meter{
+		channels:  channels,
+		mid:       newDecimator(float64(rate)),
+		side:      newDecimator(float64(rate)),
+		mix:       make([]float64, chunk),
+		diff:      make([]float64, chunk),
+		segments:  make([]segment, 0, maxSegments),
+		perFrames: int(math.Round(segmentSeconds / hopSeconds)),
 	}
 	m.spectrum = newAnalyser(m.mid.rate)
 	m.hop = int(math.Round(hopSeconds * m.mid.rate))
-	m.mix = make([]float64, chunk)
 	room := len(m.spectrum.window) + chunk + 1
 	m.midBuf = make([]float64, 0, room)
 	m.sideBuf = make([]float64, 0, room)
-	m.segments = make([]segment, 0, maxSegments)
-	m.perFrames = int(math.Round(segmentSeconds / hopSeconds))
 	return m
 }
 
@@ -50,23 +58,43 @@ func (m *Meter) Write(block [][]float32) {
 
 // write takes samples from to to of a block.
 func (m *Meter) write(block [][]float32, from, to int) {
-	mix := m.mix[:to-from]
-	clear(mix)
-	gain := 1 / float64(m.channels)
-	for _, c := range block[:m.channels] {
-		for i, v := range c[from:to] {
+	mix, diff := m.mix[:to-from], m.diff[:to-from]
+	if m.channels == 1 {
+		for i, v := range block[0][from:to] {
+			mix[i] = float64(v)
+		}
+	} else if mixDown(mix, diff, block[:m.channels], from) && !m.wide {
+		m.wide = true
+		m.side.silence(m.mid)
+		m.sideBuf = m.sideBuf[:len(m.midBuf)]
+		clear(m.sideBuf)
+	}
+	m.midBuf = append(m.midBuf, m.mid.write(mix)...)
+	if m.wide {
+		m.sideBuf = append(m.sideBuf, m.side.write(diff)...)
+	}
+	m.frames()
+}
+
+// mixDown writes the mean of all channels to mix and half the difference of
+// the first two to diff, and tells whether the latter is sideRatio stronger.
+func mixDown(mix, diff []float64, block [][]float32, from int) bool {
+	left, right := block[0][from:][:len(mix)], block[1][from:][:len(mix)]
+	sum, gain := 0.0, 1/float64(len(block))
+	dif := 0.0
+	for i := range mix {
+		l, r := float64(left[i]), float64(right[i])
+		s, d := gain*(l+r), 0.5*(l-r)
+		mix[i], diff[i] = s, d
+		sum += s * s
+		dif += d * d
+	}
+	for _, c := range block[2:] {
+		for i, v := range c[from:][:len(mix)] {
 			mix[i] += gain * float64(v)
 		}
 	}
-	m.midBuf = append(m.midBuf, m.mid.write(mix)...)
-	if m.side != nil {
-		right := block[1][from:to]
-		for i, v := range block[0][from:to] {
-			mix[i] = 0.5 * (float64(v) - float64(right[i]))
-		}
-		m.sideBuf = append(m.sideBuf, m.side.write(mix)...)
-	}
-	m.frames()
+	return dif > sideRatio*sum
 }
 
 // frames analyses what is whole of the buffered samples.
@@ -74,7 +102,7 @@ func (m *Meter) frames() {
 	n, at := len(m.spectrum.window), 0
 	for ; at+n <= len(m.midBuf); at += m.hop {
 		frame := m.midBuf[at : at+n]
-		if m.side != nil {
+		if m.wide {
 			frame = louder(frame, m.sideBuf[at:at+n])
 		}
 		m.segment().add(m.spectrum.analyse(frame))
@@ -83,20 +111,20 @@ func (m *Meter) frames() {
 		return
 	}
 	m.midBuf = m.midBuf[:copy(m.midBuf, m.midBuf[at:])]
-	if m.side != nil {
+	if m.wide {
 		m.sideBuf = m.sideBuf[:copy(m.sideBuf, m.sideBuf[at:])]
 	}
 }
 
-// louder is the sum of the channels, unless their difference has over four
-// times its power: music whose channels are in opposite phase.
+// louder is the sum of the channels, unless their difference has sideRatio times
+// its power.
 func louder(mid, side []float64) []float64 {
 	m, s := 0.0, 0.0
 	for i, v := range mid {
 		m += v * v
 		s += side[i] * side[i]
 	}
-	if s > 4*m {
+	if s > sideRatio*m {
 		return side
 	}
 	return mid

@@ -11,7 +11,7 @@ const (
 	// told from each other where the semitone is wider than the main lobe of
 	// the Hann window, 4 / 0.37 s = 11 Hz: from F#3 up; single tones are placed
 	// to a fraction of a bin anywhere. Longer frames mix the eighths of a bass line.
-	frameSeconds = 0.372
+	frameSeconds = 0.3715
 	// hopSeconds is the distance between frames: half overlap.
 	hopSeconds = frameSeconds / 2
 	// bottomHz and topHz bound the peaks that are looked at: from the lowest
