@@ -9,6 +9,7 @@ import (
 // not ignored. Released tracks are the references, a second file with the same
 // content being none; tracks named by hand lead.
 func judge(tracks []Track, opts standout.Options) {
+	addCollectionFaults(tracks)
 	pool := pooled(tracks)
 	j := standout.New(pool, opts)
 	next := 0

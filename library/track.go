@@ -61,8 +61,9 @@ type Track struct {
 	MissingSince time.Time `json:"missing_since,omitzero"`
 	standout.Judgement
 
-	disk    []byte // the relative path's bytes on the disk where they differ from Path
-	content []byte // fingerprint of the file's bytes
+	disk    []byte         // the relative path's bytes on the disk where they differ from Path
+	content []byte         // fingerprint of the file's bytes
+	extra   []detect.Fault // those of Faults that are not in the stored record
 }
 
 // Missing tells that the last scan did not find the file.

@@ -207,6 +207,7 @@ func (db *DB) fill(ctx context.Context, tracks []Track) error {
 				t.Record = Record{Measurement: detect.Empty()}
 				err = json.Unmarshal(text, &t.Record)
 				t.Path = path
+				t.Faults = append(t.Faults, t.extra...)
 			}
 		}
 		if err = errors.Join(err, rows.Err(), rows.Close()); err != nil {
