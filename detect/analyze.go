@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 
 	"dubgauge/decode"
 	"dubgauge/detect/loudness"
@@ -185,7 +186,7 @@ func putSpectrum(m *Measurement, spec *spectrum.Meter, low *lowend.Meter) {
 	l := low.Over(from, to)
 	m.LowEnd = LowEnd{Value(l.Low), Value(l.Sub), Value(l.Bass), Value(l.MonoLoss)}
 	m.Spectrum = Spectrum{
-		CentreHz:    spectrum.Centres[:],
+		CentreHz:    slices.Clone(spectrum.Centres[:]),
 		LoudestDB:   values(spec.Over(from, to)),
 		WholeDB:     values(spec.Whole()),
 		BandwidthHz: Value(spec.Bandwidth()),
