@@ -289,7 +289,7 @@ func FuzzOpen(f *testing.F) {
 	file := encode(f, pack(music(9, 3*block, 2, 30000), 2), 16, 2, "-b", strconv.Itoa(block))
 	f.Add(file)
 	f.Add(encode(f, pack(music(9, 500, 1, 1e9), 4), 32, 1, "-b", "192"))
-	f.Add(append(file[:len(file)-50], file[400:]...))
+	f.Add(append(bytes.Clone(file[:len(file)-50]), file[400:]...))
 	f.Fuzz(func(t *testing.T, b []byte) {
 		s, err := Open(section(b), Options{Verify: true})
 		var n int64
