@@ -23,6 +23,7 @@ const (
 	Clipped      Kind = "clipped"
 	ClippedHard  Kind = "clipped_hard" // so much that it is heard as distortion
 	Transcode    Kind = "transcode"
+	BandLimit    Kind = "band_limit"   // the same edge without a lossy encoder's traces
 	Format       Kind = "format"       // many players refuse it
 	FormatNewer  Kind = "format_newer" // only newer players read it
 	Damaged      Kind = "damaged"
@@ -113,6 +114,9 @@ var places = map[Kind]place{
 	Transcode: {"transcode", CheckIt,
 		"The file is lossless but what is in it is probably not: the top is missing, and cymbals and space smear when played loud.",
 		"Get the file from its source again, in a lossless form."},
+	BandLimit: {"band limit", Note,
+		"The top end is missing, whatever the reason; it may sound dull next to other records.",
+		"Listen on good monitors; if there is another source of the track, compare."},
 	Format: {"format", CheckIt,
 		"Many club players refuse this kind of file: it may not load.",
 		"Convert a copy to WAV or AIFF, 16 or 24 bit, 44.1 or 48 kHz, stereo, or to MP3 at 320 kbit/s."},

@@ -1,0 +1,170 @@
+package faults
+
+import (
+	"math"
+	"slices"
+	"strings"
+)
+
+const (
+	// sameLength is the most that two lengths of the same audio differ, in seconds:
+	// a codec's delay and padding come to under 0.15 s.
+	sameLength = 0.25
+	// sameMeans is the most that the means of the features differ, in dB; the
+	// slope's, which a codec's band limit lowers, in sameSlope.
+	sameMeans, sameSlope = 1.0, 4.0
+	// sameMean is the most that the values of two fingerprints differ in the mean of
+	// each feature, in dB; sameFar is the difference that only sameFarShare of
+	// the values may reach.
+	sameMean     = 0.6
+	sameFar      = 3
+	sameFarShare = 0.03
+)
+
+// print is a fingerprint, taken apart.
+type print struct {
+	length float64 // s
+	means  [features - 1]float64
+	values string
+}
+
+// parsePrint reads what fingerprint.text wrote.
+func parsePrint(s string) (print, bool) {
+	part := strings.Split(s, ".")
+	if len(part) != 4 || part[0] != "1" || len(part[2]) != 2*(features-1) || len(part[3])%features != 0 || part[3] == "" {
+		return print{}, false
+	}
+	for _, p := range part[1:] {
+		for i := range len(p) {
+			if digit(p[i]) < 0 {
+				return print{}, false
+			}
+		}
+	}
+	p := print{values: part[3]}
+	n := 0
+	for i := range len(part[1]) {
+		n = n<<6 | digit(part[1][i])
+	}
+	p.length = float64(n) / 10
+	for k := range p.means {
+		p.means[k] = printBalance * float64(digit(part[2][2*k])<<6|digit(part[2][2*k+1]))
+	}
+	return p, true
+}
+
+// digit is the value of a character of printAlphabet, -1 for another.
+func digit(c byte) int {
+	switch {
+	case c >= '0' && c <= '9':
+		return int(c - '0')
+	case c >= 'A' && c <= 'Z':
+		return int(c-'A') + 10
+	case c >= 'a' && c <= 'z':
+		return int(c-'a') + 36
+	case c == '-':
+		return 62
+	case c == '_':
+		return 63
+	}
+	return -1
+}
+
+// SameAudio tells whether two fingerprints are of the same audio: in whatever
+// format, at whatever level, but of the same length and the same mix.
+func SameAudio(a, b string) bool {
+	p, ok := parsePrint(a)
+	if !ok {
+		return false
+	}
+	q, ok := parsePrint(b)
+	return ok && p.same(&q)
+}
+
+func (p *print) same(q *print) bool {
+	if math.Abs(p.length-q.length) > sameLength {
+		return false
+	}
+	for k := range p.means {
+		limit := sameMeans
+		if k == len(p.means)-1 {
+			limit = sameSlope
+		}
+		if math.Abs(p.means[k]-q.means[k]) > limit {
+			return false
+		}
+	}
+	n := min(len(p.values), len(q.values))
+	if max(len(p.values), len(q.values))-n > features {
+		return false
+	}
+	var sum [features]int
+	far := 0
+	for i := range n {
+		d := digit(p.values[i]) - digit(q.values[i])
+		if d < 0 {
+			d = -d
+		}
+		sum[i%features] += d
+		if d >= sameFar {
+			if far++; float64(far) > sameFarShare*float64(n)+1 {
+				return false
+			}
+		}
+	}
+	for _, s := range sum {
+		if float64(s) > sameMean*float64(n/features) {
+			return false
+		}
+	}
+	return true
+}
+
+// Duplicates groups the fingerprints that are of the same audio. Each group has the
+// indices of two or more, in order; the groups are in order of their first. Only
+// fingerprints of like length are compared, so that 20,000 take a moment.
+func Duplicates(fingerprints []string) [][]int {
+	type item struct {
+		print
+		index int
+	}
+	var items []item
+	for i, s := range fingerprints {
+		if p, ok := parsePrint(s); ok {
+			items = append(items, item{p, i})
+		}
+	}
+	slices.SortStableFunc(items, func(a, b item) int { return compareTimes(a.length, b.length) })
+	leader := make([]int, len(fingerprints))
+	for i := range leader {
+		leader[i] = i
+	}
+	find := func(i int) int {
+		for leader[i] != i {
+			leader[i] = leader[leader[i]]
+			i = leader[i]
+		}
+		return i
+	}
+	for i := range items {
+		for j := i + 1; j < len(items) && items[j].length-items[i].length <= sameLength; j++ {
+			if items[i].same(&items[j].print) {
+				a, b := find(items[i].index), find(items[j].index)
+				leader[max(a, b)] = min(a, b)
+			}
+		}
+	}
+	groups := map[int][]int{}
+	for i := range leader {
+		f := find(i)
+		groups[f] = append(groups[f], i)
+	}
+	var out [][]int
+	for _, g := range groups {
+		if len(g) > 1 {
+			out = append(out, g)
+		}
+	}
+	slices.SortFunc(out, func(a, b []int) int { return a[0] - b[0] })
+	return out
+}
