@@ -55,6 +55,7 @@ func Analyze(ctx context.Context, s decode.Stream, sizeBytes int64, progress fun
 			t.put(&m)
 		}
 	}
+	m.addFaults(streamFaults(s))
 	m.Error = problem(s, err, read.samples)
 	if content := (*decode.Error)(nil); errors.As(err, &content) {
 		err = nil
@@ -151,7 +152,7 @@ func newMeters(info decode.Info) []meter {
 		{peak.Write, func(m *Measurement) { putPeak(m, peak.Result()) }},
 		{spec.Write, func(m *Measurement) { putSpectrum(m, spec, low) }},
 	}
-	return append(meters, musicMeters(info)...)
+	return append(append(meters, musicMeters(info)...), faultMeter(info))
 }
 
 func loudnessOf(r loudness.Result) Loudness {

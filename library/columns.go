@@ -38,7 +38,7 @@ func scalarColumns(t *Track) []column {
 		{"bpm", number{&m.Tempo.BPM}}, {"bpm_alt", number{&m.Tempo.AlternativeBPM}},
 		{"bpm_conf", number{&m.Tempo.Confidence}}, {"drift", number{&m.Tempo.DriftPercent}},
 		{"key_name", keyName{&m.Key}}, {"key_conf", keyConfidence{&m.Key}},
-		{"faults", faultList{&m.Faults}}, {"error_kind", problemKind{&m.Error}}, {"error_detail", problemDetail{&m.Error}},
+		{"fingerprint", &m.Fingerprint}, {"faults", faultList{&m.Faults}}, {"error_kind", problemKind{&m.Error}}, {"error_detail", problemDetail{&m.Error}},
 	}
 }
 

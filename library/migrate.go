@@ -67,6 +67,9 @@ var migrations = []string{
 		PRIMARY KEY (root, path)
 	) WITHOUT ROWID;
 	CREATE INDEX claims_session ON claims(session);`,
+	// 3: the fingerprint of the audio, to find the same audio twice.
+	`ALTER TABLE tracks ADD COLUMN fingerprint TEXT NOT NULL DEFAULT '';
+	UPDATE tracks SET fingerprint = coalesce((SELECT json_extract(record, '$.fingerprint') FROM records WHERE track = tracks.id), '');`,
 }
 
 // migrate makes or updates the tables. Two processes may do so at once: each

@@ -129,6 +129,13 @@ func (a *app) figures(t *library.Track) {
 	a.field("bandwidth", figure(t.Spectrum.BandwidthHz/1000, "kHz"))
 	a.field("tempo", tempoWords(t))
 	a.field("key", keyWords(t))
+	for i, f := range t.Faults {
+		label := ""
+		if i == 0 {
+			label = "faults"
+		}
+		a.field(label, faultWords(f))
+	}
 	a.field("trim", fmt.Sprintf("%s wanted, %s safe, %s of limiting for the rest",
 		signed(t.Trim.TrimDB, "dB"), signed(t.Trim.SafeDB, "dB"), figure(t.Trim.LimitingDB, "dB")))
 }
@@ -146,6 +153,15 @@ func (a *app) compared(label, s string, t *library.Track, q standout.Quantity) {
 		s += fmt.Sprintf("; references from %s to %s", figure(st.Min, ""), figure(st.Max, ""))
 	}
 	a.field(label, s)
+}
+
+// faultWords is a fault in a line, with its place.
+func faultWords(f detect.Fault) string {
+	s := oneLine(f.Detail)
+	if f.AtS.Exists() {
+		s += ", at " + clock(f.AtS)
+	}
+	return s
 }
 
 func fileWords(t *library.Track) string {

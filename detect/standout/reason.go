@@ -28,6 +28,9 @@ func faultReasons(t *Track) []reason {
 	var rs []reason
 	for _, f := range t.Faults {
 		k := faults.Kind(f.Kind)
+		if k == faults.FormatNewer {
+			continue // stays in the list of faults; here it would stand on every FLAC file
+		}
 		s := f.Detail
 		if f.AtS.Exists() {
 			s += " (at " + clock(float64(f.AtS)) + ")"

@@ -6,8 +6,9 @@ import "math"
 // and the ceiling of the limiter, full scale being 1.
 const (
 	drive   = 3.0
-	ceiling = 0.85 // -1.4 dBFS
-	top     = 14000.0
+	ceiling = 0.85    // -1.4 dBFS
+	top     = 14000.0 // Hz
+	bottom  = 20.0    // Hz
 )
 
 // defect spoils a track: it takes the mix and returns what ends up in the file.
@@ -30,7 +31,8 @@ func (t *Track) master() (left, right []float64) {
 func finish(left, right []float64, drive, gain float64) {
 	both(left, right, func(x []float64) {
 		saturate(x, decibels(drive))
-		pass(top, false).run(x) // keeps the peaks between the samples low
+		pass(bottom, true).run(x) // saturation shifts the rest position
+		pass(top, false).run(x)   // keeps the peaks between the samples low
 	})
 	limit(left, right, ceiling)
 	both(left, right, func(x []float64) { scale(x, decibels(gain)) })
@@ -53,10 +55,11 @@ func quieter(left, right []float64) { finish(left, right, drive, -4) }
 func louder(left, right []float64) { finish(left, right, drive+6, 0) }
 
 // subDown and subUp shelve the mix below 60 Hz before it is finished.
-func subDown(left, right []float64) { shelved(left, right, -6) }
-func subUp(left, right []float64)   { shelved(left, right, 6) }
+// The heavier one is driven less: saturation would turn sub into bass.
+func subDown(left, right []float64) { shelved(left, right, -6, drive) }
+func subUp(left, right []float64)   { shelved(left, right, 6, drive-2) }
 
-func shelved(left, right []float64, gain float64) {
+func shelved(left, right []float64, gain, drive float64) {
 	both(left, right, func(x []float64) { lowShelf(60, gain).run(x) })
 	finish(left, right, drive, 0)
 }
@@ -83,6 +86,7 @@ func flipLow(left, right []float64) {
 func clip(left, right []float64) {
 	const down = -1.6 // dB
 	both(left, right, func(x []float64) {
+		pass(bottom, true).run(x)
 		pass(top, false).run(x)
 		scale(x, decibels(drive-0.7))
 		for i, v := range x {

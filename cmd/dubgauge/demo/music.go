@@ -38,8 +38,9 @@ const (
 	width     = 0.25 // how far the upper parts differ between the channels
 )
 
-// length of a track in seconds: the loudest 30 s and a short intro.
-const length = 36
+// length of the track in seconds: the loudest 30 s, a short intro, and a little
+// that differs from track to track.
+func (s *song) length() float64 { return 35 + float64(s.seed*5%17)/4 }
 
 // bars of the progression: how far the chord's root lies from the song's, in
 // semitones, and its third. i i VI VII of the minor key.
@@ -47,7 +48,7 @@ var progression = []struct{ root, third float64 }{{0, 3}, {0, 3}, {-4, 4}, {-2, 
 
 // render plays the song into two channels.
 func (s *song) render() (left, right []float64) {
-	n := int(length * rate)
+	n := int(s.length() * rate)
 	r := rand.New(rand.NewPCG(s.seed, 1))
 	sub, bass := make([]float64, n), make([]float64, n)
 	topL, topR := make([]float64, n), make([]float64, n)
@@ -57,7 +58,7 @@ func (s *song) render() (left, right []float64) {
 			v(into, int((float64(bar*16+k)*step)*rate))
 		}
 	}
-	for bar := 0; float64(bar*16)*step < length; bar++ {
+	for bar := 0; float64(bar*16)*step < s.length(); bar++ {
 		chord := progression[bar%len(progression)]
 		root := s.root + chord.root
 		hold := 1.5 * step
