@@ -54,6 +54,9 @@ func (t *track) start(fr *frame) {
 	t.done++
 	t.meanLen += (float64(len(fr.data)) - t.meanLen) * weight
 	t.cur, t.granule = *fr, 0
+	if fr.alone {
+		t.dec.chain.wounded()
+	}
 	t.cause = t.dec.begin(fr)
 	t.cur.data = nil
 }

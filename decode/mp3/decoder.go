@@ -115,9 +115,9 @@ func (d *decoder) dequantise(h *header, gr int) error {
 		if !ok {
 			return errCodes
 		}
-		peak := requantize(&d.spectrum[ch], &d.quantised, lines, g, &d.sf[ch], h.layout(g))
+		energy := requantize(&d.spectrum[ch], &d.quantised, lines, g, &d.sf[ch], h.layout(g))
 		d.lines[ch] = lines
-		if err := d.chain.check(ch, exact, peak); err != nil {
+		if err := d.chain.check(ch, exact, energy); err != nil {
 			return err
 		}
 	}
@@ -161,7 +161,7 @@ func (d *decoder) mute(nch int, out *[2]*[granuleSamples]float32) {
 // format. What the filter banks hold of the old one sounds on.
 func (d *decoder) restart(nch int) {
 	d.main.reset()
-	d.chain = suspect{}
+	d.chain = suspect{lame: d.chain.lame}
 	if nch == 2 {
 		d.hybrid[1], d.synth[1] = d.hybrid[0], d.synth[0]
 	}

@@ -12,6 +12,7 @@ type streamInfo struct {
 	trimmed bool  // delay and padding are known
 	delay   int   // samples that the encoder put in front
 	padding int   // and at the end
+	lame    bool  // lame was the encoder, or a program that uses it
 }
 
 // Flags of the Xing frame, and the lengths of what they announce.
@@ -72,6 +73,8 @@ func parseXing(b []byte) streamInfo {
 	if len(b) < lameDelay+3 || !encoderName(b[:4]) {
 		return s
 	}
+	name := string(b[:4])
+	s.lame = name == "LAME" || name == "Lavf" || name == "Lavc" // ffmpeg encodes with lame
 	d := b[lameDelay:]
 	s.delay = int(d[0])<<4 | int(d[1])>>4
 	s.padding = int(d[1]&15)<<8 | int(d[2])

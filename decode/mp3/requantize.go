@@ -48,8 +48,10 @@ var pretab = [longBands]uint8{0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 1, 1, 1, 1, 2, 2,
 //	short: a = global_gain - 210 - 8 subblock_gain   b = m scalefac
 //	m = 0.5 (scalefac_scale 0) or 1
 //
-// q[lines:] is zero and so is xr[lines:]. It returns the largest magnitude.
-func requantize(xr *[granuleSamples]float32, q *[granuleSamples]int16, lines int, g *granule, s *scaleFactors, parts []part) (peak float32) {
+// q[lines:] is zero and so is xr[lines:]; lines and all widths are even. It returns
+// the sum of the squares of xr.
+func requantize(xr *[granuleSamples]float32, q *[granuleSamples]int16, lines int, g *granule, s *scaleFactors, parts []part) float32 {
+	var energy [2]float32
 	for i, p := range parts {
 		start := int(p.start)
 		if start >= lines {
@@ -58,15 +60,16 @@ func requantize(xr *[granuleSamples]float32, q *[granuleSamples]int16, lines int
 		gain := pow2Quarter[g.exponent(s, i, p)-minGain]
 		end := min(start+int(p.width), lines)
 		src, dst := q[start:end], xr[start:end]
-		var low, high int16
-		for j, v := range src {
-			low, high = min(low, v), max(high, v)
-			dst[j] = pow43[int(v)+maxQuantised] * gain
+		for j := 1; j < len(src) && j < len(dst); j += 2 {
+			a := pow43[int(src[j-1])+maxQuantised] * gain
+			b := pow43[int(src[j])+maxQuantised] * gain
+			dst[j-1], dst[j] = a, b
+			energy[0] += a * a
+			energy[1] += b * b
 		}
-		peak = max(peak, pow43[int(max(high, -low))+maxQuantised]*gain)
 	}
 	clear(xr[lines:])
-	return peak
+	return energy[0] + energy[1]
 }
 
 // exponent is that of 2^(x/4) for the part p with index i.

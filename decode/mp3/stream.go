@@ -90,6 +90,7 @@ func (t *track) describe(fr *frame) {
 	t.meanLen = float64(fr.frameBytes(t.frames.freeBytes))
 	t.constant = true
 	tag := parseInfo(fr)
+	t.dec.chain.lame = tag.lame
 	t.total = tag.frames
 	t.extent = newExtent(tag, fr.samples(), t.frames.in.end-fr.offset)
 	t.info.Frames = t.extent.declared

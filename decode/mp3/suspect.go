@@ -11,22 +11,23 @@ import "errors"
 // that is louder than what surrounds it.
 type suspect struct {
 	ends, crcs habit
-	highest    [2]float32 // largest line of a channel so far
+	lame       bool       // the file says that lame made it
+	highest    [2]float32 // highest level of a channel so far, as the sum of the squares of a spectrum
 	recent     [2]float32 // the same, decaying
 	alert      int        // granules for which other damage is close
 }
 
 const (
-	// loudest is the largest line of the spectrum that is believed in without a
-	// precedent: a sine at full scale has 1; this is 12 dB over it.
-	loudest = 4
-	// jump is 6 dB.
-	jump = 2
-	// recentDecay is what recent loses a granule: 6 dB in half a second.
-	recentDecay = 0.98
+	// loudest is the energy of a spectrum that is believed in without a precedent: a
+	// sine at full scale has 1; this is 12 dB over it.
+	loudest = 16
+	// jump is 6 dB, in energy.
+	jump = 4
+	// recentDecay is what recent loses a granule: 6 dB in 0.18 s.
+	recentDecay = 0.9
 	// quietest is the lowest level, as a part of the highest, that is taken for that of
 	// the surroundings, so that a new start after a break is not lost.
-	quietest = 1.0 / 16
+	quietest = 1.0 / 256
 	// alertGranules is how long other damage is close: as long as main data
 	// may be in the reservoir at low bit rates.
 	alertGranules = 24
@@ -39,8 +40,11 @@ func (s *suspect) wounded() { s.alert = alertGranules }
 type habit struct{ held, broken int }
 
 const (
-	// habitMin is how often a thing must have held before a break of it counts.
-	habitMin = 24
+	// habitMin is how often a thing must have held before a break of it counts: 13 s of
+	// stereo.
+	habitMin = 2000
+	// habitMinLame is the same in files of lame.
+	habitMinLame = 24
 	// habitShare is how many times more often it must have held than not.
 	habitShare = 12
 )
@@ -51,20 +55,28 @@ var (
 	errLevel = errors.New("a granule is impossibly loud")
 )
 
-// breaks records whether the thing held, and tells whether a habit was broken.
-func (t *habit) breaks(held bool) bool {
+// breaks records whether the thing held, and tells whether a habit of at least so many
+// times was broken.
+func (t *habit) breaks(held bool, least int) bool {
 	if held {
 		t.held++
 		return false
 	}
 	t.broken++
-	return t.held >= habitMin && t.held >= habitShare*t.broken
+	return t.held >= least && t.held >= habitShare*t.broken
+}
+
+func (s *suspect) least() int {
+	if s.lame {
+		return habitMinLame
+	}
+	return habitMin
 }
 
 // check judges a granule of channel ch: exact tells whether its codes ended where
-// they should, peak is its largest line.
-func (s *suspect) check(ch int, exact bool, peak float32) error {
-	if s.ends.breaks(exact) {
+// they should, energy is that of its spectrum.
+func (s *suspect) check(ch int, exact bool, energy float32) error {
+	if s.ends.breaks(exact, s.least()) {
 		return errEnd
 	}
 	limit := max(loudest, jump*s.highest[ch])
@@ -75,9 +87,9 @@ func (s *suspect) check(ch int, exact bool, peak float32) error {
 			limit = min(limit, jump*around)
 		}
 	}
-	s.highest[ch] = max(s.highest[ch], peak)
-	s.recent[ch] = max(s.recent[ch]*recentDecay, min(peak, limit))
-	if peak > limit {
+	s.highest[ch] = max(s.highest[ch], energy)
+	s.recent[ch] = max(s.recent[ch]*recentDecay, min(energy, limit))
+	if energy > limit {
 		return errLevel
 	}
 	return nil
@@ -95,7 +107,7 @@ func (s *suspect) checkCRC(fr *frame) error {
 	crc := crc16(0xFFFF, fr.data[2:headerBytes])
 	crc = crc16(crc, fr.data[headerBytes+crcBytes:fr.overhead()])
 	want := uint16(fr.data[4])<<8 | uint16(fr.data[5])
-	if s.crcs.breaks(crc == want) {
+	if s.crcs.breaks(crc == want, s.least()) {
 		s.wounded()
 		return errCRC
 	}

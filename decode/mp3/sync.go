@@ -26,6 +26,7 @@ type frame struct {
 	offset int64  // of the header in the file
 	gap    int64  // bytes before it that belong to no frame
 	fresh  bool   // the first frame of a stream
+	alone  bool   // no frame of its stream follows it at once, though there is more
 }
 
 // framer finds the frames of a file.
@@ -52,7 +53,7 @@ func (f *framer) next(limit int64) (fr frame, ok bool) {
 	}
 	fr = frame{header: h, offset: f.in.offset(), fresh: fresh}
 	fr.gap = fr.offset - start
-	fr.data = f.take(&h)
+	fr.data, fr.alone = f.take(&h)
 	return fr, true
 }
 
@@ -66,19 +67,20 @@ func (f *framer) follows(b []byte) (header, bool) {
 }
 
 // take returns the frame at the input's place, up to the next header, and moves
-// on behind it.
-func (f *framer) take(h *header) []byte {
+// on behind it. alone tells that there is no header where the frame should end.
+func (f *framer) take(h *header) (data []byte, alone bool) {
 	n := h.frameBytes(f.freeBytes)
 	window := f.in.peek(n + headerBytes)
 	if len(window) == n+headerBytes {
 		if _, ok := f.follows(window[n:]); !ok {
+			alone = true
 			window = f.in.peek(n + 2*maxFrameBytes)
 			n = f.early(window, n)
 		}
 	}
 	n = min(n, len(window))
 	f.in.skip(int64(n))
-	return window[:n]
+	return window[:n], alone
 }
 
 // early looks for a frame of the same stream that starts before the n bytes of
