@@ -14,7 +14,7 @@ const (
 	// confirmations are the further headers in a row that must agree before a
 	// stream is believed in, so that no picture or text is taken for audio. A
 	// stream that is known already needs one.
-	confirmations = 2
+	confirmations = 3
 	// scanStep is how many bytes are searched for a sync word at a time.
 	scanStep = inputBytes - (confirmations+1)*maxFrameBytes - headerBytes
 )
