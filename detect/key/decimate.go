@@ -50,8 +50,9 @@ func newHalver(rate, pass float64) *halver {
 	for i := range h.taps {
 		h.taps[i] *= 0.25 / sum // the gain at 0 Hz is 1/2 + 2 sum = 1
 	}
-	// As if silence had gone before: n samples either side of the first one.
-	h.even = make([]float64, n-1, rowRoom)
+	// As if silence had gone before: the first output is at the first sample,
+	// which has n odd ones in front of it.
+	h.even = make([]float64, 0, rowRoom)
 	h.odd = make([]float64, n, rowRoom)
 	return h
 }

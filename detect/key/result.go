@@ -117,8 +117,8 @@ func agreement(parts []chroma, k Key) float64 {
 const (
 	// leastDensity is the weight of the notes a frame (0.3 | 0.5).
 	leastDensity = 0.35
-	// leastFocus is how sharply pitch gathers on the semitones (0.10 | 0.12).
-	leastFocus = 0.11
+	// leastFocus is how sharply pitch gathers on the semitones (0.06 | 0.07).
+	leastFocus = 0.06
 	// leastClasses and mostClasses bound the pitch classes that sound: one
 	// alone has no third and so no mode, all twelve alike have no tonic (a kick:
 	// 1.8, a chromatic scale: 12 | 3.8 to 11.2).
@@ -141,9 +141,9 @@ func (e *evidence) tonal() bool {
 //
 // see the package comment for what it was fitted on.
 const (
-	confidenceBase      = -0.5
-	confidenceMargin    = 10.0
-	confidenceAgreement = 1.0
+	confidenceBase      = -0.2
+	confidenceMargin    = 5.5
+	confidenceAgreement = 0.9
 	mostMargin          = 0.25
 )
 
