@@ -115,8 +115,8 @@ func agreement(parts []chroma, k Key) float64 {
 // speech-like noise, drums, clusters and whole-tone music reach and what music
 // with a key goes down to; both are in brackets, as measured by the tests.
 const (
-	// leastDensity is the weight of the notes a frame (0.3 | 0.5).
-	leastDensity = 0.35
+	// leastDensity is the weight of the notes a frame (0.15 | 0.3).
+	leastDensity = 0.2
 	// leastFocus is how sharply pitch gathers on the semitones (0.06 | 0.07).
 	leastFocus = 0.06
 	// leastClasses and mostClasses bound the pitch classes that sound: one
