@@ -15,11 +15,11 @@ const (
 	clickReach = 32 // samples
 	// clickLevel is the least level on both sides, RMS in dBFS, and clickBalance the
 	// most that the two may differ: a note that starts or is cut off is no click.
-	clickLevel, clickBalance = -40.0, 12.0 // dB
+	clickLevel, clickBalance = -40.0, 20.0 // dB
 	// clickContrast is how far the energy of the differences in the jump's cell must
 	// lie above that of every cell within clickAlone on both sides: the edges of a
 	// raw saw or square wave, however slow, come at least 20 times a second.
-	clickContrast = 4
+	clickContrast = 2
 	clickAlone    = 0.06 // s
 	// clickMost is the number of jumps in a track above which they belong to it: a
 	// raw square or saw wave, a hard-edged sample that comes again and again.
@@ -62,7 +62,7 @@ func (k *clicks) chunk(buf [][]float32, stats [][]cell, cells, size int, at int6
 			if len(k.pending[c]) > 0 {
 				k.settle(c, s[2].slope, rate)
 			}
-			if s[1].slope >= clickJump*clickJump && s[1].slope >= clickRatio*clickRatio/2*max(s[0].slope, s[2].slope) &&
+			if s[1].slope >= clickJump*clickJump && s[1].slope*float32(size) >= clickRatio*clickRatio*max(s[0].slope, s[2].slope) &&
 				s[1].slope >= clickContrast*slices.Max(k.slopes[c]) {
 				from := (pastCells + i - 1) * size
 				if j, ok := jump(buf[c], from, size, from+size+s[2].n); ok {
