@@ -11,6 +11,9 @@ const (
 	// per cent, -46 dBFS, takes 0.04 dB of headroom and can be heard as a tick at a
 	// hard cut in a quiet place (ours, no source).
 	dcNamed = 0.005
+	// dcLeast is the least length of a track for its mean to say anything: a loop may
+	// hold half a wave too many.
+	dcLeast = 3.0 // s
 	// deadDB and deadAgainst: a channel is dead when its level is under the first,
 	// or this far under the other's.
 	deadDB, deadAgainst = -80.0, 50.0
@@ -121,7 +124,7 @@ func (m *Meter) balance(r *Result) {
 	n := float64(max(1, m.at))
 	var rests []string
 	for c, sum := range s.sum {
-		if mean := sum / n; math.Abs(mean) >= dcNamed {
+		if mean := sum / n; math.Abs(mean) >= dcNamed && n >= dcLeast*m.rate {
 			rests = append(rests, fmt.Sprintf("the %s channel rests at %+.1f %% of full scale", channelName(c, len(s.sum)), 100*mean))
 		}
 	}
