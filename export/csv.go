@@ -112,9 +112,9 @@ func marked(m library.Marks) string {
 }
 
 func fileCells(t *library.Track) []string {
-	f := &t.File
+	f := &t.Measurement.File
 	return []string{
-		cell(f.Format), cell(f.Codec), count(f.SampleRateHz), count(f.Channels), optional(f.BitDepth),
+		cell(f.Format), cell(f.Codec), known(f.SampleRateHz), known(f.Channels), optional(f.BitDepth),
 		optional(f.BitrateKbps), number(f.DurationS, 3), strconv.FormatInt(f.SizeBytes, 10),
 	}
 }
@@ -206,8 +206,8 @@ func optional(n *int) string {
 	return strconv.Itoa(*n)
 }
 
-// count writes n, nothing when it is not known.
-func count(n int) string {
+// known writes n, nothing when it is not known.
+func known(n int) string {
 	if n == 0 {
 		return ""
 	}
