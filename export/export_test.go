@@ -85,7 +85,7 @@ func TestTrimSheetIsWhatTheInterfaceFixes(t *testing.T) {
 func TestTracksCSVHasACellForEveryHeading(t *testing.T) {
 	full := track(1, "a.wav", -9)
 	depth := 24
-	full.File = detect.File{Format: "wav", Codec: "pcm_s24", SampleRateHz: 44100, Channels: 2, BitDepth: &depth, DurationS: 61.5, SizeBytes: 42}
+	full.Measurement.File = detect.File{Format: "wav", Codec: "pcm_s24", SampleRateHz: 44100, Channels: 2, BitDepth: &depth, DurationS: 61.5, SizeBytes: 42}
 	full.Error = &detect.Problem{Kind: "truncated", Detail: "ends early"}
 	full.Faults = []detect.Fault{{Kind: "silence"}, {Kind: "dc_offset"}}
 	full.Marks = library.Marks{Status: library.Released, Reference: true}

@@ -1,0 +1,62 @@
+package export
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"dubgauge/library"
+)
+
+// TestScreenshots makes the pictures of the README from a database that was
+// scanned before, such as that of the demo library:
+//
+//	DUBGAUGE_SCREENS=testdata/screens DUBGAUGE_SCREENS_DB=FILE go test ./export -run Screenshots
+//
+// Both paths are relative to the folder of the module, or absolute.
+func TestScreenshots(t *testing.T) {
+	out, path := os.Getenv("DUBGAUGE_SCREENS"), os.Getenv("DUBGAUGE_SCREENS_DB")
+	if out == "" || path == "" {
+		t.Skip("DUBGAUGE_SCREENS and DUBGAUGE_SCREENS_DB do not say where to and from what")
+	}
+	fromModule := func(p string) string {
+		if filepath.IsAbs(p) {
+			return p
+		}
+		return filepath.Join("..", p)
+	}
+	out = fromModule(out)
+	if err := os.MkdirAll(out, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	db := openDB(t, fromModule(path))
+	tracks, err := db.Tracks(t.Context(), library.TrackOptions{})
+	if err != nil || len(tracks) == 0 {
+		t.Fatalf("%d tracks in %s, %v", len(tracks), path, err)
+	}
+	base := served(t, db, ServerOptions{})
+	for _, s := range []struct {
+		name, scheme  string
+		width, height int64
+		open          bool
+	}{
+		{"glance-light.png", "light", 1100, 900, false},
+		{"track-light.png", "light", 1100, 1150, true},
+		{"track-dark.png", "dark", 1100, 1150, true},
+		{"phone.png", "light", 360, 760, false},
+	} {
+		ctx := chromium(t)
+		screen(t, ctx, s.width, s.height, s.scheme)
+		do(t, ctx, navigate(base))
+		if s.open {
+			do(t, ctx, chromedp.Click(chromedp.CSS(".row h3 a")))
+			until(t, ctx, `document.querySelector('.row.open .chart')`)
+			eval[bool](t, ctx, `(document.activeElement.blur(), document.querySelector('.row.open').scrollIntoView(), true)`)
+		}
+		if err := os.WriteFile(filepath.Join(out, s.name), picture(t, ctx), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
