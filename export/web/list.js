@@ -80,7 +80,8 @@ export function sort() {
   const key = $('#sort').value;
   const list = $('#list');
   if (!list) return;
-  rows.sort((a, b) => orders[key](a, b) || a.place - b.place);
+  for (const row of rows) row.path ??= $('cite', row.element).textContent;
+  rows.sort((a, b) => orders[key](a, b) || (a.path < b.path ? -1 : a.path > b.path ? 1 : a.place - b.place));
   list.append(...rows.map(r => r.element));
   $('#tracks-title').textContent = 'Tracks, ' + orderNames[key];
 }
