@@ -15,4 +15,7 @@
 // material. Limits: what a codec smears (clipping, a dropout in an MP3 of a
 // damaged file) is not seen; a lossy source without a band limit (LAME V0, AAC at
 // 256 kbit/s) cannot be told from an original by its band limit.
+// A lossy encode whose frames cannot be found (AAC; an MP3 that was resampled, as
+// one at 96 kbit/s is) gets a note on its band limit only. Of frames lost in dense
+// drums about one in five is found, of gaps four in five.
 package faults
