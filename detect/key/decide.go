@@ -16,8 +16,17 @@ func score(c *chroma) (s scores) {
 			}
 		}
 	}
+	for tonic := range s[Minor] {
+		s[Minor][tonic] += minorLead
+	}
 	return s
 }
+
+// minorLead is added to the scores of minor keys, which lead in the music that
+// this is for: 84.6 % of the GiantSteps key set, 67.5 % of its successor. It
+// decides near ties between a key and its parallel, where the third hardly
+// sounds, and nothing else.
+const minorLead = 0.015
 
 // best gives the key that fits best, the next, and the scores of both. Minor
 // wins a tie, being the more common in the music that this is for.

@@ -115,8 +115,8 @@ func agreement(parts []chroma, k Key) float64 {
 // speech-like noise, drums, clusters and whole-tone music reach and what music
 // with a key goes down to; both are in brackets, as measured by the tests.
 const (
-	// leastDensity is the weight of the notes a frame (0.15 | 0.3).
-	leastDensity = 0.2
+	// leastDensity is the weight of the notes a frame (0.24 | 0.4).
+	leastDensity = 0.3
 	// leastFocus is how sharply pitch gathers on the semitones (0.06 | 0.07).
 	leastFocus = 0.06
 	// leastClasses and mostClasses bound the pitch classes that sound: one
@@ -137,7 +137,7 @@ func (e *evidence) tonal() bool {
 
 // The confidence is a logistic regression,
 //
-//	confidence = 1 / (1 + exp(-(c0 + c1 min(margin, mostMargin) + c2 agreement)))
+//	confidence = 1 / (1 + exp(-(c0 + c1 min(margin, mostMargin) + c2 agreement min(1, margin/clearLead))))
 //
 // see the package comment for what it was fitted on.
 const (
@@ -145,10 +145,13 @@ const (
 	confidenceMargin    = 5.5
 	confidenceAgreement = 0.9
 	mostMargin          = 0.25
+	// clearLead is the margin from which agreement counts in full: that all of
+	// the track is equally undecided says nothing.
+	clearLead = 0.05
 )
 
 // confidence is the share of results with such evidence that are right.
 func (e *evidence) confidence() float64 {
-	z := confidenceBase + confidenceMargin*min(e.margin, mostMargin) + confidenceAgreement*e.agreement
+	z := confidenceBase + confidenceMargin*min(e.margin, mostMargin) + confidenceAgreement*e.agreement*min(1, e.margin/clearLead)
 	return 1 / (1 + math.Exp(-z))
 }

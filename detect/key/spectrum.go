@@ -24,10 +24,9 @@ const (
 	floorHz    = 100
 	floorShare = 0.3
 	// A peak counts from tonalRatio over its surroundings: noise has maxima of
-	// 2 to 3 times its own mean amplitude, decaying drums a little more; from
-	// 6 up, tones begin to be lost. Its weight grows as the logarithm of the
-	// ratio, up to ratioCap, where all that is left is a single tone.
-	tonalRatio = 4
+	// 2 to 3 times its own mean amplitude. Its weight grows as the logarithm of
+	// the ratio, up to ratioCap, where all that is left is a single tone.
+	tonalRatio = 3
 	ratioCap   = 40
 	// peakRangeDB and faintest bound the peaks from below: under the frame's
 	// strongest, and as an amplitude where full scale is 1 (dither of 16 bits
