@@ -42,7 +42,7 @@ func sendSegment(ctx context.Context, w http.ResponseWriter, t *library.Track) e
 	if err != nil {
 		return err
 	}
-	defer g.stream.Close()
+	defer g.close()
 	w.Header().Set("Content-Type", "audio/wav")
 	w.Header().Set("Content-Length", strconv.FormatInt(g.size(), 10))
 	if err := g.writeTo(ctx, w); err != nil {

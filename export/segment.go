@@ -8,7 +8,6 @@ import (
 	"io"
 	"math"
 
-	"dubgauge/decode"
 	"dubgauge/library"
 )
 
@@ -26,7 +25,10 @@ const (
 // segment is a part of a track to be sent as WAV: 24 bit PCM of one or two
 // channels at the track's own rate.
 type segment struct {
-	stream   decode.Stream
+	read     func(block [][]float32) (n int, err error)
+	close    func() error
+	rate     int   // Hz
+	sources  int   // channels of the file
 	channels int   // sent
 	skip     int64 // samples a channel before it
 	frames   int64 // samples a channel in it
@@ -36,7 +38,7 @@ type segment struct {
 // openSegment opens the file of t and finds the place of its loudest part. The
 // caller closes the stream.
 func openSegment(ctx context.Context, t *library.Track) (*segment, error) {
-	s, err := decode.Open(ctx, t.DiskPath())
+	s, err := t.Audio(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -49,7 +51,8 @@ func openSegment(ctx context.Context, t *library.Track) (*segment, error) {
 		return nil, errors.Join(fmt.Errorf("its length is not known"), s.Close())
 	}
 	start := segmentStart(t)
-	g := &segment{stream: s, channels: min(2, info.Channels), skip: int64(math.Round(start * rate))}
+	g := &segment{read: s.Read, close: s.Close, rate: info.SampleRate, sources: info.Channels,
+		channels: min(2, info.Channels), skip: int64(math.Round(start * rate))}
 	g.frames = int64(math.Round(min(segmentSeconds, duration-start) * rate))
 	g.gain = math.Pow(10, -headroom(t)/20)
 	return g, nil
@@ -86,7 +89,7 @@ func (g *segment) size() int64 {
 // Specifications 1.0). The length is known beforehand, so nothing is gone back to.
 func (g *segment) header() []byte {
 	data := uint32(g.frames) * uint32(g.channels) * segmentBytes
-	rate := uint32(g.stream.Info().SampleRate)
+	rate := uint32(g.rate)
 	le := binary.LittleEndian
 	b := append(make([]byte, 0, wavHeader), "RIFF"...)
 	b = le.AppendUint32(b, wavHeader-8+data)
@@ -108,7 +111,7 @@ func (g *segment) writeTo(ctx context.Context, w io.Writer) error {
 	if _, err := w.Write(g.header()); err != nil {
 		return err
 	}
-	block := make([][]float32, g.stream.Info().Channels)
+	block := make([][]float32, g.sources)
 	for c := range block {
 		block[c] = make([]float32, blockFrames)
 	}
@@ -117,7 +120,7 @@ func (g *segment) writeTo(ctx context.Context, w io.Writer) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		n, err := g.stream.Read(block)
+		n, err := g.read(block)
 		if n == 0 && err != nil {
 			return g.silence(w, g.frames-sent)
 		}

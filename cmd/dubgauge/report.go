@@ -1,0 +1,43 @@
+package main
+
+import (
+	"context"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"dubgauge/export"
+	"dubgauge/library"
+)
+
+func (a *app) reportCommand() *cobra.Command {
+	var file, title string
+	cmd := &cobra.Command{
+		Use:   "report -o FILE",
+		Short: "Write the library as one page to look at and to print",
+		Long: `Writes one self-contained HTML file: the library at a glance, the list, every
+track in detail. It opens from disk on a laptop or phone without a network, and
+prints as a trim sheet to take into the booth.
+
+` + caution,
+		Example: `  dubgauge report -o sheet.html
+  dubgauge report -o friday.html --title "Friday, ferry terminal"`,
+		Args: cobra.NoArgs,
+	}
+	judge := judgeFlags(cmd)
+	cmd.Flags().StringVarP(&file, "output", "o", "", "write to `FILE` (- is standard output)")
+	cmd.Flags().StringVar(&title, "title", "", "`TEXT` at the head of the page")
+	_ = cmd.MarkFlagRequired("output")
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
+			tracks, err := db.Tracks(ctx, library.TrackOptions{Full: true, Judge: judge()})
+			if err != nil {
+				return err
+			}
+			return a.save(file, len(tracks), func(w io.Writer) error {
+				return export.Report(w, tracks, export.ReportOptions{Title: title, Judge: judge()})
+			})
+		})
+	}
+	return cmd
+}
