@@ -52,7 +52,7 @@ func decibels(dB float64) float64 { return math.Pow(10, dB/20) }
 func quieter(left, right []float64) { finish(left, right, drive, -4) }
 
 // louder drives the master until its level has risen by about 3 dB.
-func louder(left, right []float64) { finish(left, right, drive+6, 0) }
+func louder(left, right []float64) { finish(left, right, drive+9, 0.2) }
 
 // subDown and subUp shelve the mix below 60 Hz before it is finished.
 // The heavier one is driven less: saturation would turn sub into bass.
