@@ -66,8 +66,9 @@ const (
 	// to be believed: bending finds a little in anything.
 	bendGain = 0.1
 	// faintest is the mean of the onset curve, in nepers, under which there are no
-	// onsets to speak of. Pads alone measure 0.09, a steady tone 0.01.
-	faintest = 0.04
+	// onsets to speak of. Pads alone measure 0.09, soft clicks 0.02,
+	// a steady tone 0.01.
+	faintest = 0.015
 )
 
 // best reads the track as steady and, if that does not go well, as one whose
@@ -94,7 +95,7 @@ func (a *analysis) best() reading {
 }
 
 // result fills r, which holds NaN everywhere.
-func (a *analysis) result(r *Result) {
+func (a *analysis) result(r *Result, f *frontEnd) {
 	sum := 0.0
 	for _, v := range a.total {
 		sum += v
@@ -103,14 +104,17 @@ func (a *analysis) result(r *Result) {
 		return
 	}
 	best := a.best()
-	r.Confidence = best.confidence()
-	if r.Confidence < least {
+	there := best.there()
+	r.Confidence = there * best.level()
+	if there < least {
 		return
 	}
 	best.tempo(r)
 	r.Alternative = r.BPM * best.found.alternative
-	g := best.findGrid(best.pulse.hz)
-	r.FirstBeat = g.first
+	g := best.grid(&f.fine)
+	r.FirstBeat = g.beat(g.first)
+	r.FirstDownbeat = g.beat(g.downbeat(&f.levels, a.start))
+	r.Swing = best.swing(&f.fine)
 }
 
 // systematic is by how much, in seconds, the arrangement may shift the phase
@@ -136,10 +140,5 @@ func (b *reading) tempo(r *Result) {
 	}
 }
 
-// least is the confidence below which no tempo is given.
+// least is the chance of a pulse below which no tempo is given.
 const least = 0.2
-
-func (b *reading) confidence() float64 {
-	c := localCoherence(b.pulse.sections)
-	return c * c
-}

@@ -64,6 +64,8 @@ type frontEnd struct {
 	last     [diffFrames][]float64
 	at       int
 	curve    curve
+	fine     envelope
+	levels   levels
 }
 
 func newFrontEnd(rate, channels int) *frontEnd {
@@ -85,6 +87,8 @@ func newFrontEnd(rate, channels int) *frontEnd {
 	}
 	f.curve.step = float64(f.hop) / f.rate
 	f.curve.start = f.delay()
+	f.fine.init(f.rate)
+	f.levels.init(len(f.part), f.hop, f.rate)
 	return f
 }
 
@@ -150,6 +154,7 @@ func (f *frontEnd) write(block [][]float32) {
 		for k, h := range f.halvers {
 			x = h.halve(f.mix[(k+1)%2][:0], x)
 		}
+		f.fine.write(x)
 		f.take(x)
 	}
 }
@@ -178,7 +183,9 @@ func (f *frontEnd) onset() {
 			sum[part] += float32(d)
 		}
 		last[b] = v
+		f.levels.add(b, v)
 	}
+	f.levels.next()
 	f.curve.append(sum)
 }
 

@@ -73,7 +73,7 @@ func (m *Meter) Result() Result {
 	if float64(len(m.front.curve.part[0]))*m.front.curve.step < shortest {
 		return r
 	}
-	newAnalysis(&m.front.curve).result(&r)
+	newAnalysis(&m.front.curve).result(&r, m.front)
 	return r
 }
 

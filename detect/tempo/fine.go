@@ -1,0 +1,113 @@
+package tempo
+
+import "math"
+
+// The attack of a beat is timed on a finer envelope than the onset curve, whose
+// spectra of 23 ms rise the earlier the louder a sound is.
+const (
+	// fineSeconds is the step of that envelope: 32 samples at 22.05 kHz.
+	fineSeconds = 32 / 22050.0
+	// fineLength is how much of a track it covers, in seconds: some hundred
+	// beats are enough for the phase.
+	fineLength = 600
+	// attackReach is how far from the onset curve's peak, less its lead, the attack is looked for.
+	attackReach = 0.012
+	// attackStep is the resolution at which it is looked for, in seconds.
+	attackStep = 0.0005
+	// attackSpan is the span of the difference that finds it, in seconds: longer than a
+	// coder's pre-echo, shorter than a sixteenth.
+	attackSpan = 0.006
+	// swelling is how much greater the rise over 12 ms either way may be than over
+	// 4 ms in a sound with an attack: a drum measures 0.6 to 1, a shaker that swells
+	// for 15 ms 1.9.
+	swelling = 1.3
+	// onsetLead is by how much, in seconds, the onset curve's peak comes before
+	// the attack: 1 to 8 ms on synthesised drums, soft to loud.
+	onsetLead = 0.0045
+	// attackDelay is by how much the greatest rise of the envelope comes after
+	// the first sample of a sound, in seconds, measured on synthesised clicks, kicks and claps.
+	attackDelay = 0.0005
+)
+
+// envelope is the mean magnitude of the differences between neighbouring
+// samples, which brings out attacks.
+type envelope struct {
+	step  float64 // seconds a value
+	n     int     // samples a value
+	limit int
+	have  int
+	last  float32
+	sum   float32
+	value []float32
+}
+
+func (e *envelope) init(rate float64) {
+	e.n = max(1, int(math.Round(rate*fineSeconds)))
+	e.step = float64(e.n) / rate
+	e.limit = int(fineLength / e.step)
+}
+
+func (e *envelope) write(x []float32) {
+	if len(e.value) >= e.limit {
+		return
+	}
+	for _, v := range x {
+		d := v - e.last
+		e.last = v
+		e.sum += max(d, -d)
+		if e.have++; e.have == e.n {
+			e.value = append(e.value, e.sum)
+			e.sum, e.have = 0, 0
+		}
+	}
+}
+
+// at is the envelope at a time in seconds, 0 outside.
+func (e *envelope) at(seconds float64) float64 {
+	place := seconds/e.step - 0.5
+	i := int(math.Floor(place))
+	if i < 0 || i+1 >= len(e.value) {
+		return 0
+	}
+	f := float32(place - float64(i))
+	return float64(e.value[i]*(1-f) + e.value[i+1]*f)
+}
+
+// attack is by how much the attacks of the beats lie after the given times,
+// which are those of the onset curve's peaks: where the envelope, added up
+// over the beats, rises most.
+//
+//	max over d of  sum over beats, over 0 < s <= 6 ms of e(t + d + s) - e(t + d - s)
+//
+// sharp tells whether there is an attack to be timed: the rise over twice the
+// reach is not much greater, as it is where a sound swells.
+func (e *envelope) attack(beats []float64) (after float64, sharp bool) {
+	const span = int(attackSpan / attackStep)
+	half := int(attackReach/attackStep) + 2*span
+	sum := make([]float64, 2*half+1)
+	for _, t := range beats {
+		for i := range sum {
+			sum[i] += e.at(t + onsetLead + float64(i-half)*attackStep)
+		}
+	}
+	rise := func(i int) (r float64) {
+		for s := 1; s <= span; s++ {
+			if i-s >= 0 && i+s < len(sum) {
+				r += (sum[i+s] - sum[i-s]) / float64(s)
+			}
+		}
+		return r
+	}
+	best := half
+	for i := 2 * span; i < len(sum)-2*span; i++ {
+		if rise(i) > rise(best) {
+			best = i
+		}
+	}
+	if rise(best) <= 0 {
+		return onsetLead, false
+	}
+	sharp = sum[best+2*span]-sum[best-2*span] < swelling*(sum[best+span*2/3]-sum[best-span*2/3])
+	place := float64(best-half) + max(-1, min(1, vertex(rise(best-1), rise(best), rise(best+1))))
+	return onsetLead + place*attackStep - attackDelay, sharp
+}

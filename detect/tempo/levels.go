@@ -1,0 +1,58 @@
+package tempo
+
+const (
+	// levelFrames is how many spectra share one value of the levels: 46 ms.
+	levelFrames = 8
+	// levelScale puts the mean logarithm of a band, up to 7 nepers at full scale,
+	// into a byte.
+	levelScale = 32
+	// levelLimit bounds the levels to 2 hours, 3.7 MB.
+	levelLimit = 2 * 3600
+)
+
+// levels are the levels of the bands along the track, in a byte each.
+type levels struct {
+	bands int
+	step  float64 // seconds a value
+	limit int
+	have  int
+	sum   []float64
+	value []uint8 // bands values for each step
+}
+
+func (l *levels) init(bands, hop int, rate float64) {
+	l.bands, l.sum = bands, make([]float64, bands)
+	l.step = levelFrames * float64(hop) / rate
+	l.limit = int(levelLimit/l.step) * bands
+}
+
+func (l *levels) add(band int, v float64) { l.sum[band] += v }
+
+func (l *levels) next() {
+	if l.have++; l.have < levelFrames {
+		return
+	}
+	l.have = 0
+	for b, v := range l.sum {
+		if len(l.value) < l.limit {
+			l.value = append(l.value, uint8(max(0, min(255, v/levelFrames*levelScale))))
+		}
+		l.sum[b] = 0
+	}
+}
+
+// mean fills dst with the mean levels from one time to another, in seconds
+// from the first spectrum, and tells whether there are any.
+func (l *levels) mean(dst []float64, from, to float64) bool {
+	i, j := max(0, int(from/l.step+0.5)), int(to/l.step+0.5)
+	if j <= i || j*l.bands > len(l.value) {
+		return false
+	}
+	clear(dst)
+	for k := i; k < j; k++ {
+		for b, v := range l.value[k*l.bands : (k+1)*l.bands] {
+			dst[b] += float64(v) / levelScale / float64(j-i)
+		}
+	}
+	return true
+}
