@@ -178,12 +178,13 @@ func shown(tracks []library.Track) []library.Track {
 	return kept
 }
 
-// keyName is the measured key, or the tag's while none was measured.
+// keyName is the measured key, empty where there is none. What a tag says never
+// stands in for it.
 func keyName(t *library.Track) string {
 	if k := t.Measurement.Key; k != nil {
 		return k.Name
 	}
-	return t.Tags.Key
+	return ""
 }
 
 // number writes v with a fixed count of decimals, nothing when it does not

@@ -126,10 +126,5 @@ func Name(t *library.Track) string {
 	return artist + " - " + title
 }
 
-// Tempo is the measured tempo in BPM, or the tag's while none was measured.
-func Tempo(t *library.Track) detect.Value {
-	if !t.Measurement.Tempo.BPM.Exists() && t.Tags.BPM != nil {
-		return detect.Value(*t.Tags.BPM)
-	}
-	return t.Measurement.Tempo.BPM
-}
+// Tempo is the measured tempo in BPM. What a tag says never stands in for it.
+func Tempo(t *library.Track) detect.Value { return t.Measurement.Tempo.BPM }

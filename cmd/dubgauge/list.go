@@ -131,7 +131,7 @@ func (a *app) table(tracks []library.Track) {
 	w.Render()
 	if a.term.is {
 		a.say("\n%s", wrap(fmt.Sprintf("%s. Level, low end and sub: against the reference group, in dB. "+
-			"Trim: the safe one; * where the rest needs limiting.", counted(len(tracks), "track")), a.talk.width, ""))
+			"Trim: the safe one; * where the rest needs limiting. Tempo? may be half or double.", counted(len(tracks), "track")), a.talk.width, ""))
 	}
 }
 
@@ -155,6 +155,19 @@ func (a *app) columns() []table.ColumnConfig {
 		table.ColumnConfig{Name: "why", WidthMax: free * 4 / 10, WidthMaxEnforcer: short})
 }
 
+// unsure is the confidence below which a tempo may well be half or double.
+const unsure = 0.5
+
+// tempoCell is the tempo, with a question mark where the reading is unsure.
+func tempoCell(t *library.Track) string {
+	m := &t.Measurement.Tempo
+	s := figure(m.BPM, "")
+	if m.BPM.Exists() && !(m.Confidence >= unsure) {
+		s += "?"
+	}
+	return s
+}
+
 func (a *app) row(t *library.Track) table.Row {
 	trim := signed(t.Trim.SafeDB, "")
 	if t.Trim.LimitingDB.Exists() && t.Trim.LimitingDB > 0 {
@@ -166,5 +179,5 @@ func (a *app) row(t *library.Track) table.Row {
 	}
 	return table.Row{t.ID, a.term.paint(verdictPaint[t.Verdict], string(t.Verdict)),
 		signed(t.MismatchDB, ""), signed(export.Deviation(t, standout.LowEnd).DB, ""), signed(export.Deviation(t, standout.Sub).DB, ""),
-		trim, figure(t.Measurement.Tempo.BPM, ""), key, oneLine(t.Path), strings.Join(t.Reasons, "; ")}
+		trim, tempoCell(t), key, oneLine(t.Path), strings.Join(t.Reasons, "; ")}
 }
