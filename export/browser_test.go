@@ -33,6 +33,12 @@ func TestFindTheWorstTrackAndReadWhy(t *testing.T) {
 	if !strings.Contains(why, "released track") || !strings.Contains(why, "median") {
 		t.Errorf("the reason reads %q", why)
 	}
+	if n := eval[int](t, ctx, `[...document.querySelectorAll('.row.open .chart use')].filter(u => !document.querySelector(u.getAttribute('href'))).length`); n != 0 {
+		t.Errorf("%d parts of the charts refer to nothing", n)
+	}
+	if !eval[bool](t, ctx, `!!document.querySelector('.row.open .chart use[href^="#b"]')`) {
+		t.Error("the group's band is not drawn")
+	}
 	whole := eval[string](t, ctx, `document.querySelector('.row.open').textContent`)
 	for _, want := range []string{"Hold back", "Third-octave", "range of its references", "Loudest 30 s from", "Tempo", "Key", "Unreleased", "the word", "Decide yourself", "Listen"} {
 		// The charts' titles come from a shared picture, so they are looked for by label.

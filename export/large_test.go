@@ -54,6 +54,7 @@ func BenchmarkBrowser(b *testing.B) {
 		do(b, ctx, navigate("about:blank"), navigate("file://"+file))
 		until(b, ctx, `performance.getEntriesByName('first-contentful-paint').length`)
 		paint += eval[float64](b, ctx, `performance.getEntriesByName('first-contentful-paint')[0].startTime`)
+		until(b, ctx, `document.readyState === 'complete' && document.body.classList.contains('js')`)
 		filter += eval[float64](b, ctx, filterTime)
 		n++
 	}

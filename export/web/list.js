@@ -26,7 +26,7 @@ export function index() {
       element, link, place, id: element.id, shown: true, status: $('.i b', element).textContent,
       verdict: verdicts.findIndex(v => element.classList.contains(v)),
       name: link.textContent, mismatch: number(d.m), low: number(d.l), sub: number(d.u), tempo: number($('.bpm', element)?.textContent),
-      levelAt: d.x, lowAt: d.y, text: null,
+      levelAt: d.x, lowAt: d.y, text: null, hidden: false,
     };
   });
   byId = new Map(rows.map(r => [r.id, r]));
@@ -40,6 +40,31 @@ function text(row) {
   return row.text;
 }
 
+// A long list is laid out in portions, so that filtering stays quick: the next
+// one when the end comes into view, all for printing.
+const portion = 400;
+let limit = portion;
+
+function lay() {
+  let n = 0;
+  for (const row of rows) {
+    const hide = !row.shown || n++ >= limit;
+    if (hide !== row.hidden) {
+      row.hidden = hide;
+      row.element.hidden = hide;
+    }
+  }
+  const more = $('#more');
+  if (more) more.hidden = n <= limit;
+}
+
+// reach lays out the list as far as a row.
+function reachRow(row) {
+  if (!row.hidden || !row.shown) return;
+  limit = Infinity;
+  lay();
+}
+
 // filter hides what does not match the form.
 export function filter() {
   const words = $('#q').value.toLowerCase().split(/\s+/).filter(Boolean);
@@ -50,13 +75,11 @@ export function filter() {
   for (const row of rows) {
     const name = verdicts[row.verdict];
     const fits = verdict === 'out' ? row.verdict < 3 : !verdict || verdict === name;
-    const show = fits && (!status || row.status === status) && words.every(w => text(row).includes(w));
-    if (show) n++;
-    if (show !== row.shown) {
-      row.shown = show;
-      row.element.hidden = !show;
-    }
+    row.shown = fits && (!status || row.status === status) && words.every(w => text(row).includes(w));
+    if (row.shown) n++;
   }
+  limit = portion;
+  lay();
   if (current && !current.shown) makeCurrent(rows.find(r => r.shown));
   const shown = $('#shown');
   if (shown) shown.textContent = `${n} of ${rows.length} tracks`;
@@ -83,6 +106,7 @@ export function sort() {
   for (const row of rows) row.path ??= $('cite', row.element).textContent;
   rows.sort((a, b) => orders[key](a, b) || (a.path < b.path ? -1 : a.path > b.path ? 1 : a.place - b.place));
   list.append(...rows.map(r => r.element));
+  lay();
   $('#tracks-title').textContent = 'Tracks, ' + orderNames[key];
 }
 
@@ -95,6 +119,7 @@ function makeCurrent(row) {
 function focus(row) {
   if (!row) return;
   makeCurrent(row);
+  reachRow(row);
   row.link.focus();
   row.element.scrollIntoView({ block: 'nearest' });
 }
@@ -123,6 +148,7 @@ export async function open(row) {
   close();
   opened = row;
   makeCurrent(row);
+  reachRow(row);
   row.element.classList.add('open');
   row.link.setAttribute('aria-expanded', 'true');
   ring('sel', row);
@@ -151,6 +177,10 @@ async function fill(detail, row) {
   const answer = await fetch(row.link.href, { headers: { Accept: 'text/html' } });
   if (!answer.ok) throw new Error(await answer.text());
   const parsed = new DOMParser().parseFromString(await answer.text(), 'text/html');
+  for (const group of $$('.symbols [id^=b]', parsed)) { // the band of its references
+    document.getElementById(group.id)?.remove();
+    $('.symbols defs').append(document.adoptNode(group));
+  }
   detail.append(...$('#detail', parsed).childNodes);
 }
 
@@ -321,6 +351,13 @@ if ($('#controls')) {
   document.addEventListener('click', onClick);
   $('#controls').addEventListener('input', event => event.target.id === 'sort' ? sort() : filter());
   $('#controls').addEventListener('submit', event => event.preventDefault());
+  new IntersectionObserver(seen => {
+    if (!seen.some(e => e.isIntersecting)) return;
+    limit += portion;
+    lay();
+  }, { rootMargin: '1500px' }).observe($('#more'));
+  $('#more').addEventListener('click', () => { limit += portion; lay(); });
+  window.addEventListener('beforeprint', () => { limit = Infinity; lay(); });
   filter(); // a browser may have kept what was typed
   if ($('#sort').value !== 'verdict' && !live) sort();
   if (byId.has(location.hash.slice(1))) open(byId.get(location.hash.slice(1))).then(() => opened.element.scrollIntoView());
