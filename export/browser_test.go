@@ -266,7 +266,7 @@ func TestPrintingGivesTheTrimSheet(t *testing.T) {
 	if _, err := exec.LookPath("pdftotext"); err != nil {
 		absent(t, "pdftotext (poppler-utils)")
 	}
-	tracks := invented(40)
+	tracks := invented(48)
 	file := filepath.Join(t.TempDir(), "sheet.html")
 	writeReport(t, file, tracks)
 	ctx := chromium(t)

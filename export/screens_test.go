@@ -1,8 +1,15 @@
 package export
 
 import (
+	"bytes"
+	"cmp"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/png"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -55,8 +62,39 @@ func TestScreenshots(t *testing.T) {
 			until(t, ctx, `document.querySelector('.row.open .chart')`)
 			eval[bool](t, ctx, `(document.activeElement.blur(), document.querySelector('.row.open').scrollIntoView(), true)`)
 		}
-		if err := os.WriteFile(filepath.Join(out, s.name), picture(t, ctx), 0o644); err != nil {
+		if err := os.WriteFile(filepath.Join(out, s.name), small(t, picture(t, ctx)), 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}
+}
+
+// small is the picture in its 256 most frequent colours, a third of the size.
+func small(t *testing.T, b []byte) []byte {
+	t.Helper()
+	full, err := png.Decode(bytes.NewReader(b))
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := map[color.NRGBA]int{}
+	for y := range full.Bounds().Dy() {
+		for x := range full.Bounds().Dx() {
+			n[color.NRGBAModel.Convert(full.At(x, y)).(color.NRGBA)]++
+		}
+	}
+	var colours []color.NRGBA
+	for c := range n {
+		colours = append(colours, c)
+	}
+	slices.SortFunc(colours, func(a, b color.NRGBA) int { return cmp.Compare(n[b], n[a]) })
+	palette := color.Palette{}
+	for _, c := range colours[:min(256, len(colours))] {
+		palette = append(palette, c)
+	}
+	paletted := image.NewPaletted(full.Bounds(), palette)
+	draw.Draw(paletted, full.Bounds(), full, image.Point{}, draw.Src)
+	var out bytes.Buffer
+	if err := (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(&out, paletted); err != nil {
+		t.Fatal(err)
+	}
+	return out.Bytes()
 }
