@@ -98,7 +98,7 @@ func TestAttacks(t *testing.T) {
 }
 
 func TestAScriptInANameDoesNotRun(t *testing.T) {
-	db, _ := scanned(t, bag())
+	db, _ := bagged(t)
 	base := served(t, db, ServerOptions{})
 	ctx := chromium(t) // fails on any console message and any request elsewhere
 	do(t, ctx, navigate(base))

@@ -43,7 +43,7 @@ const axeRun = `axe.run({runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', '
 
 func TestAccessibility(t *testing.T) {
 	script := axe(t)
-	db, _ := scanned(t, bag())
+	db, _ := bagged(t)
 	base := served(t, db, ServerOptions{})
 	file := filepath.Join(t.TempDir(), "sheet.html")
 	writeReport(t, file, invented(30))

@@ -18,7 +18,7 @@ import (
 const firstNames = `[...document.querySelectorAll('.row')].filter(r => !r.hidden).map(r => r.querySelector('h3 a').textContent)`
 
 func TestFindTheWorstTrackAndReadWhy(t *testing.T) {
-	db, _ := scanned(t, bag())
+	db, _ := bagged(t)
 	url := served(t, db, ServerOptions{})
 	ctx := chromium(t)
 	screen(t, ctx, 1440, 900, "light")
@@ -49,7 +49,7 @@ func TestFindTheWorstTrackAndReadWhy(t *testing.T) {
 }
 
 func TestFilterSortAndKeyboard(t *testing.T) {
-	db, _ := scanned(t, bag())
+	db, _ := bagged(t)
 	ctx := chromium(t)
 	screen(t, ctx, 1440, 900, "light")
 	do(t, ctx, chromedp.Navigate(served(t, db, ServerOptions{})))
@@ -128,7 +128,7 @@ func TestEveryOrderIsThatOfTheCommands(t *testing.T) {
 }
 
 func TestTheDotsNameAndOpenTracks(t *testing.T) {
-	db, _ := scanned(t, bag())
+	db, _ := bagged(t)
 	ctx := chromium(t)
 	screen(t, ctx, 1440, 900, "light")
 	do(t, ctx, chromedp.Navigate(served(t, db, ServerOptions{})))
@@ -162,7 +162,7 @@ func TestTheDotsNameAndOpenTracks(t *testing.T) {
 }
 
 func TestMarksChangeVerdictsStayAndAreUndone(t *testing.T) {
-	db, path := scanned(t, bag())
+	db, path := bagged(t)
 	url, stop := serving(t, db, ServerOptions{})
 	defer stop()
 	ctx := chromium(t)
@@ -220,7 +220,7 @@ func TestMarksChangeVerdictsStayAndAreUndone(t *testing.T) {
 }
 
 func TestWithoutJavaScriptEverythingIsThere(t *testing.T) {
-	db, _ := scanned(t, bag())
+	db, _ := bagged(t)
 	url := served(t, db, ServerOptions{})
 	ctx := chromium(t)
 	screen(t, ctx, 360, 800, "light")

@@ -84,6 +84,9 @@ func TestMain(m *testing.M) {
 	if shared.stop != nil {
 		shared.stop()
 	}
+	if packed.dir != "" {
+		os.RemoveAll(packed.dir)
+	}
 	os.Exit(code)
 }
 

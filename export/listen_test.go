@@ -91,7 +91,7 @@ func peakOf(x [][]float32) float64 {
 }
 
 func pair(t *testing.T) (*studio, library.Track, library.Track) {
-	db, _ := scanned(t, bag())
+	db, _ := bagged(t)
 	a, b := named(t, db, "Dubs/night bus edit.wav"), named(t, db, "Records/bellows.wav") // 44.1 and 48 kHz
 	return newStudio(t, db, a, b), a, b
 }
@@ -220,7 +220,7 @@ func TestNothingIsEverTurnedUp(t *testing.T) {
 }
 
 func TestListeningOnThePage(t *testing.T) {
-	db, _ := scanned(t, bag())
+	db, _ := bagged(t)
 	ctx := chromium(t)
 	do(t, ctx, navigate(fmt.Sprintf("%s/#t%d", served(t, db, ServerOptions{}), named(t, db, "Dubs/night bus edit.wav").ID)))
 	until(t, ctx, `document.querySelector('.listen .beside option')`)

@@ -3,10 +3,12 @@ package export
 import (
 	"context"
 	"encoding/binary"
+	"errors"
 	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"sync"
 	"testing"
 
 	"dubgauge/library"
@@ -109,6 +111,49 @@ func bag() []sound {
 		s[i].seconds = 8
 	}
 	return s
+}
+
+// bagged opens a database of its own for the test in which the bag was scanned,
+// and returns its path as well. The music is written and scanned once for all
+// tests, none of which may change it.
+func bagged(t testing.TB) (*library.DB, string) {
+	t.Helper()
+	packed.once.Do(func() { packed.err = pack(t) })
+	if packed.err != nil {
+		t.Fatal(packed.err)
+	}
+	path := filepath.Join(t.TempDir(), "library.db")
+	if err := os.WriteFile(path, packed.db, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return openDB(t, path), path
+}
+
+var packed struct {
+	once sync.Once
+	dir  string
+	db   []byte // the closed database
+	err  error
+}
+
+func pack(t testing.TB) (err error) {
+	if packed.dir, err = os.MkdirTemp("", "bag"); err != nil {
+		return err
+	}
+	music, path := filepath.Join(packed.dir, "bag"), filepath.Join(packed.dir, "library.db")
+	for i, s := range bag() {
+		s.write(t, music, uint64(i))
+	}
+	db, err := library.Open(context.Background(), path)
+	if err != nil {
+		return err
+	}
+	_, err = library.Scan(context.Background(), db, []string{music}, library.ScanOptions{Released: []string{"Records/**"}})
+	if err := errors.Join(err, db.Close()); err != nil {
+		return err
+	}
+	packed.db, err = os.ReadFile(path)
+	return err
 }
 
 // scanned writes sounds as a library and scans it into a database, whose path it
