@@ -16,6 +16,9 @@ import (
 // program, and holds every finding against what was planted: nothing missing,
 // nothing more.
 func TestDemoFindsWhatWasPlanted(t *testing.T) {
+	if testing.Short() {
+		t.Skip("makes and scans a whole library; run without -short")
+	}
 	dir := t.TempDir()
 	var out, talk bytes.Buffer
 	if status := run(context.Background(), []string{"demo", dir}, nil, &out, &talk); status != exitOK {

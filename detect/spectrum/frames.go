@@ -1,6 +1,10 @@
 package spectrum
 
-import "math"
+import (
+	"math"
+
+	"dubgauge/detect/fourier"
+)
 
 // frames cuts channels into overlapping windowed frames and transforms them,
 // two real channels in each complex transform.
@@ -14,7 +18,7 @@ import "math"
 type frames struct {
 	hop    int
 	window []float32
-	fft    *fft
+	fft    *fourier.Transform
 	input  [][]float32   // one frame of each channel
 	fill   int           // samples in each
 	output [][]complex64 // one transform for each two channels, in the order of fft.place
@@ -33,7 +37,7 @@ func smoothTaper(x float64) float64 { s := sineTaper(x); return sineTaper(s * s)
 // first sample. The first frame begins early by shift samples.
 func newFrames(n, length int, taper func(float64) float64, channels, shift int, done func(start int64)) *frames {
 	f := &frames{
-		hop: n - length, window: make([]float32, n), fft: newFFT(n),
+		hop: n - length, window: make([]float32, n), fft: fourier.New(n),
 		fill: shift, next: -int64(shift), done: done,
 	}
 	for i := range f.window {
@@ -84,7 +88,7 @@ func (f *frames) transform() {
 				out[i] = complex(w[i]*left[i], 0)
 			}
 		}
-		f.fft.transform(out)
+		f.fft.Do(out)
 	}
 	f.done(f.next)
 	f.next += int64(f.hop)
@@ -114,7 +118,7 @@ func (f *frames) weight(start, length int64) float64 {
 //	L = (Z[k] + conj Z[N-k])/2   R = (Z[k] - conj Z[N-k])/(2i)
 func (f *frames) pair(p, k int) (l, r complex64) {
 	z, n := f.output[p], len(f.window)
-	a, b := z[f.fft.place[k]], z[f.fft.place[(n-k)%n]]
+	a, b := z[f.fft.Place()[k]], z[f.fft.Place()[(n-k)%n]]
 	b = complex(real(b), -imag(b))
 	s, d := a+b, a-b
 	return complex(real(s)/2, imag(s)/2), complex(imag(d)/2, -real(d)/2)

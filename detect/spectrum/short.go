@@ -82,7 +82,7 @@ func (s *short) take(start int64) {
 //	P[k] = (|Z[k]|^2 + |Z[N-k]|^2) / (N W)
 func (s *short) endStep() {
 	n := len(s.power)
-	place := s.frames.fft.place
+	place := s.frames.fft.Place()
 	for k := range s.bins {
 		p := float64(s.power[place[k]])
 		if k > 0 && k < n/2 {

@@ -1,4 +1,4 @@
-package spectrum
+package fourier
 
 import (
 	"fmt"
@@ -6,7 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"gonum.org/v1/gonum/dsp/fourier"
+	gonum "gonum.org/v1/gonum/dsp/fourier"
 )
 
 // Single precision through 13 stages of additions.
@@ -23,12 +23,12 @@ func TestFFTAgainstGonum(t *testing.T) {
 			x[i] = complex(r.Float32()-0.5, r.Float32()-0.5)
 			want[i] = complex128(x[i])
 		}
-		want = fourier.NewCmplxFFT(n).Coefficients(nil, want)
+		want = gonum.NewCmplxFFT(n).Coefficients(nil, want)
 		for _, w := range want {
 			rms = max(rms, cmplx.Abs(w))
 		}
-		f := newFFT(n)
-		f.transform(x)
+		f := New(n)
+		f.Do(x)
 		for k, w := range want {
 			if got := complex128(x[f.place[k]]); cmplx.Abs(got-w) > fftTolerance*rms {
 				t.Fatalf("n %d bin %d: got %v, want %v", n, k, got, w)
@@ -45,10 +45,10 @@ func BenchmarkFFT(b *testing.B) {
 				x[i] = complex(float32(i%7), float32(i%5))
 			}
 			y := make([]complex64, n)
-			f := newFFT(n)
+			f := New(n)
 			for b.Loop() {
 				copy(y, x)
-				f.transform(y)
+				f.Do(y)
 			}
 		})
 		b.Run(fmt.Sprint("gonum", n), func(b *testing.B) {
@@ -57,7 +57,7 @@ func BenchmarkFFT(b *testing.B) {
 			for i := range x {
 				x[i] = complex(float64(i%7), float64(i%5))
 			}
-			f := fourier.NewCmplxFFT(n)
+			f := gonum.NewCmplxFFT(n)
 			for b.Loop() {
 				f.Coefficients(y, x)
 			}
