@@ -34,6 +34,9 @@ func absent(t testing.TB, what string) {
 // which hosts it asks, is watched until the test ends.
 func chromium(t testing.TB) context.Context {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("pages are tested in a browser without -short")
+	}
 	ctx, cancel := context.WithTimeout(browser(t), 2*time.Minute)
 	t.Cleanup(cancel)
 	tab, closeTab := chromedp.NewContext(ctx, chromedp.WithNewBrowserContext())
