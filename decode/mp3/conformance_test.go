@@ -18,10 +18,14 @@ func byFFmpeg(v version, ext []uint8, mixed bool) bool {
 	return mixed && (v == mpeg25 || len(ext) > 0 && ext[len(ext)-1]&extIntensity != 0)
 }
 
+// streamStride shares no factor with the 9 rates, 5 modes and 5 kinds of block.
+const streamStride = 7
+
 type blockKind func(r *rand.Rand) (blockType uint8, mixed bool)
 
 // Streams of random content, see streamWriter, decoded as mpg123 decodes them, or as
-// ffmpeg does. They hold what encoders don't produce.
+// ffmpeg does. They hold what encoders don't produce. The sample outside a full run has
+// every mode with every kind of block.
 func TestConformanceRandomStreams(t *testing.T) {
 	modes := []struct {
 		name string
@@ -45,10 +49,14 @@ func TestConformanceRandomStreams(t *testing.T) {
 		{"all but mixed", false, func(r *rand.Rand) (uint8, bool) { return uint8(r.IntN(4)), false }},
 		{"start and stop over long", false, func(r *rand.Rand) (uint8, bool) { return blockStart + 2*uint8(r.IntN(2)), true }},
 	}
+	n := -1
 	for _, v := range []version{mpeg1, mpeg2, mpeg25} {
 		for rate := range uint8(3) {
 			for _, m := range modes {
 				for _, b := range blocks {
+					if n++; !inSample(t, n, streamStride) {
+						continue
+					}
 					h := header{version: v, rateIndex: rate, mode: m.mode, layer: layerIII}
 					t.Run(fmt.Sprintf("%d %s %s", h.sampleRate(), m.name, b.name), func(t *testing.T) {
 						t.Parallel()
