@@ -1,0 +1,112 @@
+package tempo
+
+import (
+	"encoding/csv"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// piece is a piece of the development set.
+type piece struct {
+	name, path string
+	bpm        float64
+	felt       bool // half of bpm counts as right too
+}
+
+// developmentSet reads the list of pieces, or skips where there is none.
+func developmentSet(t *testing.T) (list []piece) {
+	t.Helper()
+	dir := os.Getenv("DUBGAUGE_CHECKS")
+	if dir == "" {
+		t.Skip("DUBGAUGE_CHECKS does not name the folder of check files")
+	}
+	f, err := os.Open(filepath.Join(dir, "music", "truth.csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range rows[1:] {
+		bpm, err := strconv.ParseFloat(row[1], 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		list = append(list, piece{row[0], filepath.Join(dir, "music", row[0]), bpm, strings.Contains(row[3], "felt")})
+	}
+	return list
+}
+
+// right tells whether a tempo is within 4 % of the piece's, or of its half
+// where that is felt too.
+func (p piece) right(bpm float64) bool {
+	return math.Abs(bpm/p.bpm-1) <= rightShare || p.felt && math.Abs(2*bpm/p.bpm-1) <= rightShare
+}
+
+// rightOctave is right, up to the octave.
+func (p piece) rightOctave(bpm float64) bool {
+	return octave(bpm, p.bpm) <= rightShare*p.bpm
+}
+
+var tempoLine = regexp.MustCompile(`([0-9.]+) bpm`)
+
+// aubio is the tempo by aubio's command, of Debian's aubio-tools: an
+// independent tracker of the whole track. It says "unknown" at times: NaN.
+func aubio(t *testing.T, program, path string) float64 {
+	t.Helper()
+	out, err := exec.Command(program, "tempo", path).CombinedOutput()
+	if err != nil {
+		t.Fatalf("aubio: %v: %s", err, out)
+	}
+	m := tempoLine.FindSubmatch(out)
+	if m == nil {
+		t.Logf("aubio: %s", out)
+		return math.NaN()
+	}
+	bpm, err := strconv.ParseFloat(string(m[1]), 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return bpm
+}
+
+// How many pieces of the development set we and aubio get right, side by side.
+func TestBesideAubio(t *testing.T) {
+	list := developmentSet(t)
+	program, err := exec.LookPath("aubio")
+	if err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatal("aubio is needed to compare with: ", err)
+		}
+		t.Skip("aubio is not installed; tempi are compared with its")
+	}
+	var ours, theirs struct{ right, octave int }
+	for _, p := range list {
+		x, rate := decoded(t, p.path)
+		a, b := measure(x, rate).BPM, aubio(t, program, p.path)
+		t.Logf("%s: %.0f BPM; ours %.3f, aubio %.2f", p.name, p.bpm, a, b)
+		ours.right += count(p.right(a))
+		ours.octave += count(p.rightOctave(a))
+		theirs.right += count(p.right(b))
+		theirs.octave += count(p.rightOctave(b))
+	}
+	t.Logf("within 4 %%: ours %d of %d, aubio %d; up to the octave: ours %d, aubio %d", ours.right, len(list), theirs.right, ours.octave, theirs.octave)
+	if ours.right < theirs.right || ours.octave < theirs.octave {
+		t.Error("aubio is right more often")
+	}
+}
+
+func count(is bool) int {
+	if is {
+		return 1
+	}
+	return 0
+}
