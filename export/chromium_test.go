@@ -175,8 +175,15 @@ func eval[T any](t testing.TB, ctx context.Context, expression string) T {
 // until waits for an expression to become true.
 func until(t testing.TB, ctx context.Context, expression string) {
 	t.Helper()
-	if _, err := chromedp.Run(ctx, chromedp.Poll[bool]("!!("+expression+")", chromedp.WithPollingTimeout(waitTime))); err != nil {
-		t.Fatalf("waiting for %s: %v", expression, err)
+	for end := time.Now().Add(waitTime); ; {
+		_, err := chromedp.Run(ctx, chromedp.Poll[bool]("!!("+expression+")", chromedp.WithPollingTimeout(waitTime)))
+		if err == nil {
+			return
+		}
+		// A page that is being left takes its scripts with it; the next one is asked anew.
+		if !strings.Contains(err.Error(), "Cannot find context") || time.Now().After(end) {
+			t.Fatalf("waiting for %s: %v", expression, err)
+		}
 	}
 }
 

@@ -22,6 +22,9 @@ func TestInterruptedScanGoesOn(t *testing.T) {
 	if runtime.GOOS == "windows" {
 		t.Skip("a process cannot be sent an interrupt there")
 	}
+	if testing.Short() {
+		t.Skip("measures minutes of audio; run without -short")
+	}
 	const tracks = 16
 	dir := t.TempDir()
 	stick, db := filepath.Join(dir, "stick"), filepath.Join(dir, "test.db")
