@@ -110,6 +110,9 @@ func TestVerdicts(t *testing.T) {
 		{"over full scale like the rest", func(x *Track) { x.True = 0.9 }, Ready, ""},
 		{"far over full scale", func(x *Track) { x.True = 3.5 }, Check, "over full scale"},
 		{"clipped", func(x *Track) { x.Faults = []detect.Fault{{Kind: "clipped_hard", Detail: "d", AtS: 3}} }, HoldBack, "clipped"},
+		{"clipped, and so over full scale", func(x *Track) {
+			x.True, x.Faults = 3.5, []detect.Fault{{Kind: "clipped", Detail: "d", AtS: 3}}
+		}, Check, "clipped"},
 		{"drifting", func(x *Track) { x.DriftPercent = 2 }, Ready, "tempo drift"},
 		{"truncated", func(x *Track) { x.Problem = &detect.Problem{Kind: "truncated"} }, HoldBack, "truncated"},
 		{"silent", func(x *Track) { x.Level = detect.None }, HoldBack, "silence"},

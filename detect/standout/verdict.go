@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"dubgauge/detect"
+	"dubgauge/detect/faults"
 )
 
 // How far a track must lie from its group's median for a listener to notice it
@@ -195,11 +196,19 @@ func implied(d *deviation, devs []deviation) bool {
 	})
 }
 
+// clipped tells that the track's peaks are cut flat. What then passes full scale
+// between its samples comes from that, and needs no reason of its own.
+func clipped(t *Track) bool {
+	return slices.ContainsFunc(t.Faults, func(f detect.Fault) bool {
+		return faults.Kind(f.Kind).Reason() == faults.Clipped.Reason()
+	})
+}
+
 // allReasons collects the reasons, the gravest first, one a code.
 func allReasons(t *Track, g *group, devs []deviation, tr Trim) []reason {
 	rs := faultReasons(t)
 	for _, d := range devs {
-		if d.out && !implied(&d, devs) {
+		if d.out && !implied(&d, devs) && !(d.Quantity == Peak && clipped(t)) {
 			rs = append(rs, deviationReason(&d, g, tr))
 		}
 	}

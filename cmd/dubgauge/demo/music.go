@@ -36,6 +36,7 @@ const (
 	bassLevel = -14.5
 	topLevel  = -14.0
 	width     = 0.25 // how far the upper parts differ between the channels
+	stabGain  = 0.3  // of each note of a chord, against the drums
 )
 
 // length of the track in seconds: the loudest 30 s, a short intro, and a little
@@ -71,11 +72,12 @@ func (s *song) render() (left, right []float64) {
 			play(bass, bar, s.style.bass, tone(lowest(root)*2, hold, 2, 1.6, 4))
 		}
 		for _, ch := range [][]float64{topL, topR} {
-			play(ch, bar, s.style.snare, noise(r, 0.18, 22, 1))
-			play(ch, bar, s.style.hat, noise(r, 0.06, 60, 1))
+			play(ch, bar, s.style.kick, tick)
+			play(ch, bar, s.style.snare, noise(r, 2, 0.18, 22, 1))
+			play(ch, bar, s.style.hat, noise(r, 0.8, 0.06, 60, 1))
 			for i, up := range []float64{24, 24 + chord.third, 31, 36} {
 				hz := note(root+up) * (1 + 0.0007*float64(i)*(r.Float64()-0.5))
-				play(ch, bar, s.style.stab, once(2*step, tone(hz, 2*step, 7, 1, 24)))
+				play(ch, bar, s.style.stab, once(2*step, stabGain, tone(hz, 2*step, 7, 1, 24)))
 			}
 		}
 	}

@@ -32,6 +32,16 @@ func kick(base float64) voice {
 	}
 }
 
+// tick is the beater of a kick, the part of it that lies above the low end: a sine
+// that falls from 3 kHz to 250 Hz.
+func tick(mono []float64, at int) {
+	phase := 0.0
+	each(mono, at, 0.06, func(t float64) float64 {
+		phase += 2 * math.Pi * (250 + 2750*math.Exp(-t*150)) / rate
+		return 2.5 * math.Sin(phase) * math.Exp(-t*60) * math.Min(1, t/0.0005)
+	})
+}
+
 // tone is a sum of harmonics of a note, each 1/h^tilt as strong, that decays. The
 // harmonics come from sin(h x) = 2 cos(x) sin((h-1) x) - sin((h-2) x).
 func tone(hz, seconds, decay, tilt float64, harmonics int) voice {
@@ -53,11 +63,12 @@ func tone(hz, seconds, decay, tilt float64, harmonics int) voice {
 	}
 }
 
-// once renders a sound of the given length the first time and copies it from
-// then on.
-func once(seconds float64, v voice) voice {
+// once renders a sound of the given length the first time, scales it by gain, and
+// copies it from then on.
+func once(seconds, gain float64, v voice) voice {
 	sound := make([]float64, int(seconds*rate))
 	v(sound, 0)
+	scale(sound, gain)
 	return func(mono []float64, at int) {
 		for i := 0; i < len(sound) && at+i < len(mono); i++ {
 			mono[at+i] += sound[i]
@@ -65,12 +76,12 @@ func once(seconds float64, v voice) voice {
 	}
 }
 
-// noise is a burst of noise, made brighter by differencing it once or twice.
-func noise(r *rand.Rand, seconds, decay float64, differences int) voice {
+// noise is a burst of noise of a peak level, made brighter by differencing it once or twice.
+func noise(r *rand.Rand, level, seconds, decay float64, differences int) voice {
 	return func(mono []float64, at int) {
 		var last [3]float64
 		each(mono, at, seconds, func(t float64) float64 {
-			v := r.Float64()*2 - 1
+			v := level * (r.Float64()*2 - 1)
 			for d := range differences {
 				v, last[d] = v-last[d], v
 			}
