@@ -61,12 +61,13 @@ func (t *track) start(fr *frame) {
 	t.cur.data = nil
 }
 
-// emptySideInfo tells whether the side information is all zero, as in a Xing frame.
+// emptySideInfo tells whether the side information is all zero, as in a Xing frame. Of a
+// frame with a CRC the last two bytes are left out: lame puts the word Xing there.
 func emptySideInfo(fr *frame) bool {
 	if len(fr.data) < fr.overhead() {
 		return false
 	}
-	for _, b := range fr.data[fr.overhead()-fr.sideInfoBytes() : fr.overhead()] {
+	for _, b := range fr.data[fr.overhead()-fr.sideInfoBytes() : headerBytes+fr.sideInfoBytes()] {
 		if b != 0 {
 			return false
 		}
