@@ -19,6 +19,9 @@ func measure(x [][]float32, rate int) Result {
 func TestTempoOfGrooves(t *testing.T) {
 	for i, name := range slices.Sorted(maps.Keys(grooves)) {
 		for j, bpm := range []float64{127.3, 139.2} {
+			if !full() && i%2 != j {
+				continue
+			}
 			s := song{groove: grooves[name], bpm: bpm, seconds: 60, vary: 0.06, breaks: true, seed: uint64(10*i + j)}
 			r := measure(s.render(), synthRate)
 			t.Logf("%-24s want %5.1f got %7.3f confidence %.2f", name, bpm, r.BPM, r.Confidence)
