@@ -26,12 +26,13 @@ type print struct {
 	length float64 // s
 	means  [features - 1]float64
 	values string
+	fine   string
 }
 
 // parsePrint reads what fingerprint.text wrote.
 func parsePrint(s string) (print, bool) {
 	part := strings.Split(s, ".")
-	if len(part) != 4 || part[0] != "1" || len(part[2]) != 2*(features-1) || len(part[3])%features != 0 || part[3] == "" {
+	if len(part) != 5 || part[0] != "2" || len(part[2]) != 2*(features-1) || len(part[3])%features != 0 || part[3] == "" || len(part[4])%fineSamples != 0 {
 		return print{}, false
 	}
 	for _, p := range part[1:] {
@@ -41,7 +42,7 @@ func parsePrint(s string) (print, bool) {
 			}
 		}
 	}
-	p := print{values: part[3]}
+	p := print{values: part[3], fine: part[4]}
 	n := 0
 	for i := range len(part[1]) {
 		n = n<<6 | digit(part[1][i])
@@ -117,7 +118,7 @@ func (p *print) same(q *print) bool {
 			return false
 		}
 	}
-	return true
+	return sameWave(p.fine, q.fine)
 }
 
 // Duplicates groups the fingerprints that are of the same audio. Each group has the

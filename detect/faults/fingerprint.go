@@ -31,6 +31,7 @@ type fingerprint struct {
 	rate   float64
 	low    [2]lowPass
 	sums   [features]float64
+	fine   fine
 	step   int64
 	steps  [][features]float32 // grows up to a fixed size
 	scale  float64             // makes the difference a slope in time
@@ -41,6 +42,7 @@ func newFingerprint(rate float64, cell int) fingerprint {
 	cellRate := rate / float64(cell)
 	f := fingerprint{rate: rate, scale: (rate / 44100) * (rate / 44100)}
 	f.low[0], f.low[1] = newLowPass(60, cellRate), newLowPass(lowCorner, cellRate)
+	f.fine = newFine(rate, cellRate)
 	f.steps = make([][features]float32, 0, (printMax+2)*printHop)
 	return f
 }
@@ -57,6 +59,7 @@ func (f *fingerprint) chunk(stats [][]cell, cells int, at int64) {
 		}
 		mid /= float64(n * len(stats))
 		a, b := f.low[0].next(mid), f.low[1].next(mid)
+		f.fine.cell(mid, at, n)
 		f.sums[0] += a * a * float64(n)
 		f.sums[1] += b * b * float64(n)
 		f.sums[2] += mid * mid * float64(n)
@@ -101,8 +104,9 @@ func (f *fingerprint) frames() [][features]float64 {
 	return out
 }
 
-// text writes the fingerprint: "1." for the version, the length in tenths of a
-// second, the means of the features against that of everything, and the frames.
+// text writes the fingerprint: "2." for the version, the length in tenths of a
+// second, the means of the features against that of everything, the frames, and the
+// snippets of the waveform.
 func (f *fingerprint) text() string {
 	rows := f.frames()
 	if len(rows) < printLeast {
@@ -115,7 +119,7 @@ func (f *fingerprint) text() string {
 		}
 	}
 	var b strings.Builder
-	b.WriteString("1.")
+	b.WriteString("2.")
 	writeNumber(&b, int(math.Round(float64(f.length)/f.rate*10)))
 	b.WriteByte('.')
 	for k, v := range means {
@@ -130,6 +134,8 @@ func (f *fingerprint) text() string {
 			b.WriteByte(printAlphabet[int(max(-printRange, min(printRange, q)))+printRange])
 		}
 	}
+	b.WriteByte('.')
+	f.fine.write(&b)
 	return b.String()
 }
 

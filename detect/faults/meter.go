@@ -97,9 +97,6 @@ func (m *Meter) Write(block [][]float32) {
 		for c := range m.buf {
 			copy(m.buf[c][at:at+take], block[c][from:from+take])
 		}
-		if m.wall != nil {
-			m.wall.write(block, from, take)
-		}
 		from += take
 		m.fill += take
 		if m.fill == cellsPerChunk*m.cell {
@@ -114,12 +111,18 @@ func (m *Meter) chunk() {
 	past := pastCells * m.cell
 	for c, x := range m.buf {
 		measure(m.stats[c][pastCells:pastCells+cells], x[past-1:past+m.fill], m.cell)
+		if tame(m.stats[c][pastCells:pastCells+cells], x[past:past+m.fill]) {
+			measure(m.stats[c][pastCells:pastCells+cells], x[past-1:past+m.fill], m.cell)
+		}
 		for i := range cells {
 			s := &m.stats[c][pastCells+i]
 			m.clips[2*c].cell(x, past+i*m.cell, s.n, 1, s.max, m.at-int64(past))
 			m.clips[2*c+1].cell(x, past+i*m.cell, s.n, -1, -s.min, m.at-int64(past))
 		}
 		m.drops[c].chunk(x, m.stats[c], cells, m.cell, m.at)
+	}
+	if m.wall != nil {
+		m.wall.write(m.buf, past, m.fill)
 	}
 	m.channels.chunk(m.buf, m.stats, cells, past, m.fill)
 	m.silence.chunk(m.stats, cells)
