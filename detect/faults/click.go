@@ -38,6 +38,9 @@ type clicks struct {
 	pending [][]jumped // per channel: those whose surroundings are to come
 }
 
+// clickCells bounds the cells of clickAlone for rates that no music has.
+const clickCells = 4096
+
 // jumped is a jump that may turn out not to be alone.
 type jumped struct {
 	at    int64
@@ -46,7 +49,7 @@ type jumped struct {
 }
 
 func newClicks(channels int, rate float64, cell int) clicks {
-	k := clicks{around: int(clickAlone * rate / float64(cell)), slopes: make([][]float32, channels), pending: make([][]jumped, channels)}
+	k := clicks{around: max(1, min(clickCells, int(clickAlone*rate/float64(cell)))), slopes: make([][]float32, channels), pending: make([][]jumped, channels)}
 	for c := range k.slopes {
 		k.slopes[c] = make([]float32, k.around)
 		k.pending[c] = make([]jumped, 0, k.around)

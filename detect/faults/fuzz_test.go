@@ -55,12 +55,11 @@ func FuzzMeter(f *testing.F) {
 	f.Add(2, 44100, 16, []byte("\xfb\xff\x05\xfe\xff\xfd\xfc\x80\x80\xfb\xff\x09\xff\x00\x00\x80\x7f"))
 	f.Add(1, 8000, 24, []byte("\xfe\xff\xfe\xff\xfe\xff\xfb\xff\x30\xff\x00\x00\xc0\x7f\xfe\x80"))
 	f.Add(8, 192000, 32, []byte("\x01\x02\x03\xff\xff\xff\x7f\xff\xfe\x10"))
+	f.Add(2, math.MaxInt32-1, 16, []byte("\xfb\xff\x05\x80\x90"))
 	f.Add(0, -1, 0, []byte("\xfd\xfc"))
 	f.Fuzz(func(t *testing.T, channels, rate, depth int, b []byte) {
 		channels, depth = 1+(channels&7), depth&63
-		if rate < 1 || rate > 768000 {
-			rate = 1 + (rate & 0xFFFFF)
-		}
+		rate = 1 + rate&math.MaxInt32 // as large as a header can say, and more
 		x := samplesOf(b[:min(len(b), 200)])
 		if len(x) == 0 {
 			return

@@ -80,9 +80,10 @@ func New(info stream.Info) *Meter {
 	return m
 }
 
-// cellSamples is the power of two nearest to cellSeconds.
+// cellSamples is the power of two nearest to cellSeconds, from 8 to 1024: what a file
+// says of its rate must not ask for gigabytes.
 func cellSamples(rate float64) int {
-	return 1 << max(3, int(math.Round(math.Log2(rate*cellSeconds))))
+	return 1 << max(3, min(10, int(math.Round(math.Log2(rate*cellSeconds)))))
 }
 
 // Write takes the next block: block[c] has the samples of channel c, all of one
