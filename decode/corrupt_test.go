@@ -27,7 +27,9 @@ func seeds(t *testing.T) int {
 
 // Bounds on a corrupted copy.
 const (
-	corruptTime   = 5 * time.Second
+	// corruptTime is a guard against hanging: a copy takes milliseconds, but machines
+	// that run tests stall for seconds at a time.
+	corruptTime   = time.Minute
 	corruptMemory = 300 << 20 // bytes that Go has from the system
 )
 
