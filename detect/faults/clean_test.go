@@ -6,7 +6,7 @@ import (
 )
 
 func TestCleanMusicHasNoFaults(t *testing.T) {
-	for seed := range uint64(3) {
+	for seed := range uint64(2) {
 		rng := rand.New(rand.NewPCG(seed, 3))
 		r := run(wav(44100, 2), quantise(music(seed, 44100, 20, 21000, 0.95), rng))
 		want(t, r)
