@@ -160,6 +160,17 @@ func TestFixedValues(t *testing.T) {
 	}
 }
 
+func TestAMonoFileIsSaidToPlayLouder(t *testing.T) {
+	x := plain(99, -12)
+	for mono, want := range map[bool]bool{false: false, true: true} {
+		x.OneChannel = mono
+		note := New(pool(9, -8), Options{}).Judge(x).Notes[0]
+		if strings.Contains(note, "mono file") != want {
+			t.Errorf("one channel %v: %q", mono, note)
+		}
+	}
+}
+
 func TestTrim(t *testing.T) {
 	zero := 0.0
 	for _, c := range []struct {

@@ -37,8 +37,11 @@ type Track struct {
 	BPM                                  detect.Value
 	Level, LowEnd, Sub, Bass, Mono, True detect.Value // True is the true peak in dBTP
 	DriftPercent                         detect.Value
-	Faults                               []detect.Fault
-	Problem                              *detect.Problem
+	// OneChannel: a mono file. It counts as one channel (BS.1770) and so reads
+	// 3 LU lower than it plays on two loudspeakers, which its reason says.
+	OneChannel bool
+	Faults     []detect.Fault
+	Problem    *detect.Problem
 }
 
 // Of takes the figures to judge from a measurement. tagBPM serves while no
@@ -48,7 +51,7 @@ func Of(id int64, m *detect.Measurement, tagBPM *float64) Track {
 		ID: id, BPM: m.Tempo.BPM,
 		Level: m.Loudness.Loudest30sLUFS, LowEnd: m.LowEnd.LowDB, Sub: m.LowEnd.SubDB,
 		Bass: m.LowEnd.BassDB, Mono: m.LowEnd.MonoLossDB, True: m.Peak.TruePeakDBTP,
-		DriftPercent: m.Tempo.DriftPercent, Faults: m.Faults, Problem: m.Error,
+		DriftPercent: m.Tempo.DriftPercent, OneChannel: m.File.Channels == 1, Faults: m.Faults, Problem: m.Error,
 	}
 	if !t.BPM.Exists() && tagBPM != nil {
 		t.BPM = detect.Value(*tagBPM)

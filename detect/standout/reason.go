@@ -97,13 +97,16 @@ func driftReason(t *Track) []reason {
 }
 
 // deviationReason puts a deviation in words.
-func deviationReason(d *deviation, g *group, tr Trim) reason {
+func deviationReason(t *Track, d *deviation, g *group, tr Trim) reason {
 	dB := math.Abs(float64(d.DB))
 	code := d.code()
 	s := fmt.Sprintf(wording[code].what, dB) + " than " + against(d, g) + ": " + wording[code].remedy
 	switch d.Quantity {
 	case Level:
 		s += trimWords(tr)
+		if t.OneChannel {
+			s += ". It is a mono file, which plays 3 dB louder on two loudspeakers than it reads: allow for that"
+		}
 	case Peak:
 		s = fmt.Sprintf("True peak %.1f dB over full scale, %.1f dB more than %s: %s",
 			float64(d.Value), dB, against(d, g), wording[code].remedy)

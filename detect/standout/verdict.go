@@ -209,7 +209,7 @@ func allReasons(t *Track, g *group, devs []deviation, tr Trim) []reason {
 	rs := faultReasons(t)
 	for _, d := range devs {
 		if d.out && !implied(&d, devs) && !(d.Quantity == Peak && clipped(t)) {
-			rs = append(rs, deviationReason(&d, g, tr))
+			rs = append(rs, deviationReason(t, &d, g, tr))
 		}
 	}
 	rs = append(rs, driftReason(t)...)
