@@ -222,7 +222,7 @@ func TestServingEndsWhileASegmentIsSent(t *testing.T) {
 	_, _ = io.CopyN(io.Discard, answer.Body, 100)
 	start := time.Now()
 	stop()
-	if d := time.Since(start); d > shutdownTime+2*time.Second {
+	if d := time.Since(start); d > shutdownTime+30*time.Second {
 		t.Errorf("serving took %v to end", d)
 	}
 	http.DefaultClient.CloseIdleConnections()

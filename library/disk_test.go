@@ -210,9 +210,11 @@ func TestCancel(t *testing.T) {
 		return c.measure(ctx, fsys, path, progress)
 	}
 	r, err := Scan(ctx, db, []string{dir}, ScanOptions{Workers: 2, measure: slow})
+	// It takes milliseconds; the rest is for machines that stall while they run tests.
+	const stall = 10 * time.Second
 	took := time.Since(time.Unix(0, pressed.Load()))
-	if err != context.Canceled || took > time.Second {
-		t.Errorf("error %v after %v, want %v within a second", err, took, context.Canceled)
+	if err != context.Canceled || took > stall {
+		t.Errorf("error %v after %v, want %v at once", err, took, context.Canceled)
 	}
 	if n := len(tracksOf(t, db, TrackOptions{})); n != r.Measured || n < 9 {
 		t.Errorf("%d stored, %d reported, want both about 10", n, r.Measured)

@@ -288,7 +288,7 @@ func TestTimeLimit(t *testing.T) {
 	if !errors.As(err, &e) || !strings.Contains(e.Detail, "longer than") {
 		t.Errorf("got %v", err)
 	}
-	if took := time.Since(began); took > 10*time.Second {
+	if took := time.Since(began); took > time.Minute {
 		t.Errorf("took %v", took)
 	}
 }
