@@ -117,7 +117,7 @@ func TestSynthesisFormula(t *testing.T) {
 	var in slotBlock
 	var out [granuleSamples]float32
 	var v [1024]float64
-	d := synthesisWindow()
+	d := SynthesisWindow()
 	for round := range 3 {
 		copy(in[:], noise(576 * (round + 1))[576*round:])
 		f.run(&in, &out)

@@ -33,7 +33,7 @@ type rows struct {
 var windowRows = makeWindowRows()
 
 func makeWindowRows() (all [17]rows) {
-	d := synthesisWindow()
+	d := SynthesisWindow()
 	for j := range all {
 		for i := range 16 {
 			m := 64 * ((7 - i) & 7) // place in D of the even slot that is (7-i)%8 back

@@ -22,10 +22,11 @@ var windowHalf = [257]int32{
 	75038,
 }
 
-// synthesisWindow returns D. It is odd about its middle, but for every 64th value:
+// SynthesisWindow returns the window D of the synthesis filterbank (Table B.3), 512
+// taps. It is odd about its middle, but for every 64th value:
 //
 //	D(512 - i) = -D(i), D(i) for i a multiple of 64
-func synthesisWindow() (d [512]float32) {
+func SynthesisWindow() (d [512]float32) {
 	for i, v := range windowHalf {
 		d[i] = float32(v) / 65536
 		if i > 0 && i%64 == 0 {

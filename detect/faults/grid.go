@@ -3,6 +3,8 @@ package faults
 import (
 	"math"
 	"slices"
+
+	"dubgauge/decode/mp3"
 )
 
 // An encoder rounds the coefficients of its transform to a grid, most of the high
@@ -120,9 +122,11 @@ func mp3MDCT(in []float64, odd bool, out *[mp3Lines]float64) {
 }
 
 var (
+	// mp3Analysis is the analysis window C of ISO/IEC 11172-3, a 32nd of the
+	// synthesis window D.
 	mp3Analysis = func() (c [mp3Taps]float64) {
-		for i, d := range mp3Window {
-			c[i] = float64(d) / 65536 / 32
+		for i, d := range mp3.SynthesisWindow() {
+			c[i] = float64(d) / 32
 		}
 		return
 	}()
