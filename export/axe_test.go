@@ -9,22 +9,22 @@ import (
 	"path/filepath"
 	"testing"
 	"time"
+
+	"dubgauge/decode/need"
 )
 
 // axe fetches axe-core from the npm registry; it is for this test only and never
 // part of the program.
 func axe(t *testing.T) string {
 	t.Helper()
-	if _, err := exec.LookPath("npm"); err != nil {
-		absent(t, "npm, which fetches axe-core,")
-	}
+	npm := need.Program(t, "npm")
 	dir := t.TempDir()
 	ctx, cancel := context.WithTimeout(t.Context(), time.Minute)
 	defer cancel()
-	c := exec.CommandContext(ctx, "npm", "install", "--no-save", "--no-audit", "--no-fund", "--ignore-scripts", "--prefix", dir, "axe-core@4")
+	c := exec.CommandContext(ctx, npm, "install", "--no-save", "--no-audit", "--no-fund", "--ignore-scripts", "--prefix", dir, "axe-core@4")
 	if out, err := c.CombinedOutput(); err != nil {
 		t.Logf("npm: %v: %s", err, out)
-		absent(t, "axe-core (npm cannot fetch it)")
+		need.Absent(t, "axe-core cannot be fetched by npm")
 	}
 	b, err := os.ReadFile(filepath.Join(dir, "node_modules", "axe-core", "axe.min.js"))
 	if err != nil {

@@ -12,6 +12,8 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 	"github.com/google/go-cmp/cmp"
+
+	"dubgauge/decode/need"
 )
 
 // firstNames are the names of the rows that are shown, in their order.
@@ -263,9 +265,7 @@ func TestWithoutJavaScriptEverythingIsThere(t *testing.T) {
 }
 
 func TestPrintingGivesTheTrimSheet(t *testing.T) {
-	if _, err := exec.LookPath("pdftotext"); err != nil {
-		absent(t, "pdftotext (poppler-utils)")
-	}
+	pdftotext := need.Program(t, "pdftotext")
 	tracks := invented(48)
 	file := filepath.Join(t.TempDir(), "sheet.html")
 	writeReport(t, file, tracks)
@@ -279,7 +279,7 @@ func TestPrintingGivesTheTrimSheet(t *testing.T) {
 	if err := os.WriteFile(path, pdf, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	b, err := exec.Command("pdftotext", "-layout", path, "-").Output()
+	b, err := exec.Command(pdftotext, "-layout", path, "-").Output()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"net/url"
 	"os"
-	"os/exec"
 	"strings"
 	"sync"
 	"testing"
@@ -17,17 +16,9 @@ import (
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
-)
 
-// absent skips a test whose program is not installed, and fails it where
-// everything has to be there.
-func absent(t testing.TB, what string) {
-	t.Helper()
-	if os.Getenv("CI") == "true" {
-		t.Fatalf("%s is not installed", what)
-	}
-	t.Skipf("%s is not installed", what)
-}
+	"dubgauge/decode/need"
+)
 
 // chromium starts a headless browser, or takes the one that runs, and gives the
 // context of a new tab in a profile of its own. What goes wrong in the tab, and
@@ -54,15 +45,7 @@ var shared struct {
 
 func browser(t testing.TB) context.Context {
 	t.Helper()
-	path := ""
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
-		if p, err := exec.LookPath(name); err == nil && path == "" {
-			path = p
-		}
-	}
-	if path == "" {
-		absent(t, "Chromium")
-	}
+	path := need.Program(t, "chromium", "chromium-browser", "google-chrome")
 	shared.once.Do(func() { startBrowser(path) })
 	if shared.err != nil {
 		t.Fatal(shared.err)
