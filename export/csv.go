@@ -88,7 +88,7 @@ func judgedCells(t *library.Track) []string {
 	}
 	problem := ""
 	if t.Error != nil {
-		problem = t.Error.Kind + ": " + t.Error.Detail
+		problem = string(t.Error.Kind) + ": " + t.Error.Detail
 	}
 	return []string{
 		string(t.Status), cell(marked(t.Marks)), string(t.Verdict), cell(strings.Join(t.Reasons, "; ")),
@@ -145,7 +145,7 @@ func tempoKeyCells(t *library.Track) []string {
 func referenceCells(t *library.Track) []string {
 	trim := Trims(t)
 	return []string{
-		cell(t.Reference.Basis), strconv.Itoa(t.Reference.Tracks), number(t.Reference.LUFS, 2), number(t.MismatchDB, 2),
+		cell(string(t.Reference.Basis)), strconv.Itoa(t.Reference.Tracks), number(t.Reference.LUFS, 2), number(t.MismatchDB, 2),
 		number(trim.TrimDB, 1), number(trim.SafeDB, 1), number(trim.LimitingDB, 1),
 	}
 }

@@ -62,7 +62,7 @@ func newDetail(t *library.Track, g *groups, points int) *detail {
 		d.Faults = append(d.Faults, faultLine{clock(f.AtS), typeset(f.Detail)})
 	}
 	if t.Error != nil {
-		d.Problem = capital(clean(t.Error.Kind)) + ": " + typeset(t.Error.Detail) + "."
+		d.Problem = capital(clean(string(t.Error.Kind))) + ": " + typeset(t.Error.Detail) + "."
 	}
 	d.Decided, d.Evidence = decidedWords(t)
 	d.Spectrum = newSpectrum(t, g.of(t))

@@ -6,6 +6,7 @@ import (
 
 	"dubgauge/detect"
 	"dubgauge/detect/faults"
+	"dubgauge/detect/reason"
 )
 
 // addCollectionFaults adds to the tracks that take part what is wrong with them
@@ -54,7 +55,7 @@ func addDuplicates(in []*Track) {
 		for _, pair := range [][2]*Track{{a, b}, {b, a}} {
 			if t := pair[0]; !told[t] {
 				told[t] = true
-				t.addFault(detect.Fault{Kind: string(faults.Duplicate), Detail: fmt.Sprintf("%s as %q", how, pair[1].Path), AtS: detect.None})
+				t.addFault(detect.Fault{Kind: string(reason.Duplicate), Detail: fmt.Sprintf("%s as %q", how, pair[1].Path), AtS: detect.None})
 			}
 		}
 	}

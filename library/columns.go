@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"dubgauge/detect"
+	"dubgauge/detect/reason"
 )
 
 // column binds a column of the table tracks to a field, both for reading
@@ -203,7 +204,7 @@ type (
 func (p problemKind) Scan(src any) error {
 	*p.v = nil
 	if kind, _ := src.(string); kind != "" {
-		*p.v = &detect.Problem{Kind: kind}
+		*p.v = &detect.Problem{Kind: reason.ProblemKind(kind)}
 	}
 	return nil
 }
@@ -212,7 +213,7 @@ func (p problemKind) Value() (driver.Value, error) {
 	if *p.v == nil {
 		return nil, nil
 	}
-	return (*p.v).Kind, nil
+	return string((*p.v).Kind), nil
 }
 
 func (p problemDetail) Scan(src any) error {

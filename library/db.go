@@ -76,7 +76,7 @@ func Open(ctx context.Context, path string) (*DB, error) {
 	}
 	if fresh {
 		if err := os.MkdirAll(filepath.Dir(abs), 0o755); err != nil {
-			return nil, fmt.Errorf("%s: cannot make the folder for the database: %w; give another place with --db FILE", abs, reason(err))
+			return nil, fmt.Errorf("%s: cannot make the folder for the database: %w; give another place with --db FILE", abs, withoutPath(err))
 		}
 	}
 	db, err := openWritable(ctx, abs)
@@ -98,7 +98,7 @@ func checkFile(path string) (fresh bool, err error) {
 		return true, nil
 	}
 	if err != nil {
-		return false, fmt.Errorf("%s: cannot open the database: %w; give another file with --db FILE", path, reason(err))
+		return false, fmt.Errorf("%s: cannot open the database: %w; give another file with --db FILE", path, withoutPath(err))
 	}
 	if fi.IsDir() {
 		return false, fmt.Errorf("%s: is a folder: %w; give a file with --db FILE", path, ErrNotDatabase)
@@ -111,7 +111,7 @@ func checkFile(path string) (fresh bool, err error) {
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return false, fmt.Errorf("%s: cannot open the database: %w; give another file with --db FILE", path, reason(err))
+		return false, fmt.Errorf("%s: cannot open the database: %w; give another file with --db FILE", path, withoutPath(err))
 	}
 	defer f.Close()
 	head := make([]byte, len(sqliteHeader))
@@ -125,7 +125,7 @@ func openWritable(ctx context.Context, path string) (*DB, error) {
 	// Ask the system first: SQLite would fall back to reading without a word.
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
 	if err != nil {
-		return nil, fmt.Errorf("%s: cannot write the database: %w; give another file with --db FILE", path, reason(err))
+		return nil, fmt.Errorf("%s: cannot write the database: %w; give another file with --db FILE", path, withoutPath(err))
 	}
 	f.Close()
 	db, err := connect(path, "rwc", "synchronous(NORMAL)")
@@ -257,9 +257,9 @@ func (db *DB) explain(err error) error {
 	return fmt.Errorf("%s: %w", db.path, err)
 }
 
-// reason drops what an error of the operating system says about the path,
+// withoutPath drops what an error of the operating system says about the path,
 // which the message names already.
-func reason(err error) error {
+func withoutPath(err error) error {
 	var p *fs.PathError
 	if errors.As(err, &p) {
 		return p.Err

@@ -19,6 +19,7 @@ import (
 	"golang.org/x/text/unicode/norm"
 
 	"dubgauge/detect"
+	"dubgauge/detect/reason"
 )
 
 // Bounds on what is taken in from a file of records. A record of ours has about
@@ -277,9 +278,9 @@ func checkNumbers(r *Record) error {
 	case r.Tags.Year < 0 || r.Tags.Year > 9999:
 		return fmt.Errorf("the year is %d", r.Tags.Year)
 	}
-	kinds := []string{"unsupported", "damaged", "truncated", detect.Unreadable}
-	if r.Error != nil && !slices.Contains(kinds, r.Error.Kind) {
-		return fmt.Errorf("the error's kind is %q, not one of %s", cleanText(r.Error.Kind), strings.Join(kinds, ", "))
+	kinds := []string{"unsupported", "damaged", "truncated", string(reason.ProblemUnreadable)}
+	if r.Error != nil && !slices.Contains(kinds, string(r.Error.Kind)) {
+		return fmt.Errorf("the error's kind is %q, not one of %s", cleanText(string(r.Error.Kind)), strings.Join(kinds, ", "))
 	}
 	return nil
 }

@@ -10,6 +10,7 @@ import (
 
 	"dubgauge/decode"
 	"dubgauge/detect"
+	"dubgauge/detect/reason"
 	"dubgauge/library/tags"
 )
 
@@ -40,7 +41,7 @@ func measureFile(ctx context.Context, fsys FS, path string, o decode.Options, pr
 	defer func() {
 		if p := recover(); p != nil {
 			r.Measurement = detect.Empty()
-			r.Measurement.Error = &detect.Problem{Kind: decode.Damaged.String(),
+			r.Measurement.Error = &detect.Problem{Kind: reason.ProblemDamaged,
 				Detail: fmt.Sprintf("dubgauge failed on this file (%v): please report it", p)}
 		}
 	}()
@@ -58,11 +59,11 @@ func measureFile(ctx context.Context, fsys FS, path string, o decode.Options, pr
 	case err == nil:
 	case errors.As(err, &content):
 		if r.Measurement.Error == nil {
-			r.Measurement.Error = &detect.Problem{Kind: content.Kind.String(), Detail: detailOf(content)}
+			r.Measurement.Error = &detect.Problem{Kind: reason.ProblemKind(content.Kind.String()), Detail: detailOf(content)}
 		}
 	default:
 		medium = err
-		r.Measurement.Error = &detect.Problem{Kind: detect.Unreadable, Detail: explainOS(err)}
+		r.Measurement.Error = &detect.Problem{Kind: reason.ProblemUnreadable, Detail: explainOS(err)}
 	}
 	return r, medium, nil
 }

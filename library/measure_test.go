@@ -10,7 +10,7 @@ import (
 	"testing"
 
 	"dubgauge/decode"
-	"dubgauge/detect"
+	"dubgauge/detect/reason"
 )
 
 // TestMeasureBadFiles: each bad file gives a record that says what is wrong, and
@@ -46,7 +46,7 @@ func TestMeasureBadFiles(t *testing.T) {
 				t.Errorf("error %+v, want none", *r.Error)
 			case c.kind != "" && r.Error == nil:
 				t.Errorf("no error, want kind %s", c.kind)
-			case c.kind != "" && (r.Error.Kind != c.kind || !strings.Contains(r.Error.Detail, c.detail)):
+			case c.kind != "" && (string(r.Error.Kind) != c.kind || !strings.Contains(r.Error.Detail, c.detail)):
 				t.Errorf("error %+v, want kind %s and %q in the detail", *r.Error, c.kind, c.detail)
 			}
 			if wantsAudio := c.kind == "" || c.kind == "truncated"; wantsAudio != r.File.DurationS.Exists() {
@@ -85,7 +85,7 @@ func TestNoPermission(t *testing.T) {
 	if err != nil || r.Error == nil {
 		t.Fatalf("record %+v, error %v; want a record that says why", r.Error, err)
 	}
-	if r.Error.Kind != detect.Unreadable || !strings.HasPrefix(r.Error.Detail, "permission denied") {
+	if r.Error.Kind != reason.ProblemUnreadable || !strings.HasPrefix(r.Error.Detail, "permission denied") {
 		t.Errorf("error %+v", *r.Error)
 	}
 	if isMedium(medium) {

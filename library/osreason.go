@@ -15,7 +15,7 @@ type MediumError struct {
 }
 
 func (e *MediumError) Error() string {
-	return fmt.Sprintf("%s: the disk no longer answers (%v): what was measured is kept; plug it in again and repeat the scan, it goes on from here", e.Root, reason(e.Err))
+	return fmt.Sprintf("%s: the disk no longer answers (%v): what was measured is kept; plug it in again and repeat the scan, it goes on from here", e.Root, withoutPath(e.Err))
 }
 
 func (e *MediumError) Unwrap() error { return e.Err }
@@ -33,5 +33,5 @@ func explainOS(err error) string {
 	case errors.Is(err, syscall.ELOOP):
 		return "too many links: it leads to itself"
 	}
-	return reason(err).Error()
+	return withoutPath(err).Error()
 }

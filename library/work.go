@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"dubgauge/detect"
+	"dubgauge/detect/reason"
 )
 
 // measure decodes what is left, by several workers. Tracks that another scan is
@@ -128,7 +129,7 @@ func (s *scan) fingerprint(f *file) error {
 func unreadable(r Record, err error) Record {
 	path := r.Path
 	r = Record{Path: path, Tags: r.Tags, Measurement: detect.Empty()}
-	r.Measurement.Error = &detect.Problem{Kind: detect.Unreadable, Detail: explainOS(err)}
+	r.Measurement.Error = &detect.Problem{Kind: reason.ProblemUnreadable, Detail: explainOS(err)}
 	return r
 }
 

@@ -105,7 +105,7 @@ func (s *summary) references() string {
 		s.Statuses[library.Released], s.Statuses[library.Unreleased], s.Statuses[library.Unknown])
 	bases := map[string]int{}
 	for _, t := range s.all {
-		bases[t.Reference.Basis]++
+		bases[string(t.Reference.Basis)]++
 	}
 	if n := bases["fixed"]; n > 0 {
 		line += fmt.Sprintf(" With fewer than %d references, fixed values served for %s (common practice, no source): "+

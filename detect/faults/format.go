@@ -3,6 +3,8 @@ package faults
 import (
 	"fmt"
 	"strings"
+
+	"dubgauge/detect/reason"
 )
 
 // format names what players stumble over, as far as the stream tells. Which player
@@ -39,9 +41,9 @@ func (m *Meter) format(r *Result) {
 	}
 	switch {
 	case len(refused) > 0:
-		r.add(Format, nowhere, "%s: many club players do not read it", strings.Join(append(refused, newer...), ", "))
+		r.add(reason.Format, nowhere, "%s: many club players do not read it", strings.Join(append(refused, newer...), ", "))
 	case len(newer) > 0:
-		r.add(FormatNewer, nowhere, "%s: only newer club players read it", strings.Join(newer, ", "))
+		r.add(reason.FormatNewer, nowhere, "%s: only newer club players read it", strings.Join(newer, ", "))
 	}
 }
 

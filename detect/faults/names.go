@@ -10,6 +10,8 @@ import (
 
 	"golang.org/x/text/cases"
 	"golang.org/x/text/unicode/norm"
+
+	"dubgauge/detect/reason"
 )
 
 const (
@@ -51,11 +53,11 @@ func Names(relPaths []string) []PathFault {
 	}
 	for _, p := range relPaths {
 		if why := pathProblem(p); why != "" {
-			out = append(out, PathFault{p, Fault{Name, why, nowhere}})
+			out = append(out, PathFault{p, Fault{reason.Name, why, nowhere}})
 		}
 		for _, q := range folded[fold.String(norm.NFC.String(p))] {
 			if q != p {
-				out = append(out, PathFault{p, Fault{NameClash, fmt.Sprintf("differs from %q only in %s", q, difference(p, q)), nowhere}})
+				out = append(out, PathFault{p, Fault{reason.NameClash, fmt.Sprintf("differs from %q only in %s", q, difference(p, q)), nowhere}})
 				break
 			}
 		}
@@ -68,7 +70,7 @@ func TooLarge(size int64) (Fault, bool) {
 	if size <= maxFAT32 {
 		return Fault{}, false
 	}
-	return Fault{FileSize, fmt.Sprintf("%.2f GB, over the 4 GiB that a file on FAT32 can have", float64(size)/1e9), nowhere}, true
+	return Fault{reason.FileSize, fmt.Sprintf("%.2f GB, over the 4 GiB that a file on FAT32 can have", float64(size)/1e9), nowhere}, true
 }
 
 // difference says in what two paths that fold to one differ.

@@ -3,18 +3,20 @@ package faults
 import (
 	"strings"
 	"testing"
+
+	"dubgauge/detect/reason"
 )
 
 func TestNames(t *testing.T) {
 	long := strings.Repeat("ä", 252)
 	for _, tt := range []struct {
 		path string
-		want Kind // "": none
+		want reason.Kind // "": none
 	}{
 		{"Crate/Night Ferry (dub).wav", ""}, {"a/Björn 🎛.flac", ""}, {"a/b.tar.gz", ""}, {"a/COM10.wav", ""}, {"a/.hidden", ""},
-		{"a/Which?.wav", Name}, {"a/7\".wav", Name}, {"a\\b.wav", Name}, {"a:b/c.wav", Name}, {"a/pipe|.wav", Name}, {"a/star*.wav", Name},
-		{"a/line\nbreak.wav", Name}, {"a/bad\xff.wav", Name}, {"folder./x.wav", Name}, {"folder /x.wav", Name}, {"a/con.wav", Name}, {"lpt1", Name},
-		{long + ".wav", Name}, {long[:500] + ".wav", ""}, {strings.Repeat("folder/", 40) + "x.wav", Name},
+		{"a/Which?.wav", reason.Name}, {"a/7\".wav", reason.Name}, {"a\\b.wav", reason.Name}, {"a:b/c.wav", reason.Name}, {"a/pipe|.wav", reason.Name}, {"a/star*.wav", reason.Name},
+		{"a/line\nbreak.wav", reason.Name}, {"a/bad\xff.wav", reason.Name}, {"folder./x.wav", reason.Name}, {"folder /x.wav", reason.Name}, {"a/con.wav", reason.Name}, {"lpt1", reason.Name},
+		{long + ".wav", reason.Name}, {long[:500] + ".wav", ""}, {strings.Repeat("folder/", 40) + "x.wav", reason.Name},
 	} {
 		got := Names([]string{tt.path})
 		if tt.want == "" && len(got) != 0 || tt.want != "" && (len(got) != 1 || got[0].Kind != tt.want || got[0].Path != tt.path) {
@@ -29,7 +31,7 @@ func TestNamesThatFallTogether(t *testing.T) {
 		t.Fatalf("%+v", got)
 	}
 	for i, want := range []string{"upper and lower case", "upper and lower case", "Unicode form", "Unicode form"} {
-		if got[i].Kind != NameClash || !strings.Contains(got[i].Detail, want) {
+		if got[i].Kind != reason.NameClash || !strings.Contains(got[i].Detail, want) {
 			t.Errorf("%+v, want %s", got[i], want)
 		}
 	}
@@ -39,7 +41,7 @@ func TestTooLarge(t *testing.T) {
 	if _, bad := TooLarge(1<<32 - 1); bad {
 		t.Error("4 GiB - 1 fits on FAT32")
 	}
-	if f, bad := TooLarge(1 << 32); !bad || f.Kind != FileSize {
+	if f, bad := TooLarge(1 << 32); !bad || f.Kind != reason.FileSize {
 		t.Errorf("4 GiB does not fit on FAT32: %+v", f)
 	}
 }

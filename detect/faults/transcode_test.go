@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"dubgauge/decode/need"
+	"dubgauge/detect/reason"
 )
 
 // original is a piece that never saw a lossy codec.
@@ -251,9 +252,9 @@ func count(t *testing.T, name string, n int, audio func(i int) [][]float32) (hit
 	for i := range n {
 		for _, k := range kinds(run(wav(44100, 2), audio(i))) {
 			switch k {
-			case Transcode:
+			case reason.Transcode:
 				hits++
-			case BandLimit:
+			case reason.BandLimit:
 				notes++
 			}
 		}

@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/dsp/fourier"
+
+	"dubgauge/detect/reason"
 )
 
 const (
@@ -243,12 +245,12 @@ func (m *Meter) bandLimit(r *Result) {
 		return
 	}
 	if m.wall.grid(hz) < gridSigmas {
-		r.add(BandLimit, nowhere, "nothing above %.1f kHz: a steep filter, a resampler or a lossy encode leaves that", hz/1000)
+		r.add(reason.BandLimit, nowhere, "nothing above %.1f kHz: a steep filter, a resampler or a lossy encode leaves that", hz/1000)
 		return
 	}
 	for _, e := range encodes {
 		if hz <= e.below {
-			r.add(Transcode, nowhere, "band limit near %.1f kHz, as a %s kbit/s lossy encode would leave, and an MP3 encoder's frames in what is below", hz/1000, e.what)
+			r.add(reason.Transcode, nowhere, "band limit near %.1f kHz, as a %s kbit/s lossy encode would leave, and an MP3 encoder's frames in what is below", hz/1000, e.what)
 			return
 		}
 	}
