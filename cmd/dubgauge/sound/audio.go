@@ -62,3 +62,17 @@ func power(x []float64) float64 {
 	}
 	return sum / float64(len(x))
 }
+
+// Blocks hands the samples on in blocks of float32, as a meter takes them; a
+// block is valid during the call only.
+func (a Audio) Blocks(write func(block [][]float32)) {
+	const size = 4096
+	buf := [2][]float32{make([]float32, size), make([]float32, size)}
+	for at := 0; at < a.Len(); at += size {
+		n := min(size, a.Len()-at)
+		for i := range n {
+			buf[0][i], buf[1][i] = float32(a.L[at+i]), float32(a.R[at+i])
+		}
+		write([][]float32{buf[0][:n], buf[1][:n]})
+	}
+}

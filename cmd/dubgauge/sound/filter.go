@@ -7,11 +7,14 @@ type Biquad struct{ b0, b1, b2, a1, a2, x1, x2, y1, y2 float64 }
 
 // Run filters x in place; the state is kept, so that blocks join.
 func (f *Biquad) Run(x []float64) {
+	b0, b1, b2, a1, a2 := f.b0, f.b1, f.b2, f.a1, f.a2
+	x1, x2, y1, y2 := f.x1, f.x2, f.y1, f.y2
 	for i, v := range x {
-		y := f.b0*v + f.b1*f.x1 + f.b2*f.x2 - f.a1*f.y1 - f.a2*f.y2
-		f.x2, f.x1, f.y2, f.y1 = f.x1, v, f.y1, y
+		y := b0*v + b1*x1 + b2*x2 - a1*y1 - a2*y2
+		x2, x1, y2, y1 = x1, v, y1, y
 		x[i] = y
 	}
+	f.x1, f.x2, f.y1, f.y2 = x1, x2, y1, y2
 }
 
 // LowShelf is the shelf of the Audio EQ Cookbook (R. Bristow-Johnson; W3C note of
