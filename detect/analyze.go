@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"dubgauge/decode"
+	"dubgauge/detect/balance"
 	"dubgauge/detect/loudness"
 	"dubgauge/detect/lowend"
 	"dubgauge/detect/reason"
@@ -183,6 +184,8 @@ func putSpectrum(m *Measurement, spec *spectrum.Meter, low *lowend.Meter) {
 	}
 	l := low.Over(from, to)
 	m.LowEnd = LowEnd{Value(l.Low), Value(l.Sub), Value(l.Bass), Value(l.MonoLoss)}
+	b := balance.Of(spec)
+	m.Balance = Balance{Value(b.Low), Value(b.LowMid), Value(b.Mid), Value(b.Presence), Value(b.Treble), Value(b.Air), Value(b.SubShare)}
 	m.Spectrum = Spectrum{
 		CentreHz:    slices.Clone(spectrum.Centres[:]),
 		LoudestDB:   values(spec.Over(from, to)),
