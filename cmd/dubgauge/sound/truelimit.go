@@ -9,7 +9,7 @@ const (
 	truePeakWindow = 88      // samples
 	releaseSeconds = 0.040   // to 1/e
 	oversampling   = 4       // ITU-R BS.1770-5 annex 2: at least 4 at 48 kHz
-	peakTaps       = 12      // for each of the points between two samples
+	peakTaps       = 20      // for each of the points between two samples
 	peakSearch     = 1 / 1.6 // of the ceiling: what lies lower cannot rise above it in music
 )
 

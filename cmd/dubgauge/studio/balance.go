@@ -30,18 +30,19 @@ const correction = 0.85
 func balance(a, drop sound.Audio, s *Song) {
 	drop = drop.Clone()
 	var all [regionCount]float64
-	for range 2 { // filters overlap: a second pass takes what the first has left
+	for range 3 { // filters overlap: each pass takes what the last has left
 		have := regionLevels(drop)
 		var gains [regionCount]float64
 		for i := range gains {
 			gains[i] = correction * (s.Genre.Balance[i] + s.character[i] - have[i])
-			gains[i] = math.Max(-12, math.Min(12, gains[i]))
+			gains[i] = math.Max(-9, math.Min(9, gains[i]))
 			all[i] += gains[i]
 		}
 		tune(drop, gains)
 	}
 	tune(a, all)
 	a.Filter(func() *sound.Biquad { return sound.Pass(s.rumbleCut, true) })
+	a.Filter(func() *sound.Biquad { return sound.Pass(s.air, false) })
 }
 
 // tune turns each region with a filter of its width.

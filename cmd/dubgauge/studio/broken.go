@@ -12,7 +12,7 @@ var (
 		},
 		Timbres: []timbre{reese, sine, saw, reese, fm}, Layers: []layer{pad, vocal, stab, arp, lead},
 		KickHz: [2]float64{48, 62}, KickTail: [2]float64{0.06, 0.11},
-		Balance: [regionCount]float64{-1.7, -8.8, -10.6, -12.0, -13.2, -15.8, -21.0},
+		Balance: [regionCount]float64{-1.7, -8.8, -10.6, -12.5, -15.2, -18.3, -24.5},
 		Parts:   parts{-9, -6, -9, -12},
 	}
 	dubstep = Genre{
@@ -25,7 +25,7 @@ var (
 		},
 		Timbres: []timbre{wobble, sine, fm, wobble, reese}, Layers: []layer{stab, pad, lead, vocal},
 		KickHz: [2]float64{46, 60}, KickTail: [2]float64{0.09, 0.16},
-		Balance: [regionCount]float64{-1.1, -9.6, -11.8, -13.2, -14.4, -17.4, -23.0},
+		Balance: [regionCount]float64{-1.1, -9.6, -11.8, -13.7, -16.4, -19.9, -26.5},
 		Parts:   parts{-9, -5, -10, -13},
 	}
 	breaks = Genre{
@@ -38,7 +38,7 @@ var (
 		},
 		Timbres: []timbre{saw, fm, reese, square, sine}, Layers: []layer{stab, vocal, lead, pad, arp},
 		KickHz: [2]float64{47, 62}, KickTail: [2]float64{0.07, 0.14},
-		Balance: [regionCount]float64{-1.9, -8.2, -10.2, -11.8, -13.2, -16.2, -21.5},
+		Balance: [regionCount]float64{-1.9, -8.2, -10.2, -12.3, -15.2, -18.7, -25.0},
 		Parts:   parts{-8, -7, -9, -11},
 	}
 	twoStep = Genre{
@@ -51,7 +51,7 @@ var (
 		},
 		Timbres: []timbre{sine, saw, fm, square}, Layers: []layer{stab, vocal, pad, lead}, Chords: true,
 		KickHz: [2]float64{48, 62}, KickTail: [2]float64{0.07, 0.13},
-		Balance: [regionCount]float64{-1.6, -9.0, -10.8, -12.0, -13.4, -15.8, -21.0},
+		Balance: [regionCount]float64{-1.6, -9.0, -10.8, -12.5, -15.4, -18.3, -24.5},
 		Parts:   parts{-8, -7, -9, -11},
 	}
 	dembow = Genre{
@@ -64,7 +64,7 @@ var (
 		},
 		Timbres: []timbre{sine, saw, fm, sine}, Layers: []layer{vocal, stab, lead, pad}, Chords: true,
 		KickHz: [2]float64{48, 64}, KickTail: [2]float64{0.10, 0.22},
-		Balance: [regionCount]float64{-1.5, -8.8, -10.4, -11.8, -13.4, -16.4, -22.0},
+		Balance: [regionCount]float64{-1.5, -8.8, -10.4, -12.3, -15.4, -18.9, -25.5},
 		Parts:   parts{-7, -7, -10, -10},
 	}
 )

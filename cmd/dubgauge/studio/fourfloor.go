@@ -12,7 +12,7 @@ var (
 		},
 		Timbres: []timbre{sine, saw, square, fm}, Layers: []layer{stab, pad, vocal, lead, arp}, Chords: true,
 		KickHz: [2]float64{46, 58}, KickTail: [2]float64{0.10, 0.19},
-		Balance: [regionCount]float64{-1.6, -8.4, -10.5, -12.4, -14.0, -17.0, -22.5},
+		Balance: [regionCount]float64{-1.6, -8.4, -10.5, -12.9, -16.0, -19.5, -26.0},
 		Parts:   parts{-7, -8, -11, -11},
 	}
 	techno = Genre{
@@ -25,7 +25,7 @@ var (
 		},
 		Timbres: []timbre{sine, saw, fm}, Layers: []layer{stab, arp, pad, lead},
 		KickHz: [2]float64{43, 55}, KickTail: [2]float64{0.13, 0.26},
-		Balance: [regionCount]float64{-1.1, -9.6, -12.0, -13.5, -15.0, -17.5, -22.5},
+		Balance: [regionCount]float64{-1.1, -9.6, -12.0, -14.0, -17.0, -20.0, -26.0},
 		Parts:   parts{-5, -9, -12, -12},
 	}
 	trance = Genre{
@@ -38,7 +38,7 @@ var (
 		},
 		Timbres: []timbre{saw, saw, square}, Layers: []layer{arp, pad, lead, stab, vocal}, Chords: true,
 		KickHz: [2]float64{47, 58}, KickTail: [2]float64{0.08, 0.15},
-		Balance: [regionCount]float64{-2.2, -7.6, -9.4, -11.3, -13.0, -16.0, -21.0},
+		Balance: [regionCount]float64{-2.2, -7.6, -9.4, -11.8, -15.0, -18.5, -24.5},
 		Parts:   parts{-8, -9, -13, -9},
 	}
 	disco = Genre{
@@ -51,7 +51,7 @@ var (
 		},
 		Timbres: []timbre{fm, saw, sine, square}, Layers: []layer{stab, vocal, pad, lead}, Chords: true,
 		KickHz: [2]float64{50, 64}, KickTail: [2]float64{0.07, 0.13},
-		Balance: [regionCount]float64{-2.5, -7.0, -9.2, -11.0, -12.8, -15.8, -21.0},
+		Balance: [regionCount]float64{-2.5, -7.0, -9.2, -11.5, -14.8, -18.3, -24.5},
 		Parts:   parts{-9, -8, -11, -9},
 	}
 )

@@ -53,7 +53,7 @@ func stutter(a sound.Audio, s *Song, bar, steps int) {
 		for i := from + n; i < to; i++ {
 			x[i] = x[from+(i-from)%n]
 		}
-		for at := from + n; at < to; at += n {
+		for at := from + n; at <= to; at += n {
 			for k := range fade {
 				g := float64(k) / float64(fade)
 				x[at-fade+k] *= 1 - g

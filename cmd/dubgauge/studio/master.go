@@ -99,12 +99,16 @@ func (c Chain) drive(a sound.Audio, offset float64) float64 {
 // maxDriveSteps bound the search; it ends after three or four.
 const maxDriveSteps = 7
 
+// headroom of the saturation over full scale: what it lets through there, the
+// limiter takes.
+const headroom = 1.5
+
 // saturate bends peaks softly: a rational approximation of tanh that reaches 1
-// at 3.
+// at 3, in units of the headroom.
 func saturate(x []float64) {
 	for i, v := range x {
-		v = math.Max(-3, math.Min(3, v))
-		x[i] = v * (27 + v*v) / (27 + 9*v*v)
+		v = math.Max(-3, math.Min(3, v/headroom))
+		x[i] = headroom * v * (27 + v*v) / (27 + 9*v*v)
 	}
 }
 

@@ -32,7 +32,7 @@ type Song struct {
 	density                 float64 // 0 to 1
 	parts                   parts
 	character               [regionCount]float64 // dB, how this mix differs from its kind
-	rumbleCut               float64              // Hz
+	rumbleCut, air          float64              // Hz, where the mix ends at both sides
 	// LoudnessOffset is how much louder or quieter than others this master is
 	// made, in LU.
 	LoudnessOffset float64
@@ -44,10 +44,10 @@ type Song struct {
 // standard deviations. Fitted to the spread by third octave that package
 // documentation names, and for the level to what the bench asks (0.7 LU).
 const (
-	partSpread     = 1.2  // dB, of each part
-	tiltSpread     = 0.35 // dB an octave
-	regionSpread   = 0.9  // dB, of each region, beside the tilt
-	loudnessSpread = 0.7  // LU
+	partSpread     = 1.2 // dB, of each part
+	tiltSpread     = 0.3 // dB an octave
+	regionSpread   = 1.0 // dB, of each region, beside the tilt
+	loudnessSpread = 0.7 // LU
 )
 
 // source of randomness of a genre and a seed, for one purpose.
@@ -89,16 +89,28 @@ func Compose(g *Genre, seed uint64) *Song {
 	return s
 }
 
-// root draws the key, equal in pitch classes, and puts it into the genre's
-// range.
+// root draws the key and puts it into the genre's range. Bass players like the
+// middle of it, where systems carry the root: each draw must pass a coin whose
+// odds fall towards both ends.
 func root(r *rand.Rand, g *Genre) float64 {
 	for {
 		hz := sound.Note(24 + float64(r.IntN(24)))
-		if hz >= g.Root[0] && hz <= g.Root[1] {
+		if hz < g.Root[0] || hz > g.Root[1] {
+			continue
+		}
+		off := math.Log2(hz / favouriteRoot)
+		if r.Float64() < math.Exp(-off*off/(2*rootSpread*rootSpread)) {
 			return hz
 		}
 	}
 }
+
+// Roots are drawn around A1 flat, with a standard deviation in octaves. Common
+// practice, no source.
+const (
+	favouriteRoot = 49.0
+	rootSpread    = 0.22
+)
 
 // progressions in semitones from the root, four bars; the chords are of the
 // natural minor scale on them.
@@ -127,6 +139,6 @@ func (s *Song) mixDecisions() {
 		octaves := math.Log2(regions[i].centre() / 700)
 		s.character[i] = tilt*octaves + regionSpread*r.NormFloat64()
 	}
-	s.rumbleCut = between(r, 22, 34)
+	s.rumbleCut, s.air = between(r, 18, 30), between(r, 14500, 19500)
 	s.LoudnessOffset = loudnessSpread * r.NormFloat64()
 }

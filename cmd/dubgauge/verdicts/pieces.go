@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -16,8 +17,11 @@ import (
 // pieceSeconds of a real piece are taken at most, from its beginning.
 const pieceSeconds = 150
 
-// minPieceSeconds is the shortest piece that serves.
-const minPieceSeconds = 45
+// minPieceSeconds is the shortest piece that serves: the loudest 30 s must exist.
+const minPieceSeconds = 35
+
+// errShort is of pieces that are too short to serve; they are left out.
+var errShort = errors.New("too short to serve")
 
 // findPieces lists the music of some folders, in order.
 func findPieces(folders []string) []string {
@@ -60,7 +64,7 @@ func readPiece(path string) (sound.Audio, error) {
 		}
 	}
 	if a.Len() < minPieceSeconds*sound.Rate {
-		return a, fmt.Errorf("%s: %d s are too short to serve", path, a.Len()/sound.Rate)
+		return a, fmt.Errorf("%s: %w", path, errShort)
 	}
 	return a, nil
 }

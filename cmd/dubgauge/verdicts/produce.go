@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"sync"
 
@@ -104,6 +105,9 @@ func (m material) song(ctx context.Context, c cache, song Spec) (out []*Record, 
 		return out, 0, ctx.Err()
 	}
 	w, err := m.open(song)
+	if errors.Is(err, errShort) {
+		return nil, 0, nil
+	}
 	if err != nil {
 		return nil, 0, err
 	}
