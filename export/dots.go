@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"dubgauge/detect"
+	"dubgauge/detect/dsp"
 	"dubgauge/detect/standout"
 	"dubgauge/library"
 )
@@ -113,7 +114,7 @@ func (p *dotPlot) band(refs []*library.Track, of quantityOf) {
 		return
 	}
 	slices.Sort(x)
-	low, median, high := quantile(x, 0.1), quantile(x, 0.5), quantile(x, 0.9)
+	low, median, high := dsp.Quantile(x, 0.1), dsp.Quantile(x, 0.5), dsp.Quantile(x, 0.9)
 	p.Band = true
 	p.BandX, p.BandWidth = svg(p.x(low)), svg(math.Max(2, p.x(high)-p.x(low)))
 	p.MedianX = svg(p.x(median))
@@ -211,15 +212,4 @@ func svg(v float64) string {
 		return "0"
 	}
 	return s
-}
-
-// quantile of sorted numbers, with linear interpolation (Hyndman and Fan 1996,
-// type 7).
-func quantile(sorted []float64, p float64) float64 {
-	h := p * float64(len(sorted)-1)
-	i := int(h)
-	if i+1 >= len(sorted) {
-		return sorted[len(sorted)-1]
-	}
-	return sorted[i] + (h-float64(i))*(sorted[i+1]-sorted[i])
 }

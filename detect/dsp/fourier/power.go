@@ -1,23 +1,20 @@
-package tempo
+package fourier
 
-import (
-	"math"
+import "math"
 
-	"dubgauge/detect/fourier"
-)
-
-// spectrum computes the power spectrum of short real frames: the real transform
-// of n samples as a complex one of n/2.
-type spectrum struct {
+// Power computes the power spectrum of short real frames: the real transform
+// of n samples as a complex one of n/2. It is in single precision and allocates nothing
+// after it is made.
+type Power struct {
 	z       []complex64 // even samples real, odd ones imaginary
-	half    *fourier.Transform
+	half    *Transform
 	twiddle []complex64 // exp(-2 pi i k / n)
 }
 
-// newSpectrum makes one for frames of n samples, a power of 2 of at least 8.
-func newSpectrum(n int) *spectrum {
+// NewPower makes one for frames of n samples, a power of 2 of at least 8.
+func NewPower(n int) *Power {
 	m := n / 2
-	s := &spectrum{z: make([]complex64, m), half: fourier.New(m), twiddle: make([]complex64, m/2+1)}
+	s := &Power{z: make([]complex64, m), half: New(m), twiddle: make([]complex64, m/2+1)}
 	for k := range s.twiddle {
 		sin, cos := math.Sincos(-2 * math.Pi * float64(k) / float64(n))
 		s.twiddle[k] = complex(float32(cos), float32(sin))
@@ -25,9 +22,9 @@ func newSpectrum(n int) *spectrum {
 	return s
 }
 
-// power fills dst[k], k = 0..n/2-1, with |X(k)|^2 of frame times window.
+// Do fills dst[k], k = 0..n/2-1, with |X(k)|^2 of frame times window.
 // Bin 0 holds the mean only; the bin at half the rate is left out.
-func (s *spectrum) power(dst, frame, window []float32) {
+func (s *Power) Do(dst, frame, window []float32) {
 	z := s.z
 	frame, window = frame[:2*len(z)], window[:2*len(z)]
 	for i := range z {
@@ -42,7 +39,7 @@ func (s *spectrum) power(dst, frame, window []float32) {
 //
 //	E = (Z[k] + conj Z[m-k])/2    O = -i (Z[k] - conj Z[m-k])/2
 //	X[k] = E + w^k O              X[m-k] = conj(E - w^k O)
-func (s *spectrum) unpack(dst []float32) {
+func (s *Power) unpack(dst []float32) {
 	m, place := len(s.z), s.half.Place()
 	sum := real(s.z[0]) + imag(s.z[0])
 	dst[0] = sum * sum

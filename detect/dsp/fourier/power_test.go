@@ -1,4 +1,4 @@
-package tempo
+package fourier
 
 import (
 	"math"
@@ -6,12 +6,12 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"gonum.org/v1/gonum/dsp/fourier"
+	gonum "gonum.org/v1/gonum/dsp/fourier"
 )
 
 // The reference is gonum's transform in float64; float32 keeps about 7 digits,
 // of which the passes of a transform of 1024 may cost one.
-func TestSpectrumAgainstGonum(t *testing.T) {
+func TestPowerAgainstGonum(t *testing.T) {
 	const tolerance = 2e-6 // of the largest bin
 	rng := rand.New(rand.NewPCG(1, 2))
 	for _, n := range []int{8, 32, 64, 128, 256, 512, 1024} {
@@ -22,8 +22,8 @@ func TestSpectrumAgainstGonum(t *testing.T) {
 			product[i] = float64(frame[i]) * float64(window[i])
 		}
 		got := make([]float32, n/2)
-		newSpectrum(n).power(got, frame, window)
-		want := fourier.NewFFT(n).Coefficients(nil, product)
+		NewPower(n).Do(got, frame, window)
+		want := gonum.NewFFT(n).Coefficients(nil, product)
 		var top float64
 		for _, c := range want {
 			top = max(top, cmplx.Abs(c))
@@ -36,14 +36,14 @@ func TestSpectrumAgainstGonum(t *testing.T) {
 	}
 }
 
-func BenchmarkSpectrum512(b *testing.B) {
-	s := newSpectrum(512)
+func BenchmarkPower512(b *testing.B) {
+	s := NewPower(512)
 	frame, window, dst := make([]float32, 512), make([]float32, 512), make([]float32, 256)
 	for i := range frame {
 		frame[i], window[i] = float32(i%7), 1
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		s.power(dst, frame, window)
+		s.Do(dst, frame, window)
 	}
 }

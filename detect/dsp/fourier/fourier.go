@@ -1,7 +1,3 @@
-// Package fourier holds the discrete Fourier transform that the measurements share:
-// complex, of a power of two, in place and in single precision. gonum's transform,
-// with which a test compares it, takes three to four times as long and would be
-// most of what spectrum, low end and tempo cost together.
 package fourier
 
 import (
