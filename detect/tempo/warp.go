@@ -83,34 +83,37 @@ func (g *tempogram) periodicity() *periodicity {
 	return p
 }
 
-// path is the relative tempo of each window against hz, as a fraction: the one of greatest
-// strength, less the cost of its moves, by dynamic programming.
+// bendSteps is how many steps of bendStep a path may lie either way.
+const bendSteps = int(bendRange / bendStep)
+
+// strengths gives the strength of each relative tempo in each window, and the greatest:
 //
 //	strength(w, r) = sum over k of |X(w, k hz (1+r))|
-func (g *tempogram) path(hz float64) []float64 {
-	const half = int(bendRange / bendStep)
-	states := 2*half + 1
-	back := make([][]int, len(g.mag))
-	score, next := make([]float64, states), make([]float64, states)
-	strength := make([][]float64, len(g.mag))
-	top := 1e-300
+func (g *tempogram) strengths(hz float64) (strength [][]float64, top float64) {
+	strength = make([][]float64, len(g.mag))
+	top = 1e-300
 	for w, mag := range g.mag {
-		strength[w] = make([]float64, states)
-		for s := range states {
-			f := hz * (1 + float64(s-half)*bendStep)
+		strength[w] = make([]float64, 2*bendSteps+1)
+		for s := range strength[w] {
+			f := hz * (1 + float64(s-bendSteps)*bendStep)
 			for k := 1; k <= harmonics; k++ {
 				strength[w][s] += at(mag, f*float64(k)/g.width)
 			}
 			top = max(top, strength[w][s])
 		}
 	}
+	return strength, top
+}
+
+// path is the relative tempo of each window against hz, as a fraction: the one of greatest
+// strength, less the cost of its moves, by dynamic programming.
+func (g *tempogram) path(hz float64) []float64 {
+	const states = 2*bendSteps + 1
+	strength, top := g.strengths(hz)
+	back := make([][]int, len(g.mag))
+	score, next := make([]float64, states), make([]float64, states)
 	for w := range g.mag {
-		best := 0
-		for s := range score {
-			if score[s] > score[best] {
-				best = s
-			}
-		}
+		best := largest(score)
 		back[w] = make([]int, states)
 		for s := range next {
 			from, value := best, score[best]-jumpCost
@@ -124,15 +127,10 @@ func (g *tempogram) path(hz float64) []float64 {
 		}
 		score, next = next, score
 	}
-	s := 0
-	for i := range score {
-		if score[i] > score[s] {
-			s = i
-		}
-	}
+	s := largest(score)
 	out := make([]float64, len(g.mag))
 	for w := len(out) - 1; w >= 0; w-- {
-		place := float64(s - half)
+		place := float64(s - bendSteps)
 		if s > 0 && s+1 < states {
 			place += vertex(strength[w][s-1], strength[w][s], strength[w][s+1])
 		}
@@ -140,6 +138,17 @@ func (g *tempogram) path(hz float64) []float64 {
 		s = back[w][s]
 	}
 	return out
+}
+
+// largest is the first place of the greatest value.
+func largest(x []float64) int {
+	best := 0
+	for i := range x {
+		if x[i] > x[best] {
+			best = i
+		}
+	}
+	return best
 }
 
 // bend maps the time of a track to the time of a steady one. Both are counted
