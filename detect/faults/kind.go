@@ -4,7 +4,7 @@ package faults
 type Kind string
 
 // The kinds. Damaged and Truncated come from the decoder (see FromStream); Name,
-// NameClash, FileSize and Duplicate from the library (see Names and Duplicates);
+// NameClash, FileSize and Duplicate from the library (see Duplicates);
 // all others from a Meter.
 const (
 	Silent       Kind = "silent"        // nothing audible in the whole track
