@@ -79,6 +79,7 @@ func TestStatus(t *testing.T) {
 		{"night bus (radio edit).wav", tags.Tags{Title: "Night Bus (Radio Edit)", ISRC: released.ISRC, Label: released.Label}, Released, "tag label"},
 
 		// An artist or label that is called so says nothing.
+		{"Pre Someone Master.wav", tags.Tags{Artist: "Someone"}, Unknown, ""}, // nor makes its neighbours a pair
 		{"The Dub Collective - Night Bus.wav", tags.Tags{Artist: "The Dub Collective"}, Unknown, ""},
 		{"Promo Records/night bus.wav", tags.Tags{Label: "Promo Records"}, Unreleased, "tag label"},
 
@@ -95,6 +96,14 @@ func TestStatus(t *testing.T) {
 		if got != c.want || !strings.Contains(text, c.says) || (c.says == "") != (text == "") {
 			t.Errorf("%s %+v: %s because of %q; want %s because of %q", c.path, c.tags, got, text, c.want, c.says)
 		}
+	}
+}
+
+// TestWordsOnce: a word that stands twice is one finding.
+func TestWordsOnce(t *testing.T) {
+	_, found := Decide(Track{Path: "demo night demo.wav", Tags: &tags.Tags{}}, nil)
+	if len(found) != 1 {
+		t.Errorf("evidence %+v, want one", found)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"dubgauge/detect"
+	"dubgauge/library/status"
 	"dubgauge/library/track"
 )
 
@@ -71,4 +72,8 @@ func byPath(t testing.TB, db *DB, path string) track.Track {
 	}
 	t.Fatalf("no track %q", path)
 	return track.Track{}
+}
+
+func patternsOf(dir, released string) status.FolderPatterns {
+	return status.FolderPatterns{Dir: dir, Released: []string{released}}
 }
