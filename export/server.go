@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"dubgauge/detect/standout"
+	"dubgauge/export/words"
 	"dubgauge/library"
 )
 
@@ -278,9 +279,9 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 		http.Error(w, "the database cannot be written to, so marks cannot be kept: see to its permissions", http.StatusConflict)
 	default:
 		if s.opts.Log != nil {
-			s.opts.Log.Printf("%s: %v", r.URL.Path, err)
+			s.opts.Log.Printf("%s: %s", r.URL.Path, words.Error(err))
 		}
-		http.Error(w, "that did not work: "+clean(err.Error()), http.StatusInternalServerError)
+		http.Error(w, "that did not work: "+clean(words.Error(err)), http.StatusInternalServerError)
 	}
 }
 
