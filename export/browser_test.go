@@ -2,8 +2,6 @@ package export
 
 import (
 	"fmt"
-	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -261,48 +259,3 @@ func TestWithoutJavaScriptEverythingIsThere(t *testing.T) {
 		t.Errorf("the report shows the figures of %d tracks of 12", n)
 	}
 }
-
-func TestPrintingGivesTheTrimSheet(t *testing.T) {
-	if _, err := exec.LookPath("pdftotext"); err != nil {
-		absent(t, "pdftotext (poppler-utils)")
-	}
-	tracks := invented(48)
-	file := filepath.Join(t.TempDir(), "sheet.html")
-	writeReport(t, file, tracks)
-	ctx := chromium(t)
-	do(t, ctx, chromedp.Navigate("file://"+file))
-	pdf, err := chromedp.Run(ctx, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPaper(paperA4)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	path := filepath.Join(t.TempDir(), "sheet.pdf")
-	if err := os.WriteFile(path, pdf, 0o644); err != nil {
-		t.Fatal(err)
-	}
-	b, err := exec.Command("pdftotext", "-layout", path, "-").Output()
-	if err != nil {
-		t.Fatal(err)
-	}
-	text := string(b)
-	for i := range tracks {
-		x := &tracks[i]
-		line := ""
-		for l := range strings.Lines(text) {
-			if strings.Contains(l, Name(x)) {
-				line = l
-			}
-		}
-		if want := signed(Trims(x).SafeDB, 1); !strings.Contains(line, want) || !strings.Contains(line, decimals(Tempo(x), 1)) {
-			t.Errorf("the line of %s has no %s: %q", Name(x), want, line)
-		}
-	}
-	if pages := strings.Count(text, "\f"); pages < 1 || pages > 2 {
-		t.Errorf("%d tracks take %d pages", len(tracks), pages)
-	}
-	if !strings.Contains(text, "Start low") {
-		t.Error("the cautions are not printed")
-	}
-}
-
-// paperA4 in inches.
-var paperA4 = chromedp.PaperSize{Width: 8.27, Height: 11.69}

@@ -70,6 +70,8 @@ type page struct {
 	Undo            string
 	One             *row // the single track of a page of its own
 	HasRows, Hidden bool
+	FirstRows       int // rows on the first printed page,
+	SheetRows       int // and on each later one
 }
 
 type count struct {
@@ -86,6 +88,7 @@ type row struct {
 	LevelAt, LowAt               string
 	Ignored                      bool
 	Missing                      bool
+	Sheet                        string // what heads the printed page that begins with this row
 	Detail                       *detail
 }
 
@@ -146,6 +149,7 @@ func newPage(tracks []library.Track, opts ReportOptions, f filter, details bool)
 		Level:   newDotPlot("level", "Level of every track", "LUFS", sorted, g.tracks, levelOf),
 		LowEnd:  newDotPlot("low", "Low end of every track", "dB", sorted, g.tracks, lowEndOf),
 		Summary: summary(sorted), Held: heldAgainst(sorted, g.tracks), Ceiling: ceiling(opts.Judge), HasRows: len(sorted) > 0,
+		FirstRows: firstRows, SheetRows: sheetRows,
 	}
 	points := allPoints
 	if len(sorted) > manyTracks {
@@ -163,6 +167,7 @@ func newPage(tracks []library.Track, opts ReportOptions, f filter, details bool)
 		}
 		p.Rows = append(p.Rows, r)
 	}
+	numberSheets(p.Rows)
 	p.Groups = drawn(g)
 	return p
 }

@@ -58,6 +58,24 @@ function lay() {
   if (more) more.hidden = n <= limit;
 }
 
+// sheets puts a heading before the first row of each printed page: a fixed count
+// of rows, as in the style sheet, of those that are shown.
+function sheets() {
+  const list = $('#list');
+  const heading = $('.sheet', list);
+  if (!heading) return;
+  for (const old of $$('.sheet', list)) old.remove();
+  const shown = rows.filter(r => r.shown);
+  const [first, rest] = [Number(list.dataset.first), Number(list.dataset.rest)];
+  const of = 1 + Math.ceil(Math.max(0, shown.length - first) / rest);
+  for (let page = 1, i = 0; i < shown.length; i = first + rest * (page++ - 1)) {
+    const copy = heading.cloneNode(true);
+    copy.firstElementChild.textContent = `page ${page} of ${of}`;
+    shown[i].element.before(copy);
+  }
+  if (!shown.length) list.prepend(heading);
+}
+
 // reach lays out the list as far as a row.
 function reachRow(row) {
   if (!row.hidden || !row.shown) return;
@@ -357,7 +375,7 @@ if ($('#controls')) {
     lay();
   }, { rootMargin: '1500px' }).observe($('#more'));
   $('#more').addEventListener('click', () => { limit += portion; lay(); });
-  window.addEventListener('beforeprint', () => { limit = Infinity; lay(); });
+  window.addEventListener('beforeprint', () => { limit = Infinity; lay(); sheets(); });
   filter(); // a browser may have kept what was typed
   if ($('#sort').value !== 'verdict' && !live) sort();
   if (byId.has(location.hash.slice(1))) open(byId.get(location.hash.slice(1))).then(() => opened.element.scrollIntoView());
