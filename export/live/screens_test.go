@@ -21,7 +21,7 @@ import (
 // TestScreenshots makes the pictures of the README from a database that was
 // scanned before, such as that of the demo library:
 //
-//	DUBGAUGE_SCREENS=testdata/screens DUBGAUGE_SCREENS_DB=FILE go test ./export -run Screenshots
+//	DUBGAUGE_SCREENS=testdata/screens DUBGAUGE_SCREENS_DB=FILE go test ./export/live -run Screenshots
 //
 // Both paths are relative to the folder of the module, or absolute.
 func TestScreenshots(t *testing.T) {
@@ -33,7 +33,7 @@ func TestScreenshots(t *testing.T) {
 		if filepath.IsAbs(p) {
 			return p
 		}
-		return filepath.Join("..", p)
+		return filepath.Join("..", "..", p)
 	}
 	out = fromModule(out)
 	if err := os.MkdirAll(out, 0o755); err != nil {

@@ -41,7 +41,7 @@ func BenchmarkReport(b *testing.B) {
 // and gives the first paint and the slowest of a few searches, script and layout
 // together, in milliseconds, and the size of the file.
 //
-//	go test ./export -run '^$' -bench Browser -benchtime 3x
+//	go test ./export/page -run '^$' -bench Browser -benchtime 3x
 func BenchmarkBrowser(b *testing.B) {
 	file := filepath.Join(b.TempDir(), "sheet.html")
 	writeReport(b, file, madeup.Tracks(manyRows))

@@ -28,11 +28,18 @@ func (s Style) File(t *library.Track) string {
 	if f.BitrateKbps != nil {
 		add(fmt.Sprintf("%d kbit/s", *f.BitrateKbps), true)
 	}
-	add(strings.TrimSuffix(fmt.Sprintf("%.1f", float64(f.SampleRateHz)/1000), ".0")+" kHz", f.SampleRateHz > 0)
+	add(s.kilohertz(f.SampleRateHz), f.SampleRateHz > 0)
 	add(channels(f.Channels), f.Channels > 0)
 	add(s.Clock(f.DurationS), f.DurationS.Exists())
 	add(fmt.Sprintf("%.1f MB", float64(f.SizeBytes)/1e6), f.SizeBytes > 0)
 	return strings.Join(parts, ", ")
+}
+
+func (s Style) kilohertz(rate int) string {
+	if s.detail {
+		return fmt.Sprintf("%g kHz", float64(rate)/1000)
+	}
+	return strings.TrimSuffix(fmt.Sprintf("%.1f", float64(rate)/1000), ".0") + " kHz"
 }
 
 func channels(n int) string {

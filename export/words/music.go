@@ -100,10 +100,14 @@ func (s Style) Key(t *library.Track) string {
 	if k.RunnerUp != "" {
 		text += "; else " + s.text(k.RunnerUp)
 	}
+	worth := detect.Value(5) // cents, under which a page says nothing; our judgement, no source
+	if s.detail {
+		worth = 1
+	}
 	switch {
-	case k.TuningCents >= 5:
+	case k.TuningCents >= worth:
 		text += "; tuned " + s.Number(k.TuningCents, 0) + " cents sharp"
-	case k.TuningCents <= -5:
+	case k.TuningCents <= -worth:
 		text += "; tuned " + s.Number(-k.TuningCents, 0) + " cents flat"
 	}
 	if s.detail && t.Tags.Key != "" {

@@ -32,39 +32,49 @@ export function levels(match, a, b) {
   return [x - over, y - over];
 }
 
-// build connects two buffers (the second may be null) to the context's output.
-export function build(context, buffers, sides) {
-  const length = Math.min(...buffers.filter(Boolean).map(b => b.duration));
-  const bus = context.createGain();
-  const strips = buffers.map((buffer, i) => {
-    if (!buffer) return null;
-    const source = context.createBufferSource();
-    source.buffer = buffer;
-    source.loop = true;
-    source.loopEnd = length;
-    const level = context.createGain();
-    const audible = context.createGain();
-    audible.gain.value = i === 0 ? 1 : 0;
-    source.connect(level).connect(audible).connect(bus);
-    return { source, level, audible };
-  });
-  const filters = butterworth.map(q => {
+// strip plays a buffer looped into a bus, with a gain for its level and one that
+// makes it heard or not.
+function strip(context, buffer, length, heard, bus) {
+  const source = context.createBufferSource();
+  source.buffer = buffer;
+  source.loop = true;
+  source.loopEnd = length;
+  const level = context.createGain();
+  const audible = context.createGain();
+  audible.gain.value = heard ? 1 : 0;
+  source.connect(level).connect(audible).connect(bus);
+  return { source, level, audible };
+}
+
+// lowPass is the filters of the low end, in their order.
+function lowPass(context) {
+  return butterworth.map(q => {
     const f = context.createBiquadFilter();
     f.type = 'lowpass';
     f.frequency.value = lowEnd;
     f.Q.value = q;
     return f;
   });
-  const whole = context.createGain(); // past the low pass
-  const bottom = context.createGain(); // through it
+}
+
+// desk is what both strips go through: whole, or the low end alone, then one or
+// two channels, then the volume.
+function desk(context) {
+  const [bus, whole, bottom, mono, volume] = Array.from({ length: 5 }, () => context.createGain());
+  const filters = lowPass(context);
   bottom.gain.value = 0;
-  const mono = context.createGain();
-  const volume = context.createGain();
   bus.connect(whole).connect(mono);
   bus.connect(filters[0]).connect(filters[1]).connect(bottom).connect(mono);
   mono.connect(volume).connect(context.destination);
   volume.gain.value = 0;
+  return { bus, whole, bottom, mono, volume };
+}
 
+// build connects two buffers (the second may be null) to the context's output.
+export function build(context, buffers, sides) {
+  const length = Math.min(...buffers.filter(Boolean).map(b => b.duration));
+  const { bus, whole, bottom, mono, volume } = desk(context);
+  const strips = buffers.map((buffer, i) => buffer && strip(context, buffer, length, i === 0, bus));
   const ramp = (param, value, at = context.currentTime) => {
     param.cancelScheduledValues(at);
     param.setTargetAtTime(value, at, fade / 4);

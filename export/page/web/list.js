@@ -239,45 +239,23 @@ function plots() {
   for (const figure of $$('.plot')) plot(figure, $('.stage', figure));
 }
 
+// plot makes one picture answer to pointer and keys. What its parts share: the
+// points, and which of them is named.
 function plot(figure, stage) {
   const list = points(figure.dataset.plot);
-  const tip = $('.tip', figure);
-  let at = -1;
-  const name = i => {
-    at = i;
-    const point = list[i];
-    ring('hov', point ? point.row : null);
-    tip.textContent = point ? says(point.row) : '';
-    if (!point) return;
-    const scale = stage.clientWidth / box.width;
-    tip.style.left = Math.max(0, Math.min(point.x * scale - tip.offsetWidth / 2, stage.clientWidth - tip.offsetWidth)) + 'px';
-    tip.style.top = point.y * scale - tip.offsetHeight - 14 + 'px';
-    stage.setAttribute('aria-valuenow', i + 1);
-    stage.setAttribute('aria-valuetext', says(point.row));
-  };
-  const nearest = event => {
-    const frame = stage.getBoundingClientRect();
-    const scale = frame.width / box.width;
-    let best = -1, distance = reach;
-    list.forEach((p, i) => {
-      const d = Math.hypot(p.x * scale - (event.clientX - frame.left), p.y * scale - (event.clientY - frame.top));
-      if (d < distance) [best, distance] = [i, d];
-    });
-    return best;
-  };
-  const choose = i => {
-    const point = list[i];
-    if (!point) return;
-    if (!point.row.shown) {
-      $('#controls').reset();
-      for (const s of $$('#verdict, #status')) s.value = '';
-      $('#q').value = '';
-      filter();
-    }
-    open(point.row).then(() => point.row.element.scrollIntoView({ block: 'start' }));
-    point.row.link.focus({ preventScroll: true });
-  };
   if (!list.length) return;
+  const picture = { figure, stage, list, at: -1 };
+  slider(picture);
+  stage.onpointermove = event => { const i = nearest(picture, event); if (i !== picture.at) name(picture, i); };
+  stage.onpointerleave = () => { if (document.activeElement !== stage) name(picture, -1); };
+  stage.onclick = event => choose(list[nearest(picture, event)]);
+  stage.onfocus = () => { if (picture.at < 0) name(picture, 0); };
+  stage.onblur = () => name(picture, -1);
+  stage.onkeydown = event => onPlotKey(picture, event);
+}
+
+// slider says what a picture is to those who do not see it.
+function slider({ stage, list }) {
   stage.tabIndex = 0;
   stage.setAttribute('role', 'slider');
   stage.setAttribute('aria-label', stage.dataset.name + ', a dot each: arrow keys name them, Enter opens');
@@ -285,23 +263,59 @@ function plot(figure, stage) {
   stage.setAttribute('aria-valuemax', list.length);
   stage.setAttribute('aria-valuenow', 1);
   stage.setAttribute('aria-valuetext', says(list[0].row));
-  stage.onpointermove = event => { const i = nearest(event); if (i !== at) name(i); };
-  stage.onpointerleave = () => { if (document.activeElement !== stage) name(-1); };
-  stage.onclick = event => choose(nearest(event));
-  stage.onfocus = () => { if (at < 0) name(0); };
-  stage.onblur = () => name(-1);
-  stage.onkeydown = event => {
-    const to = { ArrowRight: at + 1, ArrowUp: at + 1, ArrowLeft: at - 1, ArrowDown: at - 1, Home: 0, End: list.length - 1, PageUp: at + 10, PageDown: at - 10 }[event.key];
-    if (to !== undefined) {
-      event.preventDefault();
-      name(Math.max(0, Math.min(list.length - 1, to)));
-    } else if (event.key === 'Enter') {
-      event.preventDefault();
-      choose(at);
-    } else if (event.key === 'Escape') {
-      name(-1);
-    }
-  };
+}
+
+// name shows whose dot it is.
+function name(picture, i) {
+  const { figure, stage } = picture, point = picture.list[i], tip = $('.tip', figure);
+  picture.at = i;
+  ring('hov', point ? point.row : null);
+  tip.textContent = point ? says(point.row) : '';
+  if (!point) return;
+  const scale = stage.clientWidth / box.width;
+  tip.style.left = Math.max(0, Math.min(point.x * scale - tip.offsetWidth / 2, stage.clientWidth - tip.offsetWidth)) + 'px';
+  tip.style.top = point.y * scale - tip.offsetHeight - 14 + 'px';
+  stage.setAttribute('aria-valuenow', i + 1);
+  stage.setAttribute('aria-valuetext', says(point.row));
+}
+
+// nearest is the point within reach of the pointer, -1 for none.
+function nearest({ stage, list }, event) {
+  const frame = stage.getBoundingClientRect();
+  const scale = frame.width / box.width;
+  let best = -1, distance = reach;
+  list.forEach((p, i) => {
+    const d = Math.hypot(p.x * scale - (event.clientX - frame.left), p.y * scale - (event.clientY - frame.top));
+    if (d < distance) [best, distance] = [i, d];
+  });
+  return best;
+}
+
+// choose opens a point's track, also when the list does not show it.
+function choose(point) {
+  if (!point) return;
+  if (!point.row.shown) {
+    $('#controls').reset();
+    for (const s of $$('#verdict, #status')) s.value = '';
+    $('#q').value = '';
+    filter();
+  }
+  open(point.row).then(() => point.row.element.scrollIntoView({ block: 'start' }));
+  point.row.link.focus({ preventScroll: true });
+}
+
+function onPlotKey(picture, event) {
+  const { at, list } = picture, last = list.length - 1;
+  const to = { ArrowRight: at + 1, ArrowUp: at + 1, ArrowLeft: at - 1, ArrowDown: at - 1, Home: 0, End: last, PageUp: at + 10, PageDown: at - 10 }[event.key];
+  if (to !== undefined) {
+    event.preventDefault();
+    name(picture, Math.max(0, Math.min(last, to)));
+  } else if (event.key === 'Enter') {
+    event.preventDefault();
+    choose(list[at]);
+  } else if (event.key === 'Escape') {
+    name(picture, -1);
+  }
 }
 
 // Keyboard and mouse of the list.
@@ -362,21 +376,26 @@ function onClick(event) {
   }
 }
 
-document.body.classList.add('js');
-if ($('#controls')) {
+// begin sets the list up once the page is there.
+function begin() {
   index();
   document.addEventListener('keydown', onKey);
   document.addEventListener('click', onClick);
   $('#controls').addEventListener('input', event => event.target.id === 'sort' ? sort() : filter());
   $('#controls').addEventListener('submit', event => event.preventDefault());
-  new IntersectionObserver(seen => {
-    if (!seen.some(e => e.isIntersecting)) return;
-    limit += portion;
-    lay();
-  }, { rootMargin: '1500px' }).observe($('#more'));
-  $('#more').addEventListener('click', () => { limit += portion; lay(); });
+  $('#more').addEventListener('click', further);
+  new IntersectionObserver(seen => { if (seen.some(e => e.isIntersecting)) further(); }, { rootMargin: '1500px' }).observe($('#more'));
   window.addEventListener('beforeprint', () => { limit = Infinity; lay(); sheets(); });
   filter(); // a browser may have kept what was typed
   if ($('#sort').value !== 'verdict' && !live) sort();
-  if (byId.has(location.hash.slice(1))) open(byId.get(location.hash.slice(1))).then(() => opened.element.scrollIntoView());
+  const asked = byId.get(location.hash.slice(1));
+  if (asked) open(asked).then(() => opened.element.scrollIntoView());
 }
+
+function further() {
+  limit += portion;
+  lay();
+}
+
+document.body.classList.add('js');
+if ($('#controls')) begin();
