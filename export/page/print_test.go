@@ -297,3 +297,29 @@ func TestPrintingWhatIsShown(t *testing.T) {
 		}
 	}
 }
+
+// Without a script the headings stand where the server or the report put them.
+func TestSheetsAreNumberedBeforeAnyScript(t *testing.T) {
+	for _, c := range []struct {
+		rows int
+		at   []int // the rows that begin a page
+		last string
+	}{
+		{1, []int{0}, "page 1 of 1"}, {firstRows, []int{0}, "page 1 of 1"}, {firstRows + 1, []int{0, 22}, "page 2 of 2"},
+		{firstRows + sheetRows, []int{0, 22}, "page 2 of 2"}, {firstRows + sheetRows + 1, []int{0, 22, 48}, "page 3 of 3"},
+		{firstRows + 3*sheetRows, []int{0, 22, 48, 74}, "page 4 of 4"},
+	} {
+		rows := make([]row, c.rows)
+		numberSheets(rows)
+		var at []int
+		for i := range rows {
+			if rows[i].Sheet != "" {
+				at = append(at, i)
+			}
+		}
+		if !slices.Equal(at, c.at) || rows[at[len(at)-1]].Sheet != c.last {
+			t.Errorf("%d rows: pages begin at %v, want %v; the last is %q", c.rows, at, c.at, rows[at[len(at)-1]].Sheet)
+		}
+	}
+	numberSheets(nil)
+}
