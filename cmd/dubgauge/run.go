@@ -56,7 +56,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 		a.say(stoppedWords)
 		return exitError
 	}
-	a.say("dubgauge: %s", printable(words.Error(err)))
+	a.say("dubgauge: %s", words.Printable(words.Error(err)))
 	if a.started && !errors.As(err, new(usageError)) {
 		return exitError
 	}
