@@ -28,8 +28,8 @@ func Counted(n int, what string) string {
 	return fmt.Sprintf("%d %ss", n, what)
 }
 
-// capital begins a sentence.
-func capital(s string) string {
+// Capital begins a sentence.
+func Capital(s string) string {
 	if s == "" {
 		return s
 	}

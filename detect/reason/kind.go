@@ -57,7 +57,7 @@ func (k Kind) Severity() Severity {
 // Sentence says what was found, where, what that does on a big system and what to do.
 // detail is without a full stop; at is in seconds, NaN for a fault without a place.
 func (k Kind) Sentence(detail string, at float64) string {
-	s := capital(detail)
+	s := Capital(detail)
 	if clock := Clock(at); clock != "" {
 		s += " (at " + clock + ")"
 	}

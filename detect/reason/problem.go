@@ -34,9 +34,9 @@ func (k ProblemKind) remedy() string {
 
 // Sentence says what is wrong and what to do. detail is without a full stop.
 func (k ProblemKind) Sentence(detail string) string {
-	s := capital(detail)
+	s := Capital(detail)
 	if !strings.Contains(detail, string(k)) {
-		s = capital(string(k)) + ": " + detail
+		s = Capital(string(k)) + ": " + detail
 	}
 	return s + ": " + k.remedy() + "."
 }

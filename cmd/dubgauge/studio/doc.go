@@ -13,4 +13,4 @@ package studio
 
 // Version counts changes that alter a single sample of anything made here, so
 // that measurements of older audio aren't taken for those of today's.
-const Version = 2
+const Version = 3

@@ -52,10 +52,14 @@ func (c Chain) prepare(mix sound.Audio) sound.Audio {
 	return a
 }
 
+// dcCut takes out the constant part that saturation leaves, in Hz.
+const dcCut = 8.0
+
 // finish saturates and limits a prepared mix, driven by so many dB.
 func (c Chain) finish(a sound.Audio, drive float64) {
 	a.Gain(drive)
 	a.Both(saturate)
+	a.Filter(func() *sound.Biquad { return sound.Pass(dcCut, true) }) // saturation shifts the rest position
 	sound.LimitTruePeak(a.L, a.R, sound.Decibels(c.Ceiling))
 }
 

@@ -11,6 +11,7 @@ import (
 type cache struct {
 	dir   string
 	fresh bool // what is there is measured again
+	only  bool // what is not there is left out
 }
 
 func (c cache) path(s Spec) string { return filepath.Join(c.dir, s.key()+".json") }

@@ -41,6 +41,7 @@ func parse(args []string, talk io.Writer) (o options, err error) {
 	f.SetOutput(talk)
 	f.StringVar(&o.cache.dir, "cache", os.Getenv("DUBGAUGE_VERDICTS"), "folder of measurements (default $DUBGAUGE_VERDICTS)")
 	f.BoolVar(&o.cache.fresh, "fresh", false, "measure again what the folder has")
+	f.BoolVar(&o.cache.only, "cached", false, "leave out what has not been measured yet")
 	f.IntVar(&o.seeds, "seeds", 52, "songs of each genre")
 	f.IntVar(&o.defects, "defects", 4, "of these, so many get every defect")
 	f.IntVar(&o.looks, "looks", 20, "seeds of each look-alike")

@@ -101,7 +101,7 @@ func (m material) song(ctx context.Context, c cache, song Spec) (out []*Record, 
 			missing = append(missing, s)
 		}
 	}
-	if len(missing) == 0 || ctx.Err() != nil {
+	if len(missing) == 0 || c.only || ctx.Err() != nil {
 		return out, 0, ctx.Err()
 	}
 	w, err := m.open(song)
