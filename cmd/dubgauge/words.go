@@ -51,7 +51,7 @@ func heldAgainst(g *standout.Group) string {
 	if g.Basis == "fixed" {
 		return s + ": " + words.Plain.Figure(g.LUFS, "LUFS") + "; mark some with \"dubgauge mark TRACK --reference\""
 	}
-	if g.Basis == "released" && g.Tracks < standout.MinTempoGroup {
+	if g.Basis == "released" && g.Tracks < standout.Few {
 		s += " (few references)"
 	}
 	return s + ", median " + words.Plain.Figure(g.LUFS, "LUFS")

@@ -15,8 +15,6 @@ const (
 	LowEndHeavy   = "low end heavy"
 	SubThin       = "sub thin"
 	SubHeavy      = "sub heavy"
-	BassThin      = "bass thin"
-	BassHeavy     = "bass heavy"
 	MonoLoss      = "mono loss"
 	OverFullScale = "over full scale"
 	TempoDrift    = "tempo drift"
@@ -32,14 +30,6 @@ var sentences = map[string]string{
 		"raise it by about {off} dB with a low shelf, or bring the low EQ up while mixing.",
 	LowEndHeavy: "Low end (20 to 150 Hz) {off} dB heavier than {group}: " +
 		"lower it by about {off} dB with a low shelf, or take the low EQ down while mixing.",
-	SubThin: "Sub (20 to 60 Hz) {off} dB thinner than {group}: " +
-		"raise it by about {off} dB below 60 Hz if there is sub to raise, or layer one.",
-	SubHeavy: "Sub (20 to 60 Hz) {off} dB heavier than {group}: " +
-		"lower it by about {off} dB below 60 Hz before it eats the headroom of the system.",
-	BassThin: "Bass (60 to 150 Hz) {off} dB thinner than {group}: " +
-		"raise it by about {off} dB between 60 and 150 Hz.",
-	BassHeavy: "Bass (60 to 150 Hz) {off} dB heavier than {group}: " +
-		"lower it by about {off} dB between 60 and 150 Hz.",
 	MonoLoss: "The low end loses {loss} dB in mono, {off} dB more than {group}: " +
 		"sum the low end to mono below about 150 Hz and listen in mono.",
 	OverFullScale: "True peak {value} dB over full scale, {off} dB more than {group}: " +

@@ -6,7 +6,7 @@ import "math"
 // given length in seconds that follow one another step by step (a third to two
 // thirds of a second), and where each begins. Bands wholly above half the sample
 // rate are NaN. A track that is shorter than a window has one, as long as
-// itself; one without audio has none. bands is valid during the call only.
+// itself; one without audio has none. Less than a step at the end is left out. bands is valid during the call only.
 //
 // Sums run along: what a window costs does not grow with its length.
 func (m *Meter) Sliding(seconds float64, each func(start float64, bands []float64)) {
@@ -15,7 +15,7 @@ func (m *Meter) Sliding(seconds float64, each func(start float64, bands []float6
 	if s.width == 0 || len(s.values) == 0 {
 		return
 	}
-	steps := min(len(s.values)/s.width, len(l.values)/l.width)
+	steps := min(len(s.values)/s.width, len(l.values)/l.width, max(1, int(m.written/m.step)))
 	length := max(1, min(steps, int(math.Round(seconds*m.rate/float64(m.step)))))
 	sums, bands := make([]float64, Bands), make([]float64, Bands)
 	power := func(step, b int) float64 {

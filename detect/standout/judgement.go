@@ -40,6 +40,10 @@ type Track struct {
 	BPM                                  detect.Value
 	Level, LowEnd, Sub, Bass, Mono, True detect.Value // True is the true peak in dBTP
 	DriftPercent                         detect.Value
+	// Balance is how the parts of the spectrum stand to one another; Pattern how the
+	// low end moves (detect.Tempo).
+	Balance detect.Balance
+	Pattern []detect.Value
 	// OneChannel: a mono file. It counts as one channel (BS.1770) and so reads
 	// 3 LU lower than it plays on two loudspeakers, which its reason says.
 	OneChannel bool
@@ -53,7 +57,7 @@ func Of(id int64, m *detect.Measurement, tagBPM *float64) Track {
 	t := Track{
 		ID: id, BPM: m.Tempo.BPM,
 		Level: m.Loudness.Loudest30sLUFS, LowEnd: m.LowEnd.LowDB, Sub: m.LowEnd.SubDB,
-		Bass: m.LowEnd.BassDB, Mono: m.LowEnd.MonoLossDB, True: m.Peak.TruePeakDBTP,
+		Balance: m.Balance, Pattern: m.Tempo.Pattern, Bass: m.LowEnd.BassDB, Mono: m.LowEnd.MonoLossDB, True: m.Peak.TruePeakDBTP,
 		DriftPercent: m.Tempo.DriftPercent, OneChannel: m.File.Channels == 1, Faults: m.Faults, Problem: m.Error,
 	}
 	if !t.BPM.Exists() && tagBPM != nil {
@@ -73,6 +77,12 @@ type Judgement struct {
 	MismatchDB detect.Value `json:"mismatch_db"` // level minus the group's median level
 	Trim       Trim         `json:"trim"`
 	Deviations []Deviation  `json:"deviations"`
+	// Tone is what an equaliser would have to take back, the largest first; empty when
+	// nothing stands out or the balance is not judged.
+	Tone []Move `json:"tone"`
+	// Unlike: no reference is like it in tempo and rhythm, so its balance is not
+	// judged.
+	Unlike bool `json:"unlike"`
 }
 
 // Group describes the reference group of a track.
@@ -102,6 +112,14 @@ type Deviation struct {
 	Value    detect.Value `json:"value"`
 	DB       detect.Value `json:"db"`      // value minus median
 	Spreads  detect.Value `json:"spreads"` // DB in units of the group's spread; null for fixed values
+}
+
+// Move is how far the balance of a track lies from its group, as a broad equaliser
+// would do it.
+type Move struct {
+	Code    string       `json:"code"`    // the reason code
+	DB      detect.Value `json:"db"`      // above or below the references
+	Spreads detect.Value `json:"spreads"` // in units of what another track of their kind would show
 }
 
 // Trim is the gain that brings a track to its group's level, in dB.
