@@ -91,12 +91,12 @@ func TestLevelChangesNothing(t *testing.T) {
 func TestHeaviestWindow(t *testing.T) {
 	lead := part(40, [2]float64{50, 0.2}, [2]float64{1000, 0.5})
 	drop := part(40, [2]float64{50, 0.4}, [2]float64{1000, 0.45}) // nearly as loud, 6 dB heavier
-	quiet := part(40, [2]float64{50, 0.4}, [2]float64{1000, 0.1}) // 10 LU down
+	quiet := part(40, [2]float64{50, 0.2}, [2]float64{1000, 0.02}) // far quieter, and all bass
 	alone, both, withQuiet := measure(lead), measure(lead, drop), measure(lead, quiet)
 	if both.Low < alone.Low+5 {
 		t.Errorf("low end %.1f dB with a heavy drop, %.1f without", both.Low, alone.Low)
 	}
-	if withQuiet.Low > alone.Low+2.5 {
+	if withQuiet.Low > alone.Low+1.5 { // windows that reach into it lose at most 1 LU of the lead
 		t.Errorf("low end %.1f dB with a heavy part that is quiet, %.1f without", withQuiet.Low, alone.Low)
 	}
 }

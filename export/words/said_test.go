@@ -25,7 +25,7 @@ func TestWhatIsSaid(t *testing.T) {
 	}
 	found := []library.Evidence{{For: library.Released, What: "ISRC QZABC2600001", Where: "tag isrc"}}
 	for _, c := range []struct{ name, got, want string }{
-		{"enough references", HeldAgainst(9, refs), "9 tracks, held against 5 released tracks, each against those nearest to its tempo where there are enough."},
+		{"enough references", HeldAgainst(9, refs), "9 tracks, held against 5 released tracks, each against those most like it in tempo and rhythm."},
 		{"too few", HeldAgainst(1, refs[:4]), "1 track, held against fixed values (common practice, no source): 4 released tracks are too few for statistics."},
 		{"named", HeldAgainst(9, []*library.Track{named, named}), "9 tracks, held against 2 references named by hand."},
 		{"ceiling", Ceiling(standout.Options{}) + Ceiling(standout.Options{Ceiling: &ceiling}), "\u22120.3\u22121.0"},

@@ -120,7 +120,7 @@ func TestMeasuredFigures(t *testing.T) {
 		{"fault", Plain.Fault(detect.Fault{Detail: "a click", AtS: 61.9}), "a click, at 1:01"},
 		{"trim", Trim(&x), "Wanted +2.0 dB; its peaks allow +0.1 dB. The rest is 1.9 dB of limiting in the master."},
 		{"relation", Relation(key.FifthUp) + Relation(key.Unknown), "a fifth up"},
-		{"group", Plain.Group(&standout.Group{Basis: "tempo", Tracks: 9, BPM: 126}), "9 released tracks within 6 % of 126.0 BPM"},
+		{"group", Plain.Group(&standout.Group{Basis: "like", Tracks: 9, BPM: 126}), "the 9 released tracks most like it in tempo and rhythm, at 126.0 BPM"},
 		{"marked", Marked(&library.Track{Status: "released", Judgement: standout.Judgement{Verdict: "ready"}}), "released, ready"},
 	} {
 		if c.got != c.want {
