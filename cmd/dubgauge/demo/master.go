@@ -56,13 +56,13 @@ func quieter(left, right []float64) { finish(left, right, drive, -4) }
 // louder drives the master until its level has risen by about 3 dB.
 func louder(left, right []float64) { finish(left, right, drive+9, 0.2) }
 
-// subDown and subUp shelve the mix below 60 Hz before it is finished.
-// The heavier one is driven less: saturation would turn sub into bass.
-func subDown(left, right []float64) { shelved(left, right, -6, drive) }
-func subUp(left, right []float64)   { shelved(left, right, 6, drive-2) }
+// lowDown and lowUp shelve the mix below 100 Hz before it is finished.
+// The heavier one is driven less: saturation would turn bass into what lies above.
+func lowDown(left, right []float64) { shelved(left, right, -8, drive) }
+func lowUp(left, right []float64)   { shelved(left, right, 8, drive-4) }
 
 func shelved(left, right []float64, gain, drive float64) {
-	both(left, right, func(x []float64) { sound.LowShelf(60, gain).Run(x) })
+	both(left, right, func(x []float64) { sound.LowShelf(100, gain).Run(x) })
 	finish(left, right, drive, 0)
 }
 
