@@ -53,6 +53,7 @@ var trackHeader = []string{
 	"bpm", "alternative_bpm", "tempo_confidence", "first_beat_s", "drift_percent",
 	"key", "key_confidence", "key_runner_up", "tuning_cents",
 	"reference_basis", "reference_tracks", "reference_lufs", "mismatch_db", "trim_db", "safe_trim_db", "limiting_db",
+	"loudest_30s_over_s",
 }
 
 // TracksCSV writes every single figure of every track, worst mismatch first,
@@ -62,7 +63,8 @@ func TracksCSV(w io.Writer, tracks []library.Track) error {
 }
 
 func trackRow(t *library.Track) []string {
-	return join(tagCells(t), judgedCells(t), fileCells(t), figureCells(t), tempoKeyCells(t), referenceCells(t))
+	return join(tagCells(t), judgedCells(t), fileCells(t), figureCells(t), tempoKeyCells(t), referenceCells(t),
+		[]string{number(t.Loudness.Loudest30sOverS, 1)})
 }
 
 func writeCSV(w io.Writer, header []string, tracks []library.Track, row func(*library.Track) []string) error {
