@@ -24,6 +24,8 @@ func TestLoudest30IsSaidOverWhatItWasMeasured(t *testing.T) {
 		{"below the gate is silence", []part{{-12, 12}, {-80, 8}, {-12, 10}}, 22, 2},
 		{"faint is not", []part{{-12, 12}, {-60, 8}, {-12, 10}}, 30, 0},
 		{"gaps between notes", repeat(30, part{-12, 0.6}, part{silent, 0.4}), 30, 4}, // the last gap ends the track
+		{"the longest gaps that two blocks bridge", repeat(20, part{-12, 0.9}, part{silent, 0.6}), 29.4, 2},
+		{"silence inside, late in the track", []part{{-40, 40}, {-12, 12}, {silent, 8}, {-12, 10}}, 22, 2},
 		{"gaps longer than two blocks reach", repeat(15, part{-12, 1}, part{silent, 1}), 15, 15},
 	} {
 		got := stereo(rate, tone(rate, c.parts...)).Loudest30Over

@@ -146,7 +146,7 @@ func (j *Judge) Judge(t Track) Judgement {
 	g := j.groupOf(&t)
 	out := Judgement{
 		Reference: g.Group, MismatchDB: detect.None,
-		Trim:       Trim{TrimDB: detect.None, SafeDB: detect.None, LimitingDB: detect.None},
+		Trim:       noTrim,
 		Deviations: []Deviation{}, Reasons: []string{}, Notes: []string{},
 	}
 	if g.Basis == reason.BasisTempo {
@@ -154,13 +154,14 @@ func (j *Judge) Judge(t Track) Judgement {
 	}
 	if !t.Level.Exists() && t.Problem != nil {
 		r := problemReason(t.Problem)
-		out.Verdict, out.Reasons, out.Notes = Unreadable, []string{r.code}, []string{r.sentence}
+		out.Verdict, out.Reasons, out.Notes, out.Past = Unreadable, []string{r.code}, []string{r.sentence}, pastHoldBack
 		return out
 	}
 	devs := deviations(&t, g)
 	for _, d := range devs {
 		out.Deviations = append(out.Deviations, d.Deviation)
 	}
+	out.Past = past(&t, g, devs)
 	if t.Level.Exists() {
 		out.MismatchDB = t.Level - g.LUFS
 		out.Trim = trim(g.LUFS-t.Level, t.True, j.opts.ceiling())
@@ -200,7 +201,7 @@ func allReasons(t *Track, g *group, devs []deviation, tr Trim) []because {
 	rs := faultReasons(t)
 	for _, d := range devs {
 		if d.out && !implied(&d, devs) && !(d.Quantity == Peak && clipped(t)) {
-			rs = append(rs, deviationReason(t, &d, g, tr))
+			rs = append(rs, deviationReason(&d, g, tr))
 		}
 	}
 	rs = append(rs, driftReason(t)...)

@@ -1,0 +1,81 @@
+package standout
+
+import (
+	"math"
+	"testing"
+
+	"dubgauge/detect"
+)
+
+// Against nine references from -9 to -7 LUFS whose other figures are all alike: their
+// spread in level is what stat gives, in all others the floor of 0.5 dB, and the 5 %
+// cut-off for nine is 2.71 spreads, 1.355 dB; less than what is audible, 1.5 dB.
+func TestPast(t *testing.T) {
+	spread := New(pool(9, -8), Options{}).Judge(plain(99, -8)).Reference.Stats[Level].Spread
+	if spread < 0.6 || spread > 1.2 {
+		t.Fatalf("spread of the levels %v: not what this test is made for", spread)
+	}
+	fault := func(kind string) []detect.Fault { return []detect.Fault{{Kind: kind, Detail: "d", AtS: detect.None}} }
+	for _, c := range []struct {
+		name   string
+		change func(*Track)
+		want   float64
+	}{
+		{"ordinary", func(x *Track) { x.Mono = 0 }, 0},
+		{"quiet", func(x *Track) { x.Level = -14 }, 6 / (2.71 * float64(spread))},
+		{"loud", func(x *Track) { x.Level = -2 }, 6 / (2.71 * float64(spread))},
+		{"sub heavy: audible is reached last", func(x *Track) { x.Sub = -1 }, 3 / 1.5},
+		{"the worst counts", func(x *Track) { x.Sub, x.LowEnd = -1, 8 }, 6 / 1.5},
+		{"more mono than all does no harm", func(x *Track) { x.Mono = 5 }, 0},
+		{"far over full scale", func(x *Track) { x.True = 4.2 }, 4.5 / 1.5},
+		{"far over the others, under full scale", func(x *Track) { x.True = -0.0 }, 0},
+		{"over full scale from clipping", func(x *Track) { x.True, x.Faults = 14.2, fault("clipped") }, 2},
+		{"to check", func(x *Track) { x.Faults = fault("click") }, 2},
+		{"to hold back", func(x *Track) { x.Faults = append(fault("dropout"), fault("click")...) }, 4},
+		{"noted", func(x *Track) { x.Faults = fault("mono") }, 0},
+		{"read in part", func(x *Track) { x.Problem = &detect.Problem{Kind: "truncated"} }, 4},
+		{"silent", func(x *Track) { x.Level = detect.None }, 4},
+		{"unreadable", func(x *Track) { x.Level, x.Problem = detect.None, &detect.Problem{Kind: "damaged"} }, 4},
+	} {
+		x := plain(99, -8)
+		x.Mono = -0.1
+		c.change(&x)
+		got := float64(New(pool(9, -8), Options{}).Judge(x).Past)
+		if !(math.Abs(got-c.want) <= 0.001*c.want+0.001) {
+			t.Errorf("%s: %.4f, want %.4f", c.name, got, c.want)
+		}
+	}
+}
+
+// Fixed values: the tolerances that verdict.go names.
+func TestPastWithFixedValues(t *testing.T) {
+	named := pool(2, -7)
+	named[0].Named, named[1].Named = true, true
+	for _, c := range []struct {
+		name   string
+		pool   []Track
+		change func(*Track)
+		want   float64
+	}{
+		{"level", nil, func(x *Track) { x.Level = -10 }, 3 / fixedLevelTolerance},
+		{"low end", nil, func(x *Track) { x.LowEnd = 8 }, 6 / fixedLowEndTolerance},
+		{"sub of two named references", named, func(x *Track) { x.Sub = -14 }, 10 / fixedLowEndTolerance},
+	} {
+		x := plain(99, -7)
+		c.change(&x)
+		if got := float64(New(c.pool, Options{}).Judge(x).Past); !(math.Abs(got-c.want) <= 0.001) {
+			t.Errorf("%s: %.4f, want %.4f", c.name, got, c.want)
+		}
+	}
+}
+
+// A ratio above 1 and a verdict worse than ready are the same thing.
+func TestPastAgreesWithTheVerdict(t *testing.T) {
+	j := New(pool(9, -8), Options{})
+	for level := -16.0; level <= 0; level += 0.037 {
+		got := j.Judge(plain(99, level))
+		if out := got.Verdict != Ready; out != (got.Past > 1) {
+			t.Errorf("%.3f LUFS: %s, %.4f past", level, got.Verdict, got.Past)
+		}
+	}
+}
