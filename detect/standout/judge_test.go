@@ -177,6 +177,7 @@ func TestTrim(t *testing.T) {
 		{"quiet with headroom", -12, -6, nil, 4, 4, 0},
 		{"quiet, some headroom", -12, -2.6, nil, 4, 2.3, 1.7},
 		{"quiet, less than a tenth of headroom", -12, -0.35, nil, 4, 0, 4},
+		{"a headroom of whole tenths is kept", -12, -0.7, nil, 4, 0.4, 3.6},
 		{"headroom is rounded down", -12, -2.69, nil, 4, 2.3, 1.7},
 		{"quiet, none", -12, -0.3, nil, 4, 0, 4},
 		{"quiet, over the ceiling already", -12, 0.72, nil, 4, 0, 4},

@@ -28,7 +28,7 @@ func TestPast(t *testing.T) {
 		{"the worst counts", func(x *Track) { x.Sub, x.LowEnd = -1, 8 }, 6 / 1.5},
 		{"more mono than all does no harm", func(x *Track) { x.Mono = 5 }, 0},
 		{"far over full scale", func(x *Track) { x.True = 4.2 }, 4.5 / 1.5},
-		{"far over the others, under full scale", func(x *Track) { x.True = -0.0 }, 0},
+		{"over the others, not over full scale", func(x *Track) { x.True = 0 }, 0},
 		{"over full scale from clipping", func(x *Track) { x.True, x.Faults = 14.2, fault("clipped") }, 2},
 		{"to check", func(x *Track) { x.Faults = fault("click") }, 2},
 		{"to hold back", func(x *Track) { x.Faults = append(fault("dropout"), fault("click")...) }, 4},

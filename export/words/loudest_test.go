@@ -17,7 +17,8 @@ func TestLoudest(t *testing.T) {
 	}{
 		{"whole", func(x *library.Track) { x.Loudness.Loudest30sOverS = 30 }, "-10.1 LUFS from 1:32", "\u221210.1 LUFS from 1:32"},
 		{"as good as whole", func(x *library.Track) { x.Loudness.Loudest30sOverS = 29.96 }, "-10.1 LUFS from 1:32", "\u221210.1 LUFS from 1:32"},
-		{"a record from before", func(x *library.Track) {}, "-10.1 LUFS from 1:32", "\u221210.1 LUFS from 1:32"},
+		{"a record from before", func(x *library.Track) { x.Loudness.Loudest30sOverS = detect.None }, "-10.1 LUFS from 1:32", "\u221210.1 LUFS from 1:32"},
+		{"an odd record", func(x *library.Track) { x.Loudness.Loudest30sOverS = 0 }, "-10.1 LUFS from 1:32", "\u221210.1 LUFS from 1:32"},
 		{"with silence in it", func(x *library.Track) { x.Loudness.Loudest30sOverS = 21.4 },
 			"-10.1 LUFS from 1:32, over the 21.4 s that sound", "\u221210.1 LUFS from 1:32, over the 21.4 s that sound"},
 		{"just short of whole", func(x *library.Track) { x.Loudness.Loudest30sOverS = 29.9 },
