@@ -158,6 +158,7 @@ func loudnessOf(r loudness.Result) Loudness {
 		IntegratedLUFS:   Value(r.Integrated),
 		Loudest30sLUFS:   Value(r.Loudest30),
 		Loudest30sStartS: Value(r.Loudest30Start),
+		Loudest30sOverS:  Value(r.Loudest30Over),
 		ShortTermMaxLUFS: Value(r.ShortTermMax),
 		MomentaryMaxLUFS: Value(r.MomentaryMax),
 		RangeLU:          Value(r.Range),

@@ -42,6 +42,10 @@ type Loudness struct {
 	IntegratedLUFS   Value `json:"integrated_lufs"`
 	Loudest30sLUFS   Value `json:"loudest_30s_lufs"`
 	Loudest30sStartS Value `json:"loudest_30s_start_s"`
+	// Loudest30sOverS is over how many seconds of those it was measured: less
+	// than 30 in a shorter track, or where the gate took silence out. Records of
+	// before it was measured lack it.
+	Loudest30sOverS  Value `json:"loudest_30s_over_s"`
 	ShortTermMaxLUFS Value `json:"short_term_max_lufs"`
 	MomentaryMaxLUFS Value `json:"momentary_max_lufs"`
 	RangeLU          Value `json:"range_lu"`
@@ -135,7 +139,7 @@ func Empty() Measurement {
 	return Measurement{
 		File: File{DurationS: None},
 		Loudness: Loudness{
-			IntegratedLUFS: None, Loudest30sLUFS: None, Loudest30sStartS: None,
+			IntegratedLUFS: None, Loudest30sLUFS: None, Loudest30sStartS: None, Loudest30sOverS: None,
 			ShortTermMaxLUFS: None, MomentaryMaxLUFS: None, RangeLU: None,
 			TimelineLUFS: []Value{}, TimelineStepS: None,
 		},

@@ -22,12 +22,13 @@ type Group struct {
 
 // words names the group, with its centre in the unit of a code's figure.
 func (g Group) words(code string) string {
-	figure := fmt.Sprintf("%+.1f dB", g.Centre)
+	centre := tenth(g.Centre)
+	figure := fmt.Sprintf("%+.1f dB", centre)
 	switch code {
 	case Quiet, Loud:
-		figure = fmt.Sprintf("%.1f LUFS", g.Centre)
+		figure = fmt.Sprintf("%.1f LUFS", centre)
 	case OverFullScale:
-		figure = fmt.Sprintf("%+.1f dBTP", g.Centre)
+		figure = fmt.Sprintf("%+.1f dBTP", centre)
 	}
 	switch g.Basis {
 	case BasisFixed:

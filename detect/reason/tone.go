@@ -17,10 +17,6 @@ const (
 	Unlike = "unlike"
 )
 
-// MostAdvice in dB is the most that is advised of an equaliser or a trim: beyond, the
-// file is the question.
-const MostAdvice = 12.0
-
 // tones says what lies off. {off} is by how much in dB, {part} where, {group} what it is
 // held against, {cure} the filter that takes it back.
 var tones = map[string]string{
@@ -83,7 +79,7 @@ type Tone struct {
 func (t Tone) Sentence() string {
 	off, cure := fmt.Sprintf("%.1f", math.Abs(t.Off)), t.Filter.cure(t.Hz, -t.Off)
 	switch {
-	case math.Abs(t.Off) > MostAdvice:
+	case tenth(math.Abs(t.Off)) > MaxAdvice:
 		off, cure = "more than 12", "no equaliser mends that: ask whether this is the right file, or go back to the mix"
 	case t.NoSub && t.Off < 0 && t.Code == SubThin:
 		cure = "its bass plays higher, so there is little to raise: layer a sub below it, or leave it as it is"

@@ -1,6 +1,7 @@
 package standout
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -8,7 +9,9 @@ import (
 	"sync"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
 	"gonum.org/v1/gonum/mat"
+	"pgregory.net/rapid"
 
 	"dubgauge/detect"
 	"dubgauge/detect/reason"
@@ -223,17 +226,6 @@ func TestFixedValues(t *testing.T) {
 	}
 }
 
-func TestAMonoFileIsSaidToPlayLouder(t *testing.T) {
-	x := plain(99, -12)
-	for mono, want := range map[bool]bool{false: false, true: true} {
-		x.OneChannel = mono
-		note := New(pool(9, -8), Options{}).Judge(x).Notes[0]
-		if strings.Contains(note, "mono file") != want {
-			t.Errorf("one channel %v: %q", mono, note)
-		}
-	}
-}
-
 func TestTrim(t *testing.T) {
 	zero := 0.0
 	for _, c := range []struct {
@@ -243,23 +235,74 @@ func TestTrim(t *testing.T) {
 		trim, safe, over detect.Value
 	}{
 		{"as loud", -8, -0.3, nil, 0, 0, 0},
+		{"as loud, over the ceiling", -8, 0.2, nil, 0, 0, 0},
 		{"quiet with headroom", -12, -6, nil, 4, 4, 0},
 		{"quiet, some headroom", -12, -2.6, nil, 4, 2.3, 1.7},
+		{"quiet, less than a tenth of headroom", -12, -0.35, nil, 4, 0, 4},
+		{"a headroom of whole tenths is kept", -12, -0.7, nil, 4, 0.4, 3.6},
+		{"headroom is rounded down", -12, -2.69, nil, 4, 2.3, 1.7},
 		{"quiet, none", -12, -0.3, nil, 4, 0, 4},
-		{"quiet, over the ceiling already", -12, 0.72, nil, 4, -1.1, 5.1},
+		{"quiet, over the ceiling already", -12, 0.72, nil, 4, 0, 4},
 		{"loud", -5, 0.5, nil, -3, -3, 0},
+		{"a released record like the rest", -7.4, 0.2, nil, -0.6, -0.6, 0},
+		{"a shade loud", -7.96, 0.2, nil, 0, 0, 0},
+		{"half a tenth", -8.25, -6, nil, 0.3, 0.3, 0},
+		{"half a tenth the other way", -7.75, -6, nil, -0.3, -0.3, 0},
 		{"ceiling at full scale", -12, -2.6, &zero, 4, 2.6, 1.4},
-		{"no peak known", -12, detect.None, nil, 4, 4, 0},
+		{"no peak known", -12, detect.None, nil, 4, detect.None, detect.None},
+		{"loud, no peak known", -5, detect.None, nil, -3, -3, 0},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			x := plain(99, float64(c.level))
 			x.True = c.peak
-			got := New(pool(9, -8), Options{Ceiling: c.ceiling}).Judge(x).Trim
-			if got != (Trim{c.trim, c.safe, c.over}) {
-				t.Errorf("trim %+v, want %v, %v, %v", got, c.trim, c.safe, c.over)
+			got := New(pool(9, -8), Options{Ceiling: c.ceiling}).Judge(x)
+			if diff := cmp.Diff(Trim{c.trim, c.safe, c.over}, got.Trim, sameValue); diff != "" {
+				t.Errorf("trim (-want +got):\n%s", diff)
+			}
+			if got.MismatchDB != c.level+8 {
+				t.Errorf("mismatch %v, want %v", got.MismatchDB, c.level+8)
 			}
 		})
 	}
+}
+
+// sameValue holds two values that do not exist for the same.
+var sameValue = cmp.Comparer(func(a, b detect.Value) bool { return a == b || !a.Exists() && !b.Exists() })
+
+// In no library does anything that is said of a level ask for more than 12 dB, pass
+// the ceiling, or contradict itself.
+func TestTrimsHoldTogether(t *testing.T) {
+	j := New(pool(9, -8), Options{})
+	rapid.Check(t, func(r *rapid.T) {
+		x := plain(99, math.Round(rapid.Float64Range(-40, 6).Draw(r, "level")*1e4)/1e4)
+		x.True = detect.Value(math.Round(rapid.Float64Range(-30, 6).Draw(r, "peak")*1e4) / 1e4)
+		got := j.Judge(x)
+		trim, safe, limiting := float64(got.Trim.TrimDB), float64(got.Trim.SafeDB), float64(got.Trim.LimitingDB)
+		if d := trim + float64(got.MismatchDB); math.Abs(d) > 0.05+1e-9 {
+			r.Fatalf("trim %v is not the negative of mismatch %v", trim, got.MismatchDB)
+		}
+		if trim <= 0 && safe != trim || trim > 0 && (safe < 0 || safe > trim) {
+			r.Fatalf("safe %v of %v", safe, trim)
+		}
+		if trim > 0 && safe > 0 && float64(x.True)+safe > DefaultCeiling+1e-8 {
+			r.Fatalf("safe %v from a peak at %v passes the ceiling", safe, x.True)
+		}
+		if math.Abs(trim-safe-limiting) > 1e-9 {
+			r.Fatalf("%v - %v is not %v", trim, safe, limiting)
+		}
+		i := slices.IndexFunc(got.Reasons, func(c string) bool { return c == reason.Quiet || c == reason.Loud })
+		if i < 0 {
+			return
+		}
+		var off float64
+		if _, err := fmt.Sscanf(got.Notes[i], "%f LU", &off); err != nil || off != math.Abs(trim) {
+			r.Fatalf("trim %v beside %q", trim, got.Notes[i])
+		}
+		question := strings.HasSuffix(got.Notes[i], fmt.Sprintf("%.1f dB is more than a trim should be: is this the finished file?", off))
+		if order := strings.Contains(got.Notes[i], fmt.Sprintf(": trim %+.1f dB ", trim)); order == question || question != (off > 12) {
+			r.Fatalf("trim %v: %q", trim, got.Notes[i])
+		}
+	})
 }
 
 // The promise is for a track, over all quantities together: drawn from the same

@@ -56,9 +56,9 @@ func driftReason(t *Track) []because {
 }
 
 // deviationReason is the reason of a quantity that stands out.
-func deviationReason(t *Track, d *deviation, g *group, tr Trim) because {
+func deviationReason(d *deviation, g *group, tr Trim) because {
 	said := reason.Deviation{
-		Code: d.code(), Value: float64(d.Value), Off: float64(d.DB), OneChannel: t.OneChannel,
+		Code: d.code(), Value: float64(d.Value), Off: float64(d.DB),
 		Against: reason.Group{Basis: g.Basis, Tracks: g.Tracks, Few: g.Tracks < Few, Centre: float64(d.centre)},
 		Trim:    reason.Trim{Wanted: float64(tr.TrimDB), Safe: float64(tr.SafeDB), Limiting: float64(tr.LimitingDB)},
 	}

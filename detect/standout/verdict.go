@@ -60,7 +60,7 @@ type deviation struct {
 	centre   detect.Value
 	severity reason.Severity
 	out      bool    // stands out
-	past     float64 // of its cut-off
+	past     float64 // of its cut-off, see past.go
 }
 
 // code is the reason code of a deviation.
@@ -99,7 +99,7 @@ func deviate(t *Track, g *group, q Quantity) (d deviation, ok bool) {
 		d.Spreads = d.DB / s.Spread
 	}
 	if d.code() == "" || (q == Peak && d.Value <= 0) {
-		d.out = false
+		d.out, d.past = false, 0
 	}
 	return d, true
 }
@@ -109,8 +109,8 @@ func deviate(t *Track, g *group, q Quantity) (d deviation, ok bool) {
 // strict one.
 func (d *deviation) statistical(dof float64) (reason.Severity, bool) {
 	check, hold := cutoff(d.rule.check, dof), cutoff(d.rule.hold, dof)
-	d.past = math.Abs(float64(d.Spreads)) / check
 	dB, spreads := math.Abs(float64(d.DB)), math.Abs(float64(d.Spreads))
+	d.past = min(spreads/check, dB/d.rule.audible)
 	switch {
 	case dB >= 2*d.rule.audible && spreads > hold:
 		return min(reason.HoldBack, d.rule.atMost), true
@@ -151,12 +151,12 @@ func (j *Judge) Judge(t Track) Judgement {
 	g := j.groupOf(&t)
 	out := Judgement{
 		Reference: g.Group, MismatchDB: detect.None,
-		Trim:       Trim{TrimDB: detect.None, SafeDB: detect.None, LimitingDB: detect.None},
+		Trim:       noTrim,
 		Deviations: []Deviation{}, Tone: []Move{}, Reasons: []string{}, Notes: []string{},
 	}
 	if !t.Level.Exists() && t.Problem != nil {
 		r := problemReason(t.Problem)
-		out.Verdict, out.Reasons, out.Notes = Unreadable, []string{r.code}, []string{r.sentence}
+		out.Verdict, out.Reasons, out.Notes, out.Past = Unreadable, []string{r.code}, []string{r.sentence}, pastHoldBack
 		return out
 	}
 	devs := deviations(&t, g)
@@ -171,7 +171,7 @@ func (j *Judge) Judge(t Track) Judgement {
 	for _, f := range found {
 		out.Tone = append(out.Tone, f.Move)
 	}
-	out.Unlike = unlike
+	out.Unlike, out.Past = unlike, past(&t, devs, found)
 	reasons := allReasons(&t, g, devs, out.Trim, found, unlike)
 	worst := reason.Note
 	for _, r := range reasons {
@@ -206,7 +206,7 @@ func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, un
 	rs := faultReasons(t)
 	for _, d := range devs {
 		if d.out && !(d.Quantity == Peak && clipped(t)) {
-			rs = append(rs, deviationReason(t, &d, g, tr))
+			rs = append(rs, deviationReason(&d, g, tr))
 		}
 	}
 	for _, f := range found {

@@ -42,7 +42,7 @@ func HeldAgainst(tracks int, refs []*library.Track) string {
 	return s + Counted(len(refs), "released track") + ", each against those most like it in tempo and rhythm."
 }
 
-// Ceiling is the highest true peak in dBTP that trims may reach.
+// Ceiling is the highest true peak in dBTP that trims in files may reach.
 func Ceiling(o standout.Options) string {
 	c := standout.DefaultCeiling
 	if o.Ceiling != nil {

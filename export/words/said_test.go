@@ -39,7 +39,7 @@ func TestWhatIsSaid(t *testing.T) {
 		{"by mark", Decided(track(func(x *library.Track) { x.Marks = library.Marks{Status: library.Released, Reference: true} })),
 			"You marked it as released. You named it as a reference."},
 		{"by evidence", Decided(track(func(x *library.Track) { x.Evidence = found })), "Unreleased, from what was found:"},
-		{"no trim", Trim(track(func(x *library.Track) { x.Trim.TrimDB = detect.None })), "No trim: there is no level to go by."},
+		{"no trim", Plain.TrimWords(track(func(x *library.Track) { x.Trim.TrimDB = detect.None })), "No trim: there is no level to go by."},
 		{"evidence", Evidence(found[0]), "Released: ISRC QZABC2600001 (tag isrc)"},
 		{"evidence in a line", EvidenceLine(track(func(x *library.Track) { x.Evidence = found })), "ISRC QZABC2600001 (tag isrc, speaks for released)"},
 		{"no evidence", EvidenceLine(track(func(*library.Track) {})), "nothing in tags or names tells"},

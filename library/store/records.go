@@ -49,7 +49,7 @@ func checkNumbers(r *track.Record) error {
 	}
 	f := &r.Measurement.File
 	switch {
-	case f.SizeBytes < 0 || f.SampleRateHz < 0 || f.Channels < 0 || r.Peak.ClippedRuns < 0 || f.DurationS < 0:
+	case f.SizeBytes < 0 || f.SampleRateHz < 0 || f.Channels < 0 || r.Peak.ClippedRuns < 0 || f.DurationS < 0 || r.Loudness.Loudest30sOverS < 0:
 		return errors.New("a size, rate, count or duration is negative")
 	case r.Tags.Year < 0 || r.Tags.Year > 9999:
 		return fmt.Errorf("the year is %d", r.Tags.Year)
