@@ -90,7 +90,7 @@ func TestLevelChangesNothing(t *testing.T) {
 // quieter than that does not count, however heavy.
 func TestHeaviestWindow(t *testing.T) {
 	lead := part(40, [2]float64{50, 0.2}, [2]float64{1000, 0.5})
-	drop := part(40, [2]float64{50, 0.4}, [2]float64{1000, 0.45}) // nearly as loud, 6 dB heavier
+	drop := part(40, [2]float64{50, 0.4}, [2]float64{1000, 0.45})  // nearly as loud, 6 dB heavier
 	quiet := part(40, [2]float64{50, 0.2}, [2]float64{1000, 0.02}) // far quieter, and all bass
 	alone, both, withQuiet := measure(lead), measure(lead, drop), measure(lead, quiet)
 	if both.Low < alone.Low+5 {
