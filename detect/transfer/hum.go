@@ -1,0 +1,136 @@
+package transfer
+
+import "math"
+
+const (
+	// humQuiet is the share of the frames, those with the least around a line, in which
+	// the line is measured.
+	humQuiet = 0.15
+	// humStands is how far a line of hum must stand over what lies beside it there.
+	humStands = 6.0 // dB
+	// humFalls is how far the quietest twentieth of all frames may lie below the line's
+	// level: hum never stops, notes do.
+	humFalls = 4.0 // dB
+	// humCoherent is the least agreement of the advance of the line's phase from frame
+	// to frame, 1 for a pure tone and 0 for noise.
+	humCoherent = 0.5
+	// humOff is how far the fundamental may lie from 50 or 60 Hz: grids hold 0.2 Hz
+	// (common practice), a turntable's or a converter's clock hardly adds to it.
+	humOff = 0.25 // Hz
+	// humLines is the number of lines without which it is taken for a note, unless the
+	// fundamental stands out by humPlain.
+	humLines = 2
+	humPlain = 12.0 // dB
+	// humLoudest is the level from which a tone is taken for music, dBFS.
+	humLoudest = -25.0
+)
+
+// mainsLine is what a line of a series has over the track.
+type mainsLine struct {
+	level, stands, falls float64 // dB
+	coherent, off        float64 // 0 to 1; Hz from its place
+}
+
+func (l *low) mainsLine(series, h int, frames []lowFrame) mainsLine {
+	around, all := make([]float64, len(frames)), make([]float64, len(frames))
+	for i := range frames {
+		n := &frames[i].lines[series][h]
+		around[i], all[i] = float64(n.around), float64(n.power)
+		if i > 0 { // both frames that a phase advances between must be quiet
+			around[i] = max(around[i], float64(frames[i-1].lines[series][h].around))
+		}
+	}
+	cut := share(append([]float64{}, around...), humQuiet)
+	var power, beside []float64
+	var advance complex128
+	turns := 0.0
+	for i := 1; i < len(frames); i++ {
+		if around[i] > cut {
+			continue
+		}
+		n := &frames[i].lines[series][h]
+		power, beside = append(power, float64(n.power)), append(beside, around[i])
+		for c, x := range n.x {
+			a, b := complex128(frames[i-1].lines[series][h].x[c]), complex128(x)
+			b *= complex(real(a), -imag(a))
+			if size := math.Hypot(real(b), imag(b)); size > 0 {
+				advance += b / complex(size, 0)
+				turns++
+			}
+		}
+	}
+	if len(power) == 0 {
+		return mainsLine{}
+	}
+	level := middle(power)
+	m := mainsLine{
+		level: 10 * math.Log10(level+1e-20), stands: 10 * math.Log10((level+1e-20)/(middle(beside)+1e-20)),
+		falls: 10 * math.Log10((level+1e-20)/(share(all, 0.05)+1e-20)),
+	}
+	if turns > 0 {
+		seconds := lowHop / l.rate
+		m.coherent = math.Hypot(real(advance), imag(advance)) / turns
+		turn := math.Atan2(imag(advance), real(advance)) - 2*math.Pi*mains[series]*float64(h+1)*seconds
+		m.off = math.Remainder(turn, 2*math.Pi) / (2 * math.Pi * seconds)
+	}
+	return m
+}
+
+// hum is what a series of lines has over the track.
+type hum struct {
+	hz    float64 // of the fundamental
+	level float64 // of all its lines, RMS in dBFS; NaN where there is no hum
+	lines int
+	at    float64 // seconds: where it stands out most
+}
+
+// hum looks for the series of lines of one of the mains.
+func (l *low) hum(series int) hum {
+	none := hum{level: math.NaN()}
+	from, to := trimmed(len(l.frames), lowHop/l.rate)
+	if float64(to-from)*lowHop/l.rate < floorLeast {
+		return none
+	}
+	var out hum
+	power, off, weight, most, plain := 0.0, 0.0, 0.0, 0.0, false
+	for h := range harmonics {
+		if l.bin[series][h] == 0 {
+			continue
+		}
+		m := l.mainsLine(series, h, l.frames[from:to])
+		if !m.isHum(h + 1) {
+			continue
+		}
+		out.lines++
+		plain = plain || h == 0 && m.stands >= humPlain
+		p := math.Pow(10, m.level/10)
+		power, most = power+p, max(most, p)
+		off, weight = off+m.off, weight+float64(h+1)
+	}
+	if out.lines == 0 || out.lines < humLines && !plain || most > math.Pow(10, humLoudest/10) {
+		return none
+	}
+	out.level, out.hz = 10*math.Log10(power), mains[series]+off/weight
+	out.at = float64(l.quietest(series, from, to)) * lowHop / l.rate
+	return out
+}
+
+// isHum judges line h of a series, 1 being the fundamental.
+func (m mainsLine) isHum(h int) bool {
+	return m.stands >= humStands && m.falls <= humFalls && m.coherent >= humCoherent && math.Abs(m.off) <= humOff*float64(h)
+}
+
+// quietest is the frame with the least around the lines of a series.
+func (l *low) quietest(series, from, to int) int {
+	at, least := from, math.Inf(1)
+	for i := from; i < to; i++ {
+		sum := 0.0
+		for h := range harmonics {
+			sum += float64(l.frames[i].lines[series][h].around)
+		}
+		if sum < least {
+			at, least = i, sum
+		}
+	}
+	return at
+}
