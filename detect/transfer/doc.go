@@ -16,7 +16,8 @@
 //
 // Limits: what the music covers all the time is not found, and not heard either. A tone
 // at 50 or 60 Hz that sounds through a whole track is taken for hum, a noise that does
-// for hiss, and an instrument that plays alone and swings as a whole for wow. A wow that
+// for hiss; a tone of exactly 50 or 60 Hz that fills the only part without kicks is
+// taken for hum too; and an instrument that plays alone and swings as a whole for wow. A wow that
 // is found is given as found, which is about half of what there is in dense masters.
 // Clicks in music made of clicks (more than 400 a minute) are not judged.
 package transfer

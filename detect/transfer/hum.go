@@ -7,20 +7,20 @@ const (
 	// the line is measured.
 	humQuiet = 0.15
 	// humStands is how far a line of hum must stand over what lies beside it there.
-	humStands = 6.0 // dB
+	humStands = 3.0 // dB
 	// humFalls is how far the quietest twentieth of all frames may lie below the line's
 	// level: hum never stops, notes do.
-	humFalls = 4.0 // dB
+	humFalls = 5.0 // dB
 	// humCoherent is the least agreement of the advance of the line's phase from frame
 	// to frame, 1 for a pure tone and 0 for noise.
 	humCoherent = 0.5
-	// humOff is how far the fundamental may lie from 50 or 60 Hz: grids hold 0.2 Hz
-	// (common practice), a turntable's or a converter's clock hardly adds to it.
-	humOff = 0.25 // Hz
+	// humOff is how far the fundamental may lie from 50 or 60 Hz: grids hold that
+	// (common practice), and G1 lies 1 Hz below, B1 1.7 Hz above.
+	humOff = 0.2 // Hz
 	// humLines is the number of lines without which it is taken for a note, unless the
 	// fundamental stands out by humPlain.
 	humLines = 2
-	humPlain = 12.0 // dB
+	humPlain = 6.0 // dB
 	// humLoudest is the level from which a tone is taken for music, dBFS.
 	humLoudest = -25.0
 )

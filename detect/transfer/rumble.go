@@ -4,9 +4,9 @@ import "math"
 
 const (
 	// rumbleSpread is how far, in dB, the middle of all frames may lie above the
-	// quietest tenth: noise in 15 bins of two quadratures each has 2 dB there, what
-	// kicks and basses leave below 30 Hz 5 and more.
-	rumbleSpread = 3.7
+	// quietest tenth: noise in 15 bins of two quadratures each has 2 to 2.5 dB
+	// there, what kicks and basses leave below 30 Hz 3.4 and more (used for fitting).
+	rumbleSpread = 3.0
 	// rumbleLeast is the faintest rumble that is named, dBFS.
 	rumbleLeast = -56.0
 	// rumbleTied is the highest correlation of its level with that of the bass, both
