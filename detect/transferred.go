@@ -5,6 +5,7 @@ import (
 
 	"dubgauge/decode"
 	"dubgauge/detect/faults"
+	"dubgauge/detect/reason"
 	"dubgauge/detect/transfer"
 )
 
@@ -17,10 +18,10 @@ func transferMeter(info decode.Info) meter {
 		beat := transfer.Beat{BPM: float64(m.Tempo.BPM), Confidence: float64(m.Tempo.Confidence)}
 		var found []faults.Fault
 		for _, f := range t.Result(beat) {
-			if f.Kind == transfer.Clicks || f.Kind == transfer.ClicksFew {
-				m.Faults = slices.DeleteFunc(m.Faults, func(o Fault) bool { return o.Kind == string(faults.Click) })
+			if f.Kind == reason.Clicks || f.Kind == reason.ClicksFew {
+				m.Faults = slices.DeleteFunc(m.Faults, func(o Fault) bool { return o.Kind == string(reason.Click) })
 			}
-			found = append(found, faults.Fault{Kind: faults.Kind(f.Kind), Detail: f.Detail, At: f.At})
+			found = append(found, faults.Fault{Kind: f.Kind, Detail: f.Detail, At: f.At})
 		}
 		m.addFaults(found)
 	}}

@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"dubgauge/detect/reason"
 )
 
 // kicks are kicks at 120 BPM that swing further up than down by the given share, with
@@ -48,7 +50,7 @@ func TestDC(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			found := false
 			for _, f := range run(wav(plantedRate, 2), tt.audio).Faults {
-				found = found || f.Kind == DCOffset
+				found = found || f.Kind == reason.DCOffset
 			}
 			if found != tt.dc {
 				t.Errorf("DC found: %v, want %v", found, tt.dc)

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"dubgauge/detect/reason"
 )
 
 const (
@@ -149,7 +151,7 @@ func (m *Meter) dropped(r *Result) {
 		at[i] = m.seconds(g.start)
 		longest = max(longest, g.length)
 	}
-	r.add(Dropout, at[0], "%s of digital zeros%s inside the music, at most %.0f ms: %s",
+	r.add(reason.Dropout, at[0], "%s of digital zeros%s inside the music, at most %.0f ms: %s",
 		counted(len(at), "gap"), where, 1000*float64(longest)/m.rate, clock(at))
 }
 

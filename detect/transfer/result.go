@@ -5,23 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
-)
 
-// Kind names what a transfer has left.
-type Kind string
-
-// The kinds, of each the plain one and one that only a quiet room hears.
-const (
-	Clicks      Kind = "clicks"
-	ClicksFew   Kind = "clicks_few"
-	Hum         Kind = "hum"
-	HumFaint    Kind = "hum_faint"
-	Rumble      Kind = "rumble"
-	RumbleFaint Kind = "rumble_faint"
-	Hiss        Kind = "hiss"
-	HissFaint   Kind = "hiss_faint"
-	Wow         Kind = "wow"
-	WowSlight   Kind = "wow_slight"
+	"dubgauge/detect/reason"
 )
 
 const (
@@ -46,7 +31,7 @@ type Beat struct {
 
 // Finding is one thing that a transfer has left.
 type Finding struct {
-	Kind   Kind
+	Kind   reason.Kind
 	Detail string  // in words, with figures; no full stop
 	At     float64 // seconds: the worst place, NaN where it is everywhere alike
 	// Figure is clicks a minute; dBFS of hum, rumble and hiss; percent of wow.
@@ -67,7 +52,7 @@ func (m *Meter) Result(b Beat) []Finding {
 		out = m.rumbled(out)
 	}
 	if level, at := m.hiss.floor(); level >= hissLeast {
-		out = append(out, Finding{either(level >= hissHeard, Hiss, HissFaint),
+		out = append(out, Finding{either(level >= hissHeard, reason.Hiss, reason.HissFaint),
 			fmt.Sprintf("steady noise under the whole track at %.0f dBFS", level), float64(at) * m.hiss.seconds, level})
 	}
 	if m.wow != nil {
@@ -76,7 +61,7 @@ func (m *Meter) Result(b Beat) []Finding {
 	return out
 }
 
-func either(plain bool, a, b Kind) Kind {
+func either(plain bool, a, b reason.Kind) reason.Kind {
 	if plain {
 		return a
 	}
@@ -93,7 +78,7 @@ func (m *Meter) clicked(out []Finding, b Beat) []Finding {
 	for _, t := range j.ticks[:min(worst, len(j.ticks))] {
 		at = append(at, m.seconds(t.cell))
 	}
-	return append(out, Finding{either(j.perMinute >= clickMany, Clicks, ClicksFew),
+	return append(out, Finding{either(j.perMinute >= clickMany, reason.Clicks, reason.ClicksFew),
 		fmt.Sprintf("about %.0f clicks a minute from end to end, the worst at %s", j.perMinute, clock(at)), at[0], j.perMinute})
 }
 
@@ -107,7 +92,7 @@ func (m *Meter) hummed(out []Finding) []Finding {
 		if h.lines > 1 {
 			lines = fmt.Sprintf("%d lines", h.lines)
 		}
-		return append(out, Finding{either(h.level >= humHeard, Hum, HumFaint),
+		return append(out, Finding{either(h.level >= humHeard, reason.Hum, reason.HumFaint),
 			fmt.Sprintf("hum of %.1f Hz in %s at %.0f dBFS that never stops", h.hz, lines, h.level), h.at, h.level})
 	}
 	return out
@@ -128,7 +113,7 @@ func (m *Meter) rumbled(out []Finding) []Finding {
 		where = "that the channels don't share"
 	}
 	level := 10 * math.Log10(power)
-	return append(out, Finding{either(level >= rumbleHeard, Rumble, RumbleFaint),
+	return append(out, Finding{either(level >= rumbleHeard, reason.Rumble, reason.RumbleFaint),
 		fmt.Sprintf("noise of %.0f dBFS below %.0f Hz %s, under the quiet parts too", level, rumbleTo, where), math.NaN(), level})
 }
 
@@ -137,7 +122,7 @@ func (m *Meter) swung(out []Finding, b Beat) []Finding {
 	if s.percent == 0 {
 		return out
 	}
-	return append(out, Finding{either(s.percent >= wowHeard, Wow, WowSlight),
+	return append(out, Finding{either(s.percent >= wowHeard, reason.Wow, reason.WowSlight),
 		fmt.Sprintf("the pitch of everything swings by at least %.2f %% to either side, %.2f times a second", s.percent, s.hz), math.NaN(), s.percent})
 }
 

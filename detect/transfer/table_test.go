@@ -9,6 +9,7 @@ import (
 	"slices"
 	"testing"
 
+	"dubgauge/detect/reason"
 	"dubgauge/detect/tempo"
 )
 
@@ -119,7 +120,7 @@ func (r row) plant(x *[][]float32, rng *rand.Rand) {
 func (r row) count(tell func(string, bool), clean, m *Meter, b Beat, how string) {
 	found := m.Result(b)
 	if r.swing > 0 {
-		tell(r.name+how, has(found, Wow, WowSlight))
+		tell(r.name+how, has(found, reason.Wow, reason.WowSlight))
 		return
 	}
 	hum, hiss, rumble := audible(clean, r)
@@ -128,10 +129,10 @@ func (r row) count(tell func(string, bool), clean, m *Meter, b Beat, how string)
 		over float64
 		yes  bool
 	}{
-		{fmt.Sprintf("hum %.0f", r.hum), hum, has(found, Hum, HumFaint)},
-		{fmt.Sprintf("hiss %.0f", r.hiss), hiss, has(found, Hiss, HissFaint)},
-		{fmt.Sprintf("rumble %.0f", r.rumble), rumble, has(found, Rumble, RumbleFaint)},
-		{fmt.Sprintf("clicks %.0f a minute", r.clicks), 99, has(found, Clicks, ClicksFew)},
+		{fmt.Sprintf("hum %.0f", r.hum), hum, has(found, reason.Hum, reason.HumFaint)},
+		{fmt.Sprintf("hiss %.0f", r.hiss), hiss, has(found, reason.Hiss, reason.HissFaint)},
+		{fmt.Sprintf("rumble %.0f", r.rumble), rumble, has(found, reason.Rumble, reason.RumbleFaint)},
+		{fmt.Sprintf("clicks %.0f a minute", r.clicks), 99, has(found, reason.Clicks, reason.ClicksFew)},
 	} {
 		tell(f.name+how+", all", f.yes)
 		if f.over >= 0 && f.over < 99 {
@@ -140,13 +141,13 @@ func (r row) count(tell func(string, bool), clean, m *Meter, b Beat, how string)
 	}
 }
 
-func has(found []Finding, kinds ...Kind) bool {
+func has(found []Finding, kinds ...reason.Kind) bool {
 	return slices.ContainsFunc(found, func(f Finding) bool { return slices.Contains(kinds, f.Kind) })
 }
 
 // report counts the false alarms of a clean piece.
 func report(t *testing.T, tell func(string, bool), path, how string, found []Finding) {
-	for _, k := range [][2]Kind{{Clicks, ClicksFew}, {Hum, HumFaint}, {Rumble, RumbleFaint}, {Hiss, HissFaint}, {Wow, WowSlight}} {
+	for _, k := range [][2]reason.Kind{{reason.Clicks, reason.ClicksFew}, {reason.Hum, reason.HumFaint}, {reason.Rumble, reason.RumbleFaint}, {reason.Hiss, reason.HissFaint}, {reason.Wow, reason.WowSlight}} {
 		tell("false "+string(k[0])+" ("+how+")", has(found, k[0]))
 		tell("false "+string(k[1])+" ("+how+")", has(found, k[1]))
 	}

@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"dubgauge/detect/reason"
 )
 
 // groove is so many seconds at 120 BPM: kicks, hats, a bass line that rests, a pad that
@@ -88,14 +90,14 @@ func TestFaultsAndTheirOpposites(t *testing.T) {
 	for _, tt := range []struct {
 		name string
 		make func(x [][]float32) [][]float32
-		want []Kind
+		want []reason.Kind
 	}{
 		{"clean", nil, nil},
 		{"clicks at irregular times", func(x [][]float32) [][]float32 {
 			ticksAt(x, func(k int) float64 { return irregular[k] })
 			return x
-		}, []Kind{Clicks}},
-		{"clicks of the planted kind", func(x [][]float32) [][]float32 { plantClicks(x, 60, -24, -6, rng); return x }, []Kind{Clicks}},
+		}, []reason.Kind{reason.Clicks}},
+		{"clicks of the planted kind", func(x [][]float32) [][]float32 { plantClicks(x, 60, -24, -6, rng); return x }, []reason.Kind{reason.Clicks}},
 		{"glitch percussion on the sixteenths of a bar", func(x [][]float32) [][]float32 {
 			ticksAt(x, func(k int) float64 { return float64(k/3)*2 + [...]float64{0.375, 1.125, 1.625}[k%3] })
 			return x
@@ -113,31 +115,31 @@ func TestFaultsAndTheirOpposites(t *testing.T) {
 			})
 			return x
 		}, nil},
-		{"hum of 50 Hz", func(x [][]float32) [][]float32 { plantHum(x, 50, -45, rng); return x }, []Kind{Hum}},
-		{"faint hum of 60 Hz", func(x [][]float32) [][]float32 { plantHum(x, 60, -57, rng); return x }, []Kind{HumFaint}},
+		{"hum of 50 Hz", func(x [][]float32) [][]float32 { plantHum(x, 50, -45, rng); return x }, []reason.Kind{reason.Hum}},
+		{"faint hum of 60 Hz", func(x [][]float32) [][]float32 { plantHum(x, 60, -57, rng); return x }, []reason.Kind{reason.HumFaint}},
 		{"a sub of 50 Hz with overtones that stops in the break", func(x [][]float32) [][]float32 {
 			tones(x, 2, 30, -45, 50, 100, 150)
 			return x
 		}, nil},
 		{"a drone of G1", func(x [][]float32) [][]float32 { tones(x, 0, 64, -40, 49, 98, 147); return x }, nil},
 		{"a loud drone of 50 Hz", func(x [][]float32) [][]float32 { tones(x, 0, 64, -18, 50, 100); return x }, nil},
-		{"rumble", func(x [][]float32) [][]float32 { plantRumble(x, -40, rng); return x }, []Kind{Rumble}},
-		{"faint rumble", func(x [][]float32) [][]float32 { plantRumble(x, -49, rng); return x }, []Kind{RumbleFaint}},
+		{"rumble", func(x [][]float32) [][]float32 { plantRumble(x, -40, rng); return x }, []reason.Kind{reason.Rumble}},
+		{"faint rumble", func(x [][]float32) [][]float32 { plantRumble(x, -49, rng); return x }, []reason.Kind{reason.RumbleFaint}},
 		{"sub drops to 25 Hz", func(x [][]float32) [][]float32 {
 			for at := 4.0; at < 64; at += 16 {
 				tones(x, at, at+4, -25, 25, 22)
 			}
 			return x
 		}, nil},
-		{"hiss", func(x [][]float32) [][]float32 { noise(x, 0, 64, -48, rng); return x }, []Kind{Hiss}},
-		{"faint hiss", func(x [][]float32) [][]float32 { noise(x, 0, 64, -60, rng); return x }, []Kind{HissFaint}},
+		{"hiss", func(x [][]float32) [][]float32 { noise(x, 0, 64, -48, rng); return x }, []reason.Kind{reason.Hiss}},
+		{"faint hiss", func(x [][]float32) [][]float32 { noise(x, 0, 64, -60, rng); return x }, []reason.Kind{reason.HissFaint}},
 		{"noise in the intro and the break", func(x [][]float32) [][]float32 {
 			noise(x, 0, 16, -45, rng)
 			noise(x, 32, 40, -45, rng)
 			return x
 		}, nil},
 		{"a whistle of 15 kHz", func(x [][]float32) [][]float32 { tones(x, 0, 64, -60, 15000); return x }, nil},
-		{"wow of a record", func(x [][]float32) [][]float32 { return plantWow(x, 0.5, 100.0/180) }, []Kind{Wow}},
+		{"wow of a record", func(x [][]float32) [][]float32 { return plantWow(x, 0.5, 100.0/180) }, []reason.Kind{reason.Wow}},
 		{"vibrato of one high voice", func(x [][]float32) [][]float32 {
 			for i := range x[0] {
 				s := float64(i) / plantRate
@@ -153,7 +155,7 @@ func TestFaultsAndTheirOpposites(t *testing.T) {
 			if tt.make != nil {
 				x = tt.make(x)
 			}
-			var got []Kind
+			var got []reason.Kind
 			found := listen(x).Result(beat120)
 			for _, f := range found {
 				got = append(got, f.Kind)
@@ -202,7 +204,7 @@ func TestFigures(t *testing.T) {
 	ticksAt(x, func(k int) float64 { return at[k] })
 	high := 1822287 // 41.3217 s
 	x[0][high], x[0][high+1] = 0.9, -0.9
-	if f := figure(x); f.Kind != Clicks || math.Abs(f.At-41.3217) > 0.002 || f.Figure < 15 || f.Figure > 36 {
+	if f := figure(x); f.Kind != reason.Clicks || math.Abs(f.At-41.3217) > 0.002 || f.Figure < 15 || f.Figure > 36 {
 		t.Errorf("30 clicks a minute, the worst at 41.322 s: %+v", f)
 	}
 	x = plantWow(piece(), 0.5, 100.0/180)
@@ -251,11 +253,22 @@ func TestWriteDoesNotAllocate(t *testing.T) {
 	}
 }
 
-func TestEveryKindHasItsWords(t *testing.T) {
-	for _, k := range []Kind{Clicks, ClicksFew, Hum, HumFaint, Rumble, RumbleFaint, Hiss, HissFaint, Wow, WowSlight} {
-		p, ok := Places[k]
-		if !ok || p.Reason == "" || p.Effect == "" || p.Remedy == "" {
-			t.Errorf("%s: %+v", k, p)
+// Of each kind the plain one is worth a look, the faint one a note, and none keeps a
+// record from being played (the project's design); the codes are those of the trim sheet.
+func TestSeveritiesAndCodes(t *testing.T) {
+	for code, kinds := range map[string][][2]reason.Kind{
+		"clicks": {{reason.Clicks, reason.ClicksFew}},
+		"hum":    {{reason.Hum, reason.HumFaint}},
+		"noise":  {{reason.Rumble, reason.RumbleFaint}, {reason.Hiss, reason.HissFaint}},
+		"wow":    {{reason.Wow, reason.WowSlight}},
+	} {
+		for _, k := range kinds {
+			if k[0].Severity() != reason.Check || k[1].Severity() != reason.Note {
+				t.Errorf("%s: severities %d and %d", k[0], k[0].Severity(), k[1].Severity())
+			}
+			if k[0].Reason() != code || k[1].Reason() != code {
+				t.Errorf("%s: codes %q and %q, want %q", k[0], k[0].Reason(), k[1].Reason(), code)
+			}
 		}
 	}
 }
@@ -291,7 +304,7 @@ func FuzzMeter(f *testing.F) {
 			m.Write(block)
 		}
 		for _, r := range m.Result(Beat{BPM: float64(len(b)), Confidence: 1}) {
-			if _, ok := Places[r.Kind]; !ok || math.IsNaN(r.Figure) || math.IsInf(r.Figure, 0) ||
+			if r.Kind.Reason() == string(r.Kind) && r.Kind != reason.Clicks && r.Kind != reason.Hum && r.Kind != reason.Wow || math.IsNaN(r.Figure) || math.IsInf(r.Figure, 0) ||
 				!(math.IsNaN(r.At) || r.At >= 0 && r.At <= float64(n)/float64(rate)) {
 				t.Errorf("%+v in %d samples at %d Hz", r, n, rate)
 			}

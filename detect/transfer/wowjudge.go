@@ -3,7 +3,7 @@ package transfer
 import (
 	"math"
 
-	"dubgauge/detect/fourier"
+	"dubgauge/detect/dsp/fourier"
 )
 
 const (
