@@ -12,8 +12,9 @@ const (
 	// 64 masters: at 2 a third of them has more than 5 such places a minute that don't
 	// repeat, at 2.5 a tenth.
 	clickRatio = 2.5
-	// clickLeast is the least second difference of a click, of full scale: -46 dBFS.
-	clickLeast = 0.005
+	// clickLeast is the least second difference of a click, of full scale: of 3 kHz
+	// it is what a swing of -36 dBFS has.
+	clickLeast = 0.02
 	// clickRing is a power of two over 2*clickReach + 1.
 	clickRing = 64
 	maxClicks = 1 << 15
@@ -41,7 +42,7 @@ func newClicks(rate float64) clicks {
 
 func (k *clicks) write(left, right []cell) {
 	for i := range left {
-		slot := k.at % clickRing
+		slot := k.at & (clickRing - 1)
 		k.ring[0][slot], k.ring[1][slot] = left[i].most, right[i].most
 		if k.at >= 2*clickReach+clickSpan {
 			k.judge(k.at - clickReach)
@@ -55,13 +56,13 @@ func (k *clicks) judge(at int64) {
 	const least = clickLeast * clickLeast
 	for c := range k.ring {
 		ring := &k.ring[c]
-		v := ring[at%clickRing]
-		if v < least || v <= ring[(at-1)%clickRing] || v < ring[(at+1)%clickRing] {
+		v := ring[at&(clickRing-1)]
+		if v < least || v <= ring[(at-1)&(clickRing-1)] || v < ring[(at+1)&(clickRing-1)] {
 			continue
 		}
 		var around float32
 		for d := int64(clickSpan); d <= clickReach; d++ {
-			around = max(around, ring[(at-d+1)%clickRing], ring[(at+d)%clickRing])
+			around = max(around, ring[(at-d+1)&(clickRing-1)], ring[(at+d)&(clickRing-1)])
 		}
 		if v < clickRatio*clickRatio*around {
 			continue

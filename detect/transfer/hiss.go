@@ -17,8 +17,8 @@ type moment struct {
 }
 
 type hiss struct {
-	perMoment int // cells
-	samples   float64
+	perMoment int     // cells
+	samples   float64 // second differences a moment
 	cells     int
 	energy    [2]float32
 	most      [2]float32
@@ -26,12 +26,9 @@ type hiss struct {
 	seconds   float64
 }
 
-// whiteGain is the gain of the second difference for white noise: 1 + 4 + 1.
-const whiteGain = 6
-
 func newHiss(rate float64, cell int) hiss {
 	n := max(1, int(math.Round(hissSeconds*rate/float64(cell))))
-	return hiss{perMoment: n, samples: float64(n * cell), seconds: float64(n*cell) / rate}
+	return hiss{perMoment: n, samples: float64(n * cell / 2), seconds: float64(n*cell) / rate}
 }
 
 func (h *hiss) write(left, right []cell) {
@@ -53,7 +50,7 @@ func (h *hiss) moment() {
 	}
 	m := moment{level: -200}
 	if e := float64(h.energy[c]) / h.samples; e > 1e-18 {
-		m.level = float32(10 * math.Log10(e/whiteGain))
+		m.level = float32(10 * math.Log10(e/pairGain))
 		m.crest = float32(math.Sqrt(float64(h.most[c]) / e))
 	}
 	h.moments = append(h.moments, m)

@@ -8,6 +8,8 @@ const (
 	cellSeconds = 0.0007
 	// partsPerCell is how many samples of the first decimation a cell gives.
 	partsPerCell = 4
+	// past is how many samples before the first the second difference needs.
+	past = 4
 	// chunkCells is how many cells are taken at a time.
 	chunkCells = 64
 	// tallest is the highest sample that is taken as it is, +80 dBFS: what is higher,
@@ -24,7 +26,7 @@ type Meter struct {
 	rate  float64
 	cell  int          // samples a cell
 	ears  [2]int       // the two channels that are listened to
-	buf   [2][]float32 // two samples of the past, then the chunk
+	buf   [2][]float32 // past samples, then the chunk
 	fill  int          // samples in the chunk
 	cells [2][]cell
 	parts [2][]float32 // means of the parts of the cells
@@ -44,7 +46,7 @@ func New(rate, channels int) *Meter {
 	m.ears[1] = min(1, max(channels, 1)-1)
 	m.cell = cellSamples(m.rate)
 	for c := range m.buf {
-		m.buf[c] = make([]float32, 2+chunkCells*m.cell)
+		m.buf[c] = make([]float32, past+chunkCells*m.cell)
 		m.cells[c] = make([]cell, chunkCells)
 		m.parts[c] = make([]float32, chunkCells*partsPerCell)
 	}
@@ -71,7 +73,7 @@ func (m *Meter) Write(block [][]float32) {
 	for from, n := 0, len(block[0]); from < n; {
 		take := min(n-from, chunkCells*m.cell-m.fill)
 		for c, ear := range m.ears {
-			copy(m.buf[c][2+m.fill:], block[ear][from:from+take])
+			copy(m.buf[c][past+m.fill:], block[ear][from:from+take])
 		}
 		from += take
 		m.whole += int64(take)
@@ -88,14 +90,14 @@ func (m *Meter) chunk() {
 	if n == 0 || float64(m.at)*float64(m.cell) > maxSeconds*m.rate {
 		return
 	}
-	x, y := m.buf[0][:2+n*m.cell], m.buf[1][:2+n*m.cell]
+	x, y := m.buf[0][:past+n*m.cell], m.buf[1][:past+n*m.cell]
 	measure(&m.cells, &m.parts, x, y, m.cell)
 	wild := tame(m.cells[0][:n], x)
 	if tame(m.cells[1][:n], y) || wild {
 		measure(&m.cells, &m.parts, x, y, m.cell)
 	}
-	x[0], x[1] = x[len(x)-2], x[len(x)-1]
-	y[0], y[1] = y[len(y)-2], y[len(y)-1]
+	copy(x, x[len(x)-past:])
+	copy(y, y[len(y)-past:])
 	left, right := m.cells[0][:n], m.cells[1][:n]
 	m.clicks.write(left, right)
 	m.hiss.write(left, right)
