@@ -43,7 +43,9 @@ func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int) {
 				left += v
 				d *= d
 				a.energy += d
-				a.most = max(a.most, d)
+				if d > a.most {
+					a.most = d
+				}
 				v = w[0] + w[1]
 				e = v - r
 				d = e - s
@@ -51,7 +53,9 @@ func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int) {
 				right += v
 				d *= d
 				b.energy += d
-				b.most = max(b.most, d)
+				if d > b.most {
+					b.most = d
+				}
 				u, w = u[2:], w[2:]
 			}
 			parts[0][i*partsPerCell+j] = left * gain

@@ -153,7 +153,7 @@ const (
 	// named and from which they are worth a look. In a loud master a third to a half
 	// of the clicks between -30 and -6 dBFS is found; no clean master of those used for
 	// fitting has more than clickMany.
-	clickFew, clickMany = 7.0, 15.0
+	clickFew, clickMany = 7.0, 30.0
 	// clickTotal is the least number that is spoken of as many.
 	clickTotal = 6
 	// clickSure is the confidence from which a tempo is used.

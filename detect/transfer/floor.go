@@ -20,6 +20,9 @@ const (
 	hissCrestLow, hissCrestHigh = 2.6, 4.5
 	// hissLeast is the faintest hiss that is named, dBFS: 60 dB under a club master.
 	hissLeast = -68.0
+	// hissLoudest is the level from which it is taken for an instrument, dBFS: hiss of a
+	// cassette without noise reduction lies 50 dB under its full level (common practice).
+	hissLoudest = -40.0
 	// floorLeast is the least length of a track whose floor is judged, in seconds.
 	floorLeast = 20.0
 )
@@ -67,7 +70,7 @@ func (h *hiss) floor() (level float64, at int) {
 		}
 	}
 	c := middle(crest)
-	if level < hissLeast || edge-bottom > hissEdge || agree < hissAgree || c < hissCrestLow || c > hissCrestHigh {
+	if level < hissLeast || level > hissLoudest || edge-bottom > hissEdge || agree < hissAgree || c < hissCrestLow || c > hissCrestHigh {
 		return none, 0
 	}
 	return level, at

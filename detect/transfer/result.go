@@ -12,8 +12,9 @@ import (
 const (
 	// humHeard, rumbleHeard and hissHeard are the levels, RMS in dBFS, from which the
 	// plain kind is named: 40 to 45 dB under a club master of -8 LUFS, which at 100 dB
-	// on the floor is 55 to 60 dB in a break, as loud as talk (ours, no source).
-	humHeard, rumbleHeard, hissHeard = -52.0, -45.0, -52.0
+	// on the floor is 55 to 60 dB in a break, as loud as talk (ours, no source); of rumble,
+	// which the ear hardly hears, what takes headroom: 30 dB under.
+	humHeard, rumbleHeard, hissHeard = -52.0, -38.0, -52.0
 	// wowHeard is the swing as found, in percent, from which the plain kind is named:
 	// what is found is about half of what there is, and of 0.3 % sustained notes
 	// sound unsteady (common practice).

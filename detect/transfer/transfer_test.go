@@ -82,12 +82,13 @@ func ticksAt(x [][]float32, at func(k int) float64) {
 
 // Each fault and the musical thing that looks like it.
 func TestFaultsAndTheirOpposites(t *testing.T) {
-	rng := rand.New(rand.NewPCG(4, 4))
+	source := rand.NewPCG(4, 4)
+	rng := rand.New(source)
 	irregular := make([]float64, 200)
 	for i := range irregular {
 		irregular[i] = float64(i)*1.3 + rng.Float64()
 	}
-	for _, tt := range []struct {
+	for i, tt := range []struct {
 		name string
 		make func(x [][]float32) [][]float32
 		want []reason.Kind
@@ -122,9 +123,11 @@ func TestFaultsAndTheirOpposites(t *testing.T) {
 			return x
 		}, nil},
 		{"a drone of G1", func(x [][]float32) [][]float32 { tones(x, 0, 64, -40, 49, 98, 147); return x }, nil},
+		{"a drone of 50 Hz at -30 dBFS", func(x [][]float32) [][]float32 { tones(x, 0, 64, -30, 50, 100); return x }, nil},
 		{"a loud drone of 50 Hz", func(x [][]float32) [][]float32 { tones(x, 0, 64, -18, 50, 100); return x }, nil},
-		{"rumble", func(x [][]float32) [][]float32 { plantRumble(x, -40, rng); return x }, []reason.Kind{reason.Rumble}},
-		{"faint rumble", func(x [][]float32) [][]float32 { plantRumble(x, -49, rng); return x }, []reason.Kind{reason.RumbleFaint}},
+		{"rumble", func(x [][]float32) [][]float32 { plantRumble(x, -34, rng); return x }, []reason.Kind{reason.Rumble}},
+		{"rumble that takes no headroom", func(x [][]float32) [][]float32 { plantRumble(x, -41, rng); return x }, []reason.Kind{reason.RumbleFaint}},
+		{"faint rumble", func(x [][]float32) [][]float32 { plantRumble(x, -47, rng); return x }, []reason.Kind{reason.RumbleFaint}},
 		{"sub drops to 25 Hz", func(x [][]float32) [][]float32 {
 			for at := 4.0; at < 64; at += 16 {
 				tones(x, at, at+4, -25, 25, 22)
@@ -132,6 +135,7 @@ func TestFaultsAndTheirOpposites(t *testing.T) {
 			return x
 		}, nil},
 		{"hiss", func(x [][]float32) [][]float32 { noise(x, 0, 64, -48, rng); return x }, []reason.Kind{reason.Hiss}},
+		{"noise as loud as an instrument", func(x [][]float32) [][]float32 { noise(x, 0, 64, -34, rng); return x }, nil},
 		{"faint hiss", func(x [][]float32) [][]float32 { noise(x, 0, 64, -60, rng); return x }, []reason.Kind{reason.HissFaint}},
 		{"noise in the intro and the break", func(x [][]float32) [][]float32 {
 			noise(x, 0, 16, -45, rng)
@@ -151,6 +155,7 @@ func TestFaultsAndTheirOpposites(t *testing.T) {
 		}, nil},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
+			source.Seed(4, uint64(i)) // no row depends on those before it
 			x := piece()
 			if tt.make != nil {
 				x = tt.make(x)
@@ -204,7 +209,7 @@ func TestFigures(t *testing.T) {
 	ticksAt(x, func(k int) float64 { return at[k] })
 	high := 1822287 // 41.3217 s
 	x[0][high], x[0][high+1] = 0.9, -0.9
-	if f := figure(x); f.Kind != reason.Clicks || math.Abs(f.At-41.3217) > 0.002 || f.Figure < 15 || f.Figure > 36 {
+	if f := figure(x); f.Kind != reason.ClicksFew || math.Abs(f.At-41.3217) > 0.002 || f.Figure < 15 || f.Figure > 36 {
 		t.Errorf("30 clicks a minute, the worst at 41.322 s: %+v", f)
 	}
 	x = plantWow(piece(), 0.5, 100.0/180)

@@ -42,7 +42,8 @@ type wow struct {
 	input  []float32
 	z      []complex64
 	spec   [2][]complex64 // of the last two frames, by bin
-	hz     [2][]float64   // instantaneous frequency of peaks, by bin, 0 for none
+	power  [wowSize / 2]float32
+	hz     [2][]float64 // instantaneous frequency of peaks, by bin, 0 for none
 	frames int
 	steps  []wowStep
 	edge   [wowBands + 1]int
@@ -99,10 +100,13 @@ func (w *wow) frame(x []complex64) {
 		return
 	}
 	var s wowStep
+	for k := w.edge[0] - 4; k < w.edge[wowBands]+4; k++ {
+		w.power[k] = squared(x[k])
+	}
 	for b := range wowBands {
 		w.moves = w.moves[:0]
 		for k := w.edge[b]; k < w.edge[b+1]; k++ {
-			if !peakAt(x, k) || !alike(squared(x[k]), squared(past[k])) {
+			if !peakAt(&w.power, k) || !alike(w.power[k], squared(past[k])) {
 				continue
 			}
 			hz[k] = w.instant(past[k], x[k], k)
@@ -126,10 +130,10 @@ func (w *wow) frame(x []complex64) {
 }
 
 // peakAt tells whether bin k is a maximum that stands out from what lies 4 bins away.
-func peakAt(x []complex64, k int) bool {
-	p := squared(x[k])
-	return p > wowFaintest && p > squared(x[k-1]) && p >= squared(x[k+1]) &&
-		p > wowStand*squared(x[k-3]) && p > wowStand*squared(x[k+3])
+func peakAt(power *[wowSize / 2]float32, k int) bool {
+	p := power[k]
+	return p > power[k-1] && p >= power[k+1] && p > wowFaintest &&
+		p > wowStand*power[k-3] && p > wowStand*power[k+3]
 }
 
 // alike tells whether two powers differ by little.
