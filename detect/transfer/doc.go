@@ -19,5 +19,6 @@
 // for hiss; a tone of exactly 50 or 60 Hz that fills the only part without kicks is
 // taken for hum too; and an instrument that plays alone and swings as a whole for wow. A wow that
 // is found is given as found, which is about half of what there is in dense masters.
-// Clicks in music made of clicks (more than 400 a minute) are not judged.
+// Hum that kicks cover in every 0.7 s is found in three of four such masters only, hum
+// 10 dB fainter in fewer than half. Clicks in music made of clicks (more than 400 a minute) are not judged.
 package transfer

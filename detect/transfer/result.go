@@ -93,7 +93,8 @@ func (m *Meter) hummed(out []Finding) []Finding {
 		if h.lines > 1 {
 			lines = fmt.Sprintf("%d lines", h.lines)
 		}
-		return append(out, Finding{either(h.level >= humHeard, reason.Hum, reason.HumFaint),
+		// A line alone may be a note of 50 or 60 Hz that never stops.
+		return append(out, Finding{either(h.level >= humHeard && h.lines > 1, reason.Hum, reason.HumFaint),
 			fmt.Sprintf("hum of %.1f Hz in %s at %.0f dBFS that never stops", h.hz, lines, h.level), h.at, h.level})
 	}
 	return out

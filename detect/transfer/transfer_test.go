@@ -118,6 +118,7 @@ func TestFaultsAndTheirOpposites(t *testing.T) {
 		}, nil},
 		{"hum of 50 Hz", func(x [][]float32) [][]float32 { plantHum(x, 50, -45, rng); return x }, []reason.Kind{reason.Hum}},
 		{"faint hum of 60 Hz", func(x [][]float32) [][]float32 { plantHum(x, 60, -57, rng); return x }, []reason.Kind{reason.HumFaint}},
+		{"a tone of 50 Hz alone", func(x [][]float32) [][]float32 { tones(x, 0, 64, -45, 50); return x }, []reason.Kind{reason.HumFaint}},
 		{"a sub of 50 Hz with overtones that stops in the break", func(x [][]float32) [][]float32 {
 			tones(x, 2, 30, -45, 50, 100, 150)
 			return x
