@@ -36,6 +36,21 @@ const (
 	Duplicate    Kind = "duplicate"
 )
 
+// What a transfer from a record or a tape leaves, and what a cable adds: of each a
+// plain kind and one that only a quiet room hears.
+const (
+	Clicks      Kind = "clicks" // many, from end to end; Click is a single one
+	ClicksFew   Kind = "clicks_few"
+	Hum         Kind = "hum"
+	HumFaint    Kind = "hum_faint"
+	Rumble      Kind = "rumble"
+	RumbleFaint Kind = "rumble_faint"
+	Hiss        Kind = "hiss"
+	HissFaint   Kind = "hiss_faint"
+	Wow         Kind = "wow"
+	WowSlight   Kind = "wow_slight"
+)
+
 // Reason is the short code for the trim sheet. A kind that is not known is its
 // own code.
 func (k Kind) Reason() string {
