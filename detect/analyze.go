@@ -152,7 +152,7 @@ func newMeters(info decode.Info) []meter {
 		{peak.Write, func(m *Measurement) { putPeak(m, peak.Result()) }},
 		{spec.Write, func(m *Measurement) { putSpectrum(m, spec, low) }},
 	}
-	return append(append(meters, musicMeters(info)...), faultMeter(info))
+	return append(append(meters, musicMeters(info)...), faultMeter(info), timeMeter(info))
 }
 
 func loudnessOf(r loudness.Result) Loudness {

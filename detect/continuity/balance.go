@@ -22,6 +22,11 @@ const (
 	// weakMost is the difference that is an instrument on one side, not a weak channel:
 	// beyond it the channels hold different music.
 	weakMost = 30.0
+	// leanDB is the difference of the whole levels from which one channel is weak: mixes
+	// lie within 1 or 2 dB, cartridges within 2 (common practice). Past deadDB, or under
+	// deadLevel in dBFS, a channel is dead, which package faults says; under quietDB there
+	// is nothing.
+	leanDB, deadDB, deadLevel, quietDB = 6.0, 50.0, -80.0, -60.0
 	// partLeast is the shortest part with another balance, in seconds, and partMost the
 	// greatest share of the track: more is the rule, not the exception.
 	partLeast, partMost = 2.5, 0.6
@@ -82,11 +87,32 @@ func (m *Meter) balance() []Finding {
 		}
 	}
 	if len(ws) < weakBlocks {
-		return nil
+		return m.leaning()
 	}
 	out := m.weak(ws)
+	if out == nil {
+		out = m.leaning()
+	}
 	out = append(out, m.parts(ws)...)
 	return append(out, m.flips(ws)...)
+}
+
+// leaning names a channel that lies far under the other, whatever the low end says.
+func (m *Meter) leaning() []Finding {
+	var p [2]float64
+	for i := range m.blocks.list {
+		p[0] += float64(m.blocks.list[i].power[0])
+		p[1] += float64(m.blocks.list[i].power[1])
+	}
+	n := float64(max(1, len(m.blocks.list)))
+	d := decibels(p[0]/n) - decibels(p[1]/n)
+	if math.Abs(d) < leanDB || math.Abs(d) > deadDB || decibels(max(p[0], p[1])/n) < quietDB || decibels(min(p[0], p[1])/n) < deadLevel {
+		return nil
+	}
+	return []Finding{{
+		Kind: WeakChannel, At: math.NaN(), Until: math.NaN(), Figure: math.Abs(d),
+		Detail: fmt.Sprintf("the %s channel is %.1f dB weaker than the other", weaker(d), math.Abs(d)),
+	}}
 }
 
 // weak names a channel that is down in the whole track.

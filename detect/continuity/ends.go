@@ -22,13 +22,16 @@ const (
 	// tailLong is the length of zeros behind a cut, in seconds, that nobody leaves on
 	// purpose: there the beat is no excuse. tailLeast is what is worth a word.
 	tailLong, tailLeast = 10.0, 0.05
-	// A fade is a level that falls over fadeSeconds by fadeLeast dB or more: of each second
-	// the highest block, so that what lies between the beats does not count, lies under
-	// that of the second before, or over it by fadeRise at most.
-	fadeSeconds, fadeLeast, fadeRise = 4, 6.0, 0.5
+	// A fade is a level that falls over fadeShort or fadeLong seconds by fadeLeast dB or
+	// more: of each second the highest block, so that what lies between the beats does not
+	// count, lies under that of the second before, or over it by fadeRise at most.
+	fadeShort, fadeLong, fadeLeast, fadeRise = 4, 8, 6.0, 0.5
 	// A fade that is cut stops between these levels against the loud parts, in dB. From
 	// fadeHeard on that is heard on a floor.
-	fadeHighest, fadeLowest, fadeHeard = -8.0, -46.0, -24.0
+	fadeHighest, fadeLowest, fadeHeard = -5.0, -46.0, -24.0
+	// fadeStop is how far the last 50 ms may lie under the last second, in dB: a fade that
+	// goes to its end is further down.
+	fadeStop = 12.0
 )
 
 // cutAt tells whether the edge of the track, or of the silence at its end, cuts
@@ -103,10 +106,10 @@ func (m *Meter) end(g Grid) []Finding {
 	at, tail := m.seconds(from-int64(e.cut)), m.seconds(m.total()-from)
 	sharp := e.near >= e.far*math.Pow(10, -endNear/10)
 	if tail >= tailLeast {
-		sharp = e.sharp() || e.steep(m.rate)
+		sharp = e.sharp() || e.steep(m.rate) && len(m.merged()) <= aloneMost
 	}
 	f := Finding{Kind: CutEnd, At: at, Until: m.seconds(m.total()), Figure: decibels(e.far)}
-	if level, falling := m.fading(from); sharp && e.known > 0 && falling {
+	if level, falling := m.fading(from); sharp && e.known > 0 && falling && decibels(e.far)-decibels(m.loudest()) >= level-fadeStop {
 		f.Kind, f.Figure = CutTail, level
 		if level >= fadeHeard {
 			f.Kind = CutFade
@@ -128,14 +131,23 @@ func (m *Meter) end(g Grid) []Finding {
 // fading tells whether the level falls steadily up to a place, and how far under the
 // loud parts it is there, in dB.
 func (m *Meter) fading(place int64) (level float64, falling bool) {
+	level, falling = m.falls(place, fadeShort)
+	if !falling {
+		level, falling = m.falls(place, fadeLong)
+	}
+	return level, falling && level >= fadeLowest && level <= fadeHighest
+}
+
+// falls looks at so many seconds before a place.
+func (m *Meter) falls(place int64, seconds int) (level float64, falling bool) {
 	n := min(len(m.blocks.list), int(m.seconds(place)/m.blocks.seconds))
 	second := max(1, int(math.Round(1/m.blocks.seconds)))
-	if n < (fadeSeconds+1)*second {
+	if n < (seconds+1)*second {
 		return 0, false
 	}
 	first, last := 0.0, 0.0
-	for i := range fadeSeconds + 1 {
-		to := n - (fadeSeconds-i)*second
+	for i := range seconds + 1 {
+		to := n - (seconds-i)*second
 		highest := 0.0
 		for _, b := range m.blocks.list[to-second : to] {
 			highest = max(highest, float64(b.power[0]+b.power[1]))
@@ -148,6 +160,5 @@ func (m *Meter) fading(place int64) (level float64, falling bool) {
 		}
 		last = l
 	}
-	level = last - decibels(m.loudest())
-	return level, first-last >= fadeLeast && level >= fadeLowest && level <= fadeHighest
+	return last - decibels(m.loudest()), first-last >= fadeLeast
 }

@@ -29,6 +29,8 @@ const (
 	// place of a sixteenth, within rhythmNear seconds, and these are a share of
 	// rhythmShare of all of that length: by chance 1 in 15 does.
 	rhythmLeast, rhythmNear, rhythmShare = 3, 0.004, 0.3
+	// aloneMost is the number of gaps in a track up to which gaps are not its style.
+	aloneMost = 4
 	// deadLeast is the shortest gap in one channel, in seconds, that is called dead; up
 	// to there it is a hole in one channel.
 	deadLeast = 0.5
@@ -106,12 +108,13 @@ func (g Grid) on(t, seconds float64) bool {
 }
 
 // isHole decides over a gap in the middle of the track.
-func (m *Meter) isHole(g *gap, grid Grid) bool {
+func (m *Meter) isHole(g *gap, grid Grid, alone bool) bool {
 	from, to := m.from(g), m.to(g)
 	onFrom, onTo := grid.on(from, to-from), grid.on(to, to-from)
 	switch stops, starts := g.before.sharp(), g.after.sharp(); {
-	case stops && starts:
-		// Music stops so on the beat, and for some of it.
+	case stops && starts, (stops || starts) && alone && grid.known():
+		// Music stops so on the beat, and for some of it. A track whose notes are cut off
+		// before the next has more of that.
 		return !onFrom || !onTo || to-from < stopLeast*grid.beat()
 	case stops || starts:
 		// A note that is cut off before the next, or a sharp hit after a tail.
@@ -132,7 +135,7 @@ func (m *Meter) holes(grid Grid) []Finding {
 	all := m.merged()
 	var out []Finding
 	for i := range all {
-		if g := &all[i]; g.start > 0 && m.isHole(g, grid) && !m.rhythmic(all, i, grid) {
+		if g := &all[i]; g.start > 0 && m.isHole(g, grid, len(all) <= aloneMost) && !m.rhythmic(all, i, grid) {
 			out = append(out, m.hole(g))
 		}
 	}

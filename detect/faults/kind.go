@@ -18,7 +18,6 @@ const (
 	Polarity     Kind = "polarity"     // one channel upside down, whole band
 	PolarityLow  Kind = "polarity_low" // the same below 150 Hz only
 	Mono         Kind = "mono"         // two equal channels
-	Dropout      Kind = "dropout"
 	Click        Kind = "click"
 	Clipped      Kind = "clipped"
 	ClippedHard  Kind = "clipped_hard" // so much that it is heard as distortion
@@ -99,9 +98,6 @@ var places = map[Kind]place{
 	Mono: {"mono", Note,
 		"The track plays narrow next to stereo records; nothing is lost on a mono system.",
 		"Nothing needs doing; look for the stereo version if there is one."},
-	Dropout: {"dropout", HoldBack,
-		"The sound stops dead for a moment, and a big system makes the edges crack.",
-		"Copy or rip the file again from its source."},
 	Click: {"click", CheckIt,
 		"A jump in the waveform cracks through the tweeters.",
 		"Listen at the given place; if it clicks, copy the file again or repair it in an editor."},

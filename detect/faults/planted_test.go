@@ -3,7 +3,6 @@ package faults
 import (
 	"math"
 	"math/rand/v2"
-	"strings"
 	"testing"
 )
 
@@ -45,17 +44,6 @@ func clip(driveDB, gain float64) func([][]float32) [][]float32 {
 	return each(func(v float32) float32 { return max(-1, min(1, v*d)) * float32(gain) })
 }
 
-// gapAt writes zeros.
-func gapAt(second float64, samples int, channels ...int) func([][]float32) [][]float32 {
-	return func(x [][]float32) [][]float32 {
-		for _, c := range channels {
-			from := int(second * plantedRate)
-			clear(x[c][from : from+samples])
-		}
-		return x
-	}
-}
-
 // invertLow turns one channel upside down below about 150 Hz: what a low-pass
 // takes out is subtracted twice.
 func invertLow(x [][]float32) [][]float32 {
@@ -80,12 +68,6 @@ func TestPlantedFaults(t *testing.T) {
 		{"DC 1 %", each(func(v float32) float32 { return v*0.9 + 0.01 }), []Kind{DCOffset}},
 		{"DC 0.1 %", each(func(v float32) float32 { return v*0.9 + 0.001 }), nil},
 		{"right dead", func(x [][]float32) [][]float32 { clear(x[1]); return x }, []Kind{DeadChannel}},
-		{"left at -10 dB", func(x [][]float32) [][]float32 {
-			for i := range x[0] {
-				x[0][i] *= 0.316
-			}
-			return x
-		}, []Kind{WeakChannel}},
 		{"right inverted", func(x [][]float32) [][]float32 {
 			for i := range x[1] {
 				x[1][i] = -x[1][i]
@@ -94,9 +76,6 @@ func TestPlantedFaults(t *testing.T) {
 		}, []Kind{Polarity}},
 		{"low end inverted", invertLow, []Kind{PolarityLow}},
 		{"mono in stereo", func(x [][]float32) [][]float32 { copy(x[1], x[0]); return x }, []Kind{Mono}},
-		{"gap of one MP3 frame", gapAt(12.3, 1152, 0, 1), []Kind{Dropout}},
-		{"gap in one channel", gapAt(12.3, 600, 1), []Kind{Dropout}},
-		{"gap of 100 ms", gapAt(12.3, 4410, 0, 1), []Kind{Dropout}},
 		// The music is not limited: its peaks stand far above the rest.
 		{"+8 dB into the ceiling", clip(8, 1), []Kind{Clipped}},
 		{"the same, 6 dB down", clip(8, 0.5), []Kind{Clipped}},
@@ -108,14 +87,7 @@ func TestPlantedFaults(t *testing.T) {
 			for seed := range uint64(2) {
 				x := piece(seed + 100)
 				rng := rand.New(rand.NewPCG(seed, 4))
-				// The dither comes before the fault for digital zeros, after it for the
-				// others.
-				var r Result
-				if strings.HasPrefix(tt.name, "gap") {
-					r = run(wav(plantedRate, 2), tt.make(quantise(x, rng)))
-				} else {
-					r = run(wav(plantedRate, 2), quantise(tt.make(x), rng))
-				}
+				r := run(wav(plantedRate, 2), quantise(tt.make(x), rng))
 				want(t, r, tt.want...)
 			}
 		})
@@ -208,7 +180,7 @@ func TestWavesThatAreNotClipped(t *testing.T) {
 					t.Errorf("%s at %g Hz, gain %g: %d clipped runs", tt.name, hz, gain, r.ClippedRuns)
 				}
 				for _, f := range r.Faults {
-					if f.Kind == Click || f.Kind == Dropout || f.Kind == Clipped || f.Kind == Transcode {
+					if f.Kind == Click || f.Kind == Clipped || f.Kind == Transcode {
 						t.Errorf("%s at %g Hz, gain %g: %+v", tt.name, hz, gain, f)
 					}
 				}
