@@ -52,7 +52,6 @@ const (
 
 // weigh is the balance of one block.
 type weigh struct {
-	sounds     bool    // there is a low end
 	speaks     bool    // and it has one source
 	low, rest  float64 // left over right in dB
 	corr, lowC float64

@@ -5,6 +5,10 @@ import (
 	"math"
 )
 
+// deadPlain is the length, in seconds, from which no music leaves one side silent to the
+// end, on the beat or not.
+const deadPlain = 4.0
+
 // dead names channels that are silent from the start of the track up to a place, or
 // from one to the end, while the other one plays. Package faults names those that are
 // silent all the time.
@@ -30,7 +34,7 @@ func (e edge) cuts(rate float64) bool { return e.sharp() || e.steep(rate) }
 
 // deadPart judges a silence of channel c with one edge in the track.
 func (m *Meter) deadPart(c int, from, to, edge float64, grid Grid) []Finding {
-	if to-from < deadLeast || grid.on(edge, to-from) || m.other(c, from, to) < soundDB {
+	if to-from < deadLeast || grid.on(edge, to-from) && to-from < deadPlain || m.other(c, from, to) < soundDB {
 		return nil
 	}
 	return []Finding{{

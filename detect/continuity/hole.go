@@ -112,7 +112,7 @@ func (m *Meter) isHole(g *gap, grid Grid, alone bool) bool {
 	from, to := m.from(g), m.to(g)
 	onFrom, onTo := grid.on(from, to-from), grid.on(to, to-from)
 	switch stops, starts := g.before.sharp(), g.after.sharp(); {
-	case stops && starts, (stops || starts) && alone && grid.known():
+	case stops && (starts || alone && grid.known()):
 		// Music stops so on the beat, and for some of it. A track whose notes are cut off
 		// before the next has more of that.
 		return !onFrom || !onTo || to-from < stopLeast*grid.beat()

@@ -19,7 +19,13 @@ func (m *Meter) Result(g Grid) []Finding {
 	out = append(out, m.holes(g)...)
 	out = append(out, m.dead(g)...)
 	out = append(out, m.ends(g)...)
-	out = append(out, m.balance()...)
+	broken := slices.ContainsFunc(out, func(f Finding) bool { return f.Kind == DeadPart })
+	for _, f := range m.balance() {
+		// A channel that is dead for half of the track is weak for that reason.
+		if !broken || f.Kind != WeakChannel {
+			out = append(out, f)
+		}
+	}
 	out = append(out, m.delay()...)
 	out = append(out, m.twice(g)...)
 	slices.SortStableFunc(out, func(a, b Finding) int { return cmp.Compare(a.At, b.At) }) // NaN comes first

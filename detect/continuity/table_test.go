@@ -19,11 +19,10 @@ import (
 
 // track is a clean piece with its beat.
 type track struct {
-	name  string
-	x     [][]float32
-	rate  int
-	grid  Grid
-	float bool
+	name string
+	x    [][]float32
+	rate int
+	grid Grid
 }
 
 func (t *track) clone() [][]float32 {
