@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"strconv"
 	"testing"
+
+	"dubgauge/decode/need"
 )
 
 // field is a number in a file's header that says how long something is.
@@ -99,7 +101,7 @@ func builtAIFF() ([]byte, []field) {
 
 // builtFLAC comes from the reference encoder, with a Vorbis comment and padding.
 func builtFLAC(tb testing.TB) ([]byte, []field) {
-	have(tb, "flac")
+	need.Program(tb, "flac")
 	raw, _ := binary.Append(nil, binary.LittleEndian, sample16(builtFrames, 2))
 	path := filepath.Join(tb.TempDir(), "t.flac")
 	run(tb, raw, "flac", "--silent", "-o", path, "--force-raw-format", "--endian=little", "--sign=signed", "--sample-rate=44100",

@@ -12,6 +12,8 @@ import (
 	"strconv"
 	"testing"
 	"time"
+
+	"dubgauge/decode/need"
 )
 
 // seeds is how many corrupted copies of each format are tried. DUBGAUGE_SEEDS sets
@@ -173,7 +175,7 @@ func sameSamples(a, b [][]float32) bool {
 }
 
 func m4a(tb testing.TB) []byte {
-	have(tb, "ffmpeg")
+	need.Program(tb, "ffmpeg")
 	path := filepath.Join(tb.TempDir(), "t.m4a")
 	raw, _ := binary.Append(nil, binary.LittleEndian, sample16(44100, 2))
 	run(tb, raw, "ffmpeg", "-loglevel", "error", "-f", "s16le", "-ar", "44100", "-ac", "2", "-i", "pipe:0", "-c:a", "aac", path)

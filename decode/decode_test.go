@@ -7,23 +7,12 @@ import (
 	"errors"
 	"io"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
-)
 
-// have skips a test that needs an external program which is not installed, but
-// fails it where CI says that everything is.
-func have(t testing.TB, program string) {
-	t.Helper()
-	if _, err := exec.LookPath(program); err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatalf("%s is not installed, and CI needs it", program)
-		}
-		t.Skipf("%s is not installed", program)
-	}
-}
+	"dubgauge/decode/need"
+)
 
 // readWhole decodes a file that must open and give no error.
 func readWhole(tb testing.TB, path string) (Info, [][]float32, []Error) {
@@ -79,7 +68,7 @@ func openBytes(tb testing.TB, b []byte, opts Options) (Stream, error) {
 
 // lame encodes two seconds of a built signal.
 func lame(tb testing.TB, args ...string) []byte {
-	have(tb, "lame")
+	need.Program(tb, "lame")
 	raw, _ := binary.Append(nil, binary.LittleEndian, sample16(88200, 2))
 	return run(tb, raw, "lame", append(append([]string{"--quiet", "-r", "-s", "44.1", "--bitwidth", "16"}, args...), "-", "-")...)
 }
@@ -193,7 +182,7 @@ func TestRefused(t *testing.T) {
 
 // TestThroughFFmpeg opens codings inside WAV, AIFF and MPEG that only ffmpeg reads.
 func TestThroughFFmpeg(t *testing.T) {
-	have(t, "ffmpeg")
+	need.Program(t, "ffmpeg")
 	raw, _ := binary.Append(nil, binary.LittleEndian, sample16(44100, 2))
 	tests := []struct{ file, args, format, codec string }{
 		{"t.wav", "-c:a adpcm_ms", "wav", "adpcm_ms"},

@@ -10,6 +10,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"dubgauge/decode/need"
 )
 
 // sampleForm is a form of raw samples that ffmpeg and sox take in, little-endian.
@@ -53,7 +55,7 @@ const roundTripFrames = 3001 // odd, so that an odd number of bytes occurs
 // TestRoundTripFFmpeg has ffmpeg put samples into each container that it writes;
 // they come back bit for bit.
 func TestRoundTripFFmpeg(t *testing.T) {
-	have(t, "ffmpeg")
+	need.Program(t, "ffmpeg")
 	tests := []struct {
 		form     sampleForm
 		codec    string
@@ -98,7 +100,7 @@ func TestRoundTripFFmpeg(t *testing.T) {
 func TestRoundTripPipe(t *testing.T) {
 	for _, program := range []string{"ffmpeg", "sox"} {
 		t.Run(program, func(t *testing.T) {
-			have(t, program)
+			need.Program(t, program)
 			path := filepath.Join(t.TempDir(), "t.wav")
 			raw := rawSamples(s16, roundTripFrames*2)
 			args := strings.Fields("-loglevel error -f s16le -ar 44100 -ac 2 -i pipe:0 -f wav pipe:1")
@@ -114,7 +116,7 @@ func TestRoundTripPipe(t *testing.T) {
 // TestRoundTripSox is the same through sox, whose WAV and AIFF writers are
 // independent of ffmpeg's, and for big-endian WAV (RIFX), which ffmpeg does not write.
 func TestRoundTripSox(t *testing.T) {
-	have(t, "sox")
+	need.Program(t, "sox")
 	tests := []struct {
 		form     sampleForm
 		in, out  string // encoding of raw and of file, as sox has it
@@ -158,8 +160,8 @@ func TestG711(t *testing.T) {
 	for _, law := range []string{"alaw", "mulaw"} {
 		for _, file := range []string{"t.wav", "t.aiff"} {
 			t.Run(law+" "+file, func(t *testing.T) {
-				have(t, "ffmpeg")
-				have(t, "sox")
+				need.Program(t, "ffmpeg")
+				need.Program(t, "sox")
 				path := filepath.Join(t.TempDir(), file)
 				run(t, codes, "ffmpeg", "-loglevel", "error", "-f", law, "-ar", "44100", "-ac", "1", "-i", "pipe:0", "-c:a", "pcm_"+law, path)
 				raw := run(t, codes, "ffmpeg", "-loglevel", "error", "-f", law, "-ar", "44100", "-ac", "1", "-i", "pipe:0", "-f", "s16le", "pipe:1")

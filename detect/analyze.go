@@ -10,6 +10,7 @@ import (
 	"dubgauge/decode"
 	"dubgauge/detect/loudness"
 	"dubgauge/detect/lowend"
+	"dubgauge/detect/reason"
 	"dubgauge/detect/spectrum"
 	"dubgauge/detect/truepeak"
 )
@@ -17,10 +18,6 @@ import (
 // blockSamples is how many samples a channel are read at a time: small enough
 // for the cache, large enough that handing blocks round costs nothing.
 const blockSamples = 4096
-
-// Unreadable is the kind of Problem of a file that the medium or the
-// operating system did not give us.
-const Unreadable = "unreadable"
 
 // meter is one measurement: it is written the whole track, then puts what it
 // found into the Measurement. Meters come in an order in which each may read
@@ -43,7 +40,7 @@ func Analyze(ctx context.Context, s decode.Stream, sizeBytes int64, progress fun
 	m := Empty()
 	m.File = fileOf(info, sizeBytes)
 	if info.SampleRate <= 0 || info.Channels <= 0 {
-		m.Error = &Problem{decode.Damaged.String(), fmt.Sprintf("%d channels at %d Hz", info.Channels, info.SampleRate)}
+		m.Error = &Problem{reason.ProblemDamaged, fmt.Sprintf("%d channels at %d Hz", info.Channels, info.SampleRate)}
 		return m, nil
 	}
 	meters := newMeters(info)
@@ -125,17 +122,17 @@ func problem(s decode.Stream, err error, samples int64) *Problem {
 	var content *decode.Error
 	switch {
 	case errors.As(err, &content):
-		return &Problem{content.Kind.String(), content.Error()}
+		return &Problem{reason.ProblemKind(content.Kind.String()), content.Error()}
 	case err != nil:
-		return &Problem{Unreadable, err.Error()}
+		return &Problem{reason.ProblemUnreadable, err.Error()}
 	}
 	for _, f := range s.Faults() {
 		if f.Kind == decode.Damaged || f.Kind == decode.Truncated {
-			return &Problem{f.Kind.String(), f.Error()}
+			return &Problem{reason.ProblemKind(f.Kind.String()), f.Error()}
 		}
 	}
 	if samples == 0 {
-		return &Problem{decode.Damaged.String(), "no audio in it"}
+		return &Problem{reason.ProblemDamaged, "no audio in it"}
 	}
 	return nil
 }

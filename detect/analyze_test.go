@@ -121,7 +121,7 @@ func TestAnalyzeErrors(t *testing.T) {
 			}
 			kind := ""
 			if m.Error != nil {
-				kind = m.Error.Kind
+				kind = string(m.Error.Kind)
 			}
 			if kind != tt.wantKind {
 				t.Errorf("kind %q, want %q", kind, tt.wantKind)

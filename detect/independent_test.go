@@ -9,13 +9,13 @@ import (
 	"io"
 	"math"
 	"math/rand/v2"
-	"os"
 	"os/exec"
 	"strconv"
 	"strings"
 	"testing"
 
 	"dubgauge/decode"
+	"dubgauge/decode/need"
 	"dubgauge/detect/truepeak"
 )
 
@@ -29,13 +29,7 @@ const (
 // The independent meter is ffmpeg's ebur128 filter (its own K-weighting, gates
 // and 192 kHz resampler).
 func TestAgainstIndependentMeter(t *testing.T) {
-	ffmpeg, err := exec.LookPath("ffmpeg")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("ffmpeg is needed as the independent meter: ", err)
-		}
-		t.Skip("ffmpeg is not installed; it is the independent meter here")
-	}
+	ffmpeg := need.Program(t, "ffmpeg")
 	for _, piece := range pieces {
 		for _, rate := range []int{44100, 48000, 96000} {
 			t.Run(fmt.Sprint(piece.name, "/", rate), func(t *testing.T) {

@@ -1,5 +1,7 @@
 package detect
 
+import "dubgauge/detect/reason"
+
 // Measurement is everything that is measured of one track; its JSON form is
 // that of the measurement record (DESIGN and INTERFACE of the project fix the
 // names). Times are in seconds, frequencies in hertz. It is a pure function of
@@ -99,7 +101,7 @@ type Key struct {
 }
 
 // Fault is something wrong that a big system will show or a player will stumble
-// over. Package faults lists the kinds.
+// over; reason.Kind lists the kinds.
 type Fault struct {
 	Kind   string `json:"kind"`
 	Detail string `json:"detail"`
@@ -108,8 +110,8 @@ type Fault struct {
 
 // Problem says why a file could not be measured, or not wholly.
 type Problem struct {
-	Kind   string `json:"kind"` // "unsupported", "damaged", "truncated" or "unreadable"
-	Detail string `json:"detail"`
+	Kind   reason.ProblemKind `json:"kind"`
+	Detail string             `json:"detail"`
 }
 
 // Empty returns a Measurement in which no number exists.

@@ -18,6 +18,7 @@ import (
 
 	"dubgauge/decode"
 	"dubgauge/decode/mp3"
+	"dubgauge/decode/need"
 	"dubgauge/detect"
 )
 
@@ -81,12 +82,7 @@ const (
 //
 //	go test ./detect -run MP3BeforeAndAfter -v
 func TestMP3BeforeAndAfter(t *testing.T) {
-	if _, err := exec.LookPath("lame"); err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("lame is needed to make the files: ", err)
-		}
-		t.Skip("lame is not installed; it makes the files")
-	}
+	need.Program(t, "lame")
 	table := new(strings.Builder)
 	fmt.Fprintln(table, "| File | Integrated before, LUFS | after | Sample peak before, dBFS | after | True peak before, dBTP | after | Duration before, s | after |")
 	fmt.Fprintln(table, "|---|---:|---:|---:|---:|---:|---:|---:|---:|")

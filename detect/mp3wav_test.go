@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"dubgauge/decode"
+	"dubgauge/decode/need"
 	"dubgauge/detect"
 )
 
@@ -135,13 +136,7 @@ func keyName(m detect.Measurement) string {
 // A track and its MP3, by the encoder lame, are mixed at the same place and
 // tempo and in the same key.
 func TestMP3LikeWAV(t *testing.T) {
-	lame, err := exec.LookPath("lame")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("lame is needed to encode MP3: ", err)
-		}
-		t.Skip("lame is not installed; it encodes the MP3 here")
-	}
+	lame := need.Program(t, "lame")
 	for _, p := range patterns {
 		t.Run(p.name, func(t *testing.T) {
 			dir := t.TempDir()

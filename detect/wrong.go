@@ -29,7 +29,7 @@ func timeMeter(info decode.Info) meter {
 		for _, f := range c.Result(continuity.Grid{
 			BPM: float64(m.Tempo.BPM), FirstBeat: float64(m.Tempo.FirstBeatS), Confidence: float64(m.Tempo.Confidence),
 		}) {
-			fs = append(fs, faults.Fault{Kind: faults.Kind(f.Kind), Detail: f.Detail, At: f.At})
+			fs = append(fs, faults.Fault{Kind: f.Kind, Detail: f.Detail, At: f.At})
 		}
 		m.addFaults(fs)
 	}}

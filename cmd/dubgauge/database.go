@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"dubgauge/detect/standout"
+	"dubgauge/export/words"
 	"dubgauge/library"
 )
 
@@ -97,7 +98,7 @@ func find(ctx context.Context, db *library.DB, query string) (library.Track, err
 			lines = append(lines, fmt.Sprintf("  and %d more", len(found)-shown))
 			break
 		}
-		lines = append(lines, fmt.Sprintf("  #%d  %s", t.ID, oneLine(t.Path)))
+		lines = append(lines, fmt.Sprintf("  #%d  %s", t.ID, words.OneLine(t.Path)))
 	}
 	return library.Track{}, fmt.Errorf("%q means %d tracks: say which, by more of the name or by number:\n%s",
 		query, len(found), strings.Join(lines, "\n"))

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"dubgauge/cmd/dubgauge/demo"
+	"dubgauge/export/words"
 )
 
 func (a *app) demoCommand() *cobra.Command {
@@ -43,7 +44,7 @@ func (a *app) demo(ctx context.Context, dir string) error {
 	}
 	music := filepath.Join(dir, "stick")
 	n := len(demo.Tracks())
-	a.say("Making %d tracks in %s ...", n, printable(music))
+	a.say("Making %d tracks in %s ...", n, words.Printable(music))
 	var done atomic.Int32
 	err = demo.Build(ctx, music, runtime.GOMAXPROCS(0), func() {
 		if k := done.Add(1); k%6 == 0 {
@@ -64,6 +65,6 @@ func (a *app) demo(ctx context.Context, dir string) error {
 	if err := a.scan(ctx, db, []string{music}, scanFlags{}); err != nil && err != errHeldBack {
 		return err
 	}
-	a.print("\n%s", fmt.Sprintf("The music lies in %s, the database is %s.", printable(music), printable(db.Path())))
+	a.print("\n%s", fmt.Sprintf("The music lies in %s, the database is %s.", words.Printable(music), words.Printable(db.Path())))
 	return nil
 }

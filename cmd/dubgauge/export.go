@@ -9,7 +9,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"dubgauge/export"
+	"dubgauge/export/sheet"
+	"dubgauge/export/words"
 	"dubgauge/library"
 )
 
@@ -21,9 +22,9 @@ func (a *app) exportCommand() *cobra.Command {
 	}
 	cmd.AddCommand(
 		a.exportOne("trims", "Write the trim sheet: one row a track, worst mismatch first",
-			map[string]writer{"csv": export.TrimsCSV, "json": export.TrimsJSON}),
+			map[string]writer{"csv": sheet.TrimsCSV, "json": sheet.TrimsJSON}),
 		a.exportOne("tracks", "Write every figure of every track",
-			map[string]writer{"csv": export.TracksCSV, "json": sortedJSON}))
+			map[string]writer{"csv": sheet.TracksCSV, "json": sortedJSON}))
 	return cmd
 }
 
@@ -32,8 +33,8 @@ type writer func(w io.Writer, tracks []library.Track) error
 
 // sortedJSON writes whole records, worst mismatch first, as the CSV does.
 func sortedJSON(w io.Writer, tracks []library.Track) error {
-	export.Sort(tracks, export.ByMismatch)
-	return export.TracksJSON(w, tracks)
+	words.Sort(tracks, words.ByMismatch)
+	return sheet.TracksJSON(w, tracks)
 }
 
 func (a *app) exportOne(name, short string, forms map[string]writer) *cobra.Command {
@@ -95,6 +96,6 @@ func (a *app) save(file string, tracks int, write func(io.Writer) error) error {
 	if err != nil {
 		return fmt.Errorf("cannot write %s: %w", file, err)
 	}
-	a.say("%s written to %s.\n%s", counted(tracks, "track"), printable(file), caution)
+	a.say("%s written to %s.\n%s", words.Counted(tracks, "track"), words.Printable(file), caution)
 	return nil
 }

@@ -10,7 +10,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"dubgauge/detect/standout"
-	"dubgauge/export"
+	"dubgauge/export/sheet"
+	"dubgauge/export/words"
 	"dubgauge/library"
 )
 
@@ -43,7 +44,7 @@ and why.`,
 	fl.BoolVar(&f.json, "json", false, "print JSON Lines: the whole record of each track")
 	fl.BoolVar(&f.ignored, "ignored", false, "also list tracks that are marked to be ignored")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		key, err := export.ParseSortKey(f.sort)
+		key, err := words.ParseSortKey(f.sort)
 		if err == nil {
 			err = f.check()
 		}
@@ -56,9 +57,9 @@ and why.`,
 				return err
 			}
 			tracks = f.filter(tracks)
-			export.Sort(tracks, key)
+			words.Sort(tracks, key)
 			if f.json {
-				return export.TracksJSON(a.out, tracks)
+				return sheet.TracksJSON(a.out, tracks)
 			}
 			a.table(tracks)
 			return nil
@@ -131,7 +132,7 @@ func (a *app) table(tracks []library.Track) {
 	w.Render()
 	if a.term.is {
 		a.say("\n%s", wrap(fmt.Sprintf("%s. Level, low end and sub: against the reference group, in dB. "+
-			"Trim: the safe one; * where the rest needs limiting. Tempo? may be half or double.", counted(len(tracks), "track")), a.talk.width, ""))
+			"Trim: the safe one; * where the rest needs limiting. Tempo? may be half or double.", words.Counted(len(tracks), "track")), a.talk.width, ""))
 	}
 }
 
@@ -161,7 +162,7 @@ const unsure = 0.5
 // tempoCell is the tempo, with a question mark where the reading is unsure.
 func tempoCell(t *library.Track) string {
 	m := &t.Measurement.Tempo
-	s := figure(m.BPM, "")
+	s := words.Plain.Figure(m.BPM, "")
 	if m.BPM.Exists() && !(m.Confidence >= unsure) {
 		s += "?"
 	}
@@ -169,7 +170,7 @@ func tempoCell(t *library.Track) string {
 }
 
 func (a *app) row(t *library.Track) table.Row {
-	trim := signed(t.Trim.SafeDB, "")
+	trim := words.Plain.Change(t.Trim.SafeDB, "")
 	if t.Trim.LimitingDB.Exists() && t.Trim.LimitingDB > 0 {
 		trim += "*"
 	}
@@ -178,6 +179,6 @@ func (a *app) row(t *library.Track) table.Row {
 		key = k.Name
 	}
 	return table.Row{t.ID, a.term.paint(verdictPaint[t.Verdict], string(t.Verdict)),
-		signed(t.MismatchDB, ""), signed(export.Deviation(t, standout.LowEnd).DB, ""), signed(export.Deviation(t, standout.Sub).DB, ""),
-		trim, tempoCell(t), key, oneLine(t.Path), strings.Join(t.Reasons, "; ")}
+		words.Plain.Change(t.MismatchDB, ""), words.Plain.Change(words.Deviation(t, standout.LowEnd).DB, ""), words.Plain.Change(words.Deviation(t, standout.Sub).DB, ""),
+		trim, tempoCell(t), key, words.OneLine(t.Path), strings.Join(t.Reasons, "; ")}
 }

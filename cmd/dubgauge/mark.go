@@ -2,10 +2,10 @@ package main
 
 import (
 	"context"
-	"fmt"
 
 	"github.com/spf13/cobra"
 
+	"dubgauge/export/words"
 	"dubgauge/library"
 )
 
@@ -61,7 +61,7 @@ func (a *app) mark(ctx context.Context, db *library.DB, queries []string, f mark
 		if err != nil {
 			return err
 		}
-		a.print("#%d  %s: %s", t.ID, oneLine(t.Path), markWords(&t))
+		a.print("#%d  %s: %s", t.ID, words.OneLine(t.Path), words.Marked(&t))
 	}
 	return nil
 }
@@ -78,15 +78,4 @@ func (f markFlags) change(m library.Marks) library.Marks {
 	m.Reference = m.Reference || f.reference
 	m.Ignore = m.Ignore || f.ignore
 	return m
-}
-
-// markWords says what a track is now.
-func markWords(t *library.Track) string {
-	switch {
-	case t.Marks.Ignore:
-		return "ignored"
-	case t.Marks.Reference:
-		return fmt.Sprintf("a reference, %s, %s", t.Status, t.Verdict)
-	}
-	return fmt.Sprintf("%s, %s", t.Status, t.Verdict)
 }

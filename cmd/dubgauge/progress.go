@@ -9,6 +9,7 @@ import (
 	"github.com/vbauerster/mpb/v8"
 	"github.com/vbauerster/mpb/v8/decor"
 
+	"dubgauge/export/words"
 	"dubgauge/library"
 )
 
@@ -50,11 +51,11 @@ func (l *lines) done() {}
 func progressWords(p library.Progress) string {
 	switch p.Phase {
 	case library.Looking:
-		return fmt.Sprintf("looking: %s found", counted(p.Total, "track"))
+		return fmt.Sprintf("looking: %s found", words.Counted(p.Total, "track"))
 	case library.Comparing:
-		return fmt.Sprintf("comparing %s with what is known", counted(p.Total, "track"))
+		return fmt.Sprintf("comparing %s with what is known", words.Counted(p.Total, "track"))
 	}
-	return fmt.Sprintf("%d of %s, %s, %s", p.Done, counted(p.Total, "track"), speed(p), left(p.Left))
+	return fmt.Sprintf("%d of %s, %s, %s", p.Done, words.Counted(p.Total, "track"), speed(p), left(p.Left))
 }
 
 func speed(p library.Progress) string {
@@ -91,7 +92,9 @@ func (b *bar) begin(p library.Progress) {
 		return decor.Any(func(decor.Statistics) string { return f(*b.state.Load()) }, decor.WCSyncSpaceR)
 	}
 	b.bar = b.box.AddBar(int64(p.Total), mpb.BarRemoveOnComplete(),
-		mpb.PrependDecorators(text(func(p library.Progress) string { return fmt.Sprintf("%d of %s", p.Done, counted(p.Total, "track")) })),
+		mpb.PrependDecorators(text(func(p library.Progress) string {
+			return fmt.Sprintf("%d of %s", p.Done, words.Counted(p.Total, "track"))
+		})),
 		mpb.AppendDecorators(text(speed), text(func(p library.Progress) string { return left(p.Left) })))
 }
 

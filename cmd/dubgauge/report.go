@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"dubgauge/export"
+	"dubgauge/export/page"
 	"dubgauge/library"
 )
 
@@ -35,7 +35,7 @@ prints as a trim sheet to take into the booth.
 				return err
 			}
 			return a.save(file, len(tracks), func(w io.Writer) error {
-				return export.Report(w, tracks, export.ReportOptions{Title: title, Judge: judge()})
+				return page.Report(w, tracks, page.Options{Title: title, Judge: judge()})
 			})
 		})
 	}

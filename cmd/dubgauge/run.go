@@ -6,6 +6,8 @@ import (
 	"io"
 
 	"github.com/spf13/cobra"
+
+	"dubgauge/export/words"
 )
 
 // Exit statuses, which other programs rely on.
@@ -54,7 +56,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 		a.say(stoppedWords)
 		return exitError
 	}
-	a.say("dubgauge: %s", printable(err.Error()))
+	a.say("dubgauge: %s", words.Printable(words.Error(err)))
 	if a.started && !errors.As(err, new(usageError)) {
 		return exitError
 	}

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"dubgauge/export/words"
 	"dubgauge/library"
 )
 
@@ -113,7 +114,7 @@ func (a *app) takeIn(ctx context.Context, db *library.DB, f scanFlags, args []st
 // problems says what was in the way of a scan.
 func (a *app) problems(r library.Report) {
 	for _, p := range r.Problems {
-		a.say("%s: %s", oneLine(p.Path), oneLine(p.Detail))
+		a.say("%s: %s", words.OneLine(p.Path), words.OneLine(p.Detail))
 	}
 }
 

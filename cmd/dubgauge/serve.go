@@ -8,7 +8,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"dubgauge/export"
+	"dubgauge/export/live"
+	"dubgauge/export/words"
 	"dubgauge/library"
 )
 
@@ -35,7 +36,7 @@ of a track beside a reference at equal loudness, and mark tracks. Ends with Ctrl
 	cmd.Flags().StringVar(&title, "title", "", "`TEXT` at the head of the page")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
-			l, err := export.Listen(ctx, port)
+			l, err := live.Listen(ctx, port)
 			if err != nil {
 				return err
 			}
@@ -44,10 +45,10 @@ of a track beside a reference at equal loudness, and mark tracks. Ends with Ctrl
 			a.say("The page is open on this machine until you press Ctrl-C.\n%s", caution)
 			if open {
 				if err := openBrowser(url); err != nil {
-					a.say("No browser could be started (%s): open the address by hand.", printable(err.Error()))
+					a.say("No browser could be started (%s): open the address by hand.", words.Printable(err.Error()))
 				}
 			}
-			s := export.NewServer(db, export.ServerOptions{Title: title, Judge: judge(), Log: log.New(a.err, "", 0)})
+			s := live.New(db, live.Options{Title: title, Judge: judge(), Log: log.New(a.err, "", 0)})
 			return s.Serve(ctx, l)
 		})
 	}

@@ -7,9 +7,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"dubgauge/detect"
 	"dubgauge/detect/standout"
-	"dubgauge/export"
+	"dubgauge/export/sheet"
+	"dubgauge/export/words"
 	"dubgauge/library"
 )
 
@@ -43,7 +43,7 @@ path or the end of it, or words from its title, artist or path.`,
 				}
 			}
 			if asJSON {
-				return export.TracksJSON(a.out, []library.Track{t})
+				return sheet.TracksJSON(a.out, []library.Track{t})
 			}
 			a.show(&t, all)
 			return nil
@@ -54,9 +54,9 @@ path or the end of it, or words from its title, artist or path.`,
 
 // show prints everything about a track.
 func (a *app) show(t *library.Track, all []library.Track) {
-	a.print("#%d  %s", t.ID, a.term.paint(bold, oneLine(t.Path)))
-	a.field("in", oneLine(t.Root))
-	if s := oneLine(strings.Trim(t.Tags.Artist+" - "+t.Tags.Title, " -")); s != "" {
+	a.print("#%d  %s", t.ID, a.term.paint(bold, words.OneLine(t.Path)))
+	a.field("in", words.OneLine(t.Root))
+	if s := words.OneLine(strings.Trim(t.Tags.Artist+" - "+t.Tags.Title, " -")); s != "" {
 		a.field("tags", s+releaseWords(t))
 	}
 	a.print("")
@@ -66,11 +66,11 @@ func (a *app) show(t *library.Track, all []library.Track) {
 		a.field("verdict", a.term.paint(verdictPaint[t.Verdict], string(t.Verdict)))
 	}
 	for _, n := range t.Notes {
-		a.field("", oneLine(n))
+		a.field("", words.OneLine(n))
 	}
-	a.field("status", string(t.Status)+": "+evidenceWords(t))
+	a.field("status", string(t.Status)+": "+words.EvidenceLine(t))
 	if t.Error == nil || t.Loudness.Loudest30sLUFS.Exists() {
-		a.field("against", basisWords(t.Reference))
+		a.field("against", heldAgainst(&t.Reference))
 		a.print("")
 		a.figures(t)
 		a.spectrum(t, all)
@@ -92,7 +92,7 @@ func releaseWords(t *library.Track) string {
 	var parts []string
 	for _, s := range []string{t.Tags.Label, t.Tags.CatalogueNumber, t.Tags.ISRC} {
 		if s != "" {
-			parts = append(parts, oneLine(s))
+			parts = append(parts, words.OneLine(s))
 		}
 	}
 	if len(parts) == 0 {
@@ -101,126 +101,45 @@ func releaseWords(t *library.Track) string {
 	return " (" + strings.Join(parts, ", ") + ")"
 }
 
-func evidenceWords(t *library.Track) string {
-	if len(t.Evidence) == 0 {
-		return "nothing in tags or names tells"
-	}
-	parts := make([]string, len(t.Evidence))
-	for i, e := range t.Evidence {
-		parts[i] = fmt.Sprintf("%s (%s, speaks for %s)", oneLine(e.What), e.Where, e.For)
-	}
-	return strings.Join(parts, "; ")
-}
-
 // figures prints every figure; those that are compared, beside the group's.
 func (a *app) figures(t *library.Track) {
-	a.field("file", fileWords(t))
+	a.field("file", words.Plain.File(t))
 	l := &t.Loudness
-	a.compared("loudest 30 s", figure(l.Loudest30sLUFS, "LUFS")+" from "+clock(l.Loudest30sStartS), t, standout.Level)
+	a.compared("loudest 30 s", words.Plain.Figure(l.Loudest30sLUFS, "LUFS")+" from "+words.Plain.Clock(l.Loudest30sStartS), t, standout.Level)
 	a.field("integrated", fmt.Sprintf("%s, short-term max %s, momentary max %s, range %s",
-		figure(l.IntegratedLUFS, "LUFS"), figure(l.ShortTermMaxLUFS, "LUFS"), figure(l.MomentaryMaxLUFS, "LUFS"), figure(l.RangeLU, "LU")))
+		words.Plain.Figure(l.IntegratedLUFS, "LUFS"), words.Plain.Figure(l.ShortTermMaxLUFS, "LUFS"), words.Plain.Figure(l.MomentaryMaxLUFS, "LUFS"), words.Plain.Figure(l.RangeLU, "LU")))
 	a.compared("true peak", fmt.Sprintf("%s, sample peak %s, peak to loudness %s, %s",
-		signed(t.Peak.TruePeakDBTP, "dBTP"), signed(t.Peak.SamplePeakDBFS, "dBFS"), figure(t.Peak.PLRLU, "LU"),
-		counted(t.Peak.ClippedRuns, "clipped run")), t, standout.Peak)
-	a.compared("low end", signed(t.LowEnd.LowDB, "dB"), t, standout.LowEnd)
-	a.compared("  sub", signed(t.LowEnd.SubDB, "dB"), t, standout.Sub)
-	a.compared("  bass", signed(t.LowEnd.BassDB, "dB"), t, standout.Bass)
-	a.compared("mono loss", signed(t.LowEnd.MonoLossDB, "dB")+" below 150 Hz", t, standout.Mono)
-	a.field("bandwidth", figure(t.Spectrum.BandwidthHz/1000, "kHz"))
-	a.field("tempo", tempoWords(t))
-	a.field("key", keyWords(t))
+		words.Plain.Change(t.Peak.TruePeakDBTP, "dBTP"), words.Plain.Change(t.Peak.SamplePeakDBFS, "dBFS"), words.Plain.Figure(t.Peak.PLRLU, "LU"),
+		words.Counted(t.Peak.ClippedRuns, "clipped run")), t, standout.Peak)
+	a.compared("low end", words.Plain.Change(t.LowEnd.LowDB, "dB"), t, standout.LowEnd)
+	a.compared("  sub", words.Plain.Change(t.LowEnd.SubDB, "dB"), t, standout.Sub)
+	a.compared("  bass", words.Plain.Change(t.LowEnd.BassDB, "dB"), t, standout.Bass)
+	a.compared("mono loss", words.Plain.Change(t.LowEnd.MonoLossDB, "dB")+" below 150 Hz", t, standout.Mono)
+	a.field("bandwidth", words.Plain.Figure(t.Spectrum.BandwidthHz/1000, "kHz"))
+	a.field("tempo", words.Plain.Tempo(t))
+	a.field("key", words.Plain.Key(t))
 	for i, f := range t.Faults {
 		label := ""
 		if i == 0 {
 			label = "faults"
 		}
-		a.field(label, faultWords(f))
+		a.field(label, words.Plain.Fault(f))
 	}
 	a.field("trim", fmt.Sprintf("%s wanted, %s safe, %s of limiting for the rest",
-		signed(t.Trim.TrimDB, "dB"), signed(t.Trim.SafeDB, "dB"), figure(t.Trim.LimitingDB, "dB")))
+		words.Plain.Change(t.Trim.TrimDB, "dB"), words.Plain.Change(t.Trim.SafeDB, "dB"), words.Plain.Figure(t.Trim.LimitingDB, "dB")))
 }
 
 // compared is a field with what the track is held against behind it.
 func (a *app) compared(label, s string, t *library.Track, q standout.Quantity) {
-	d := export.Deviation(t, q)
+	d := words.Deviation(t, q)
 	if d.DB.Exists() {
-		s += fmt.Sprintf("; %s against %s", signed(d.DB, "dB"), figure(d.Value-d.DB, ""))
+		s += fmt.Sprintf("; %s against %s", words.Plain.Change(d.DB, "dB"), words.Plain.Figure(d.Value-d.DB, ""))
 		if d.Spreads.Exists() {
 			s += fmt.Sprintf(", %.1f spreads", float64(d.Spreads))
 		}
 	}
 	if st, ok := t.Reference.Stats[q]; ok && st.N > 1 {
-		s += fmt.Sprintf("; references from %s to %s", figure(st.Min, ""), figure(st.Max, ""))
+		s += fmt.Sprintf("; references from %s to %s", words.Plain.Figure(st.Min, ""), words.Plain.Figure(st.Max, ""))
 	}
 	a.field(label, s)
-}
-
-// faultWords is a fault in a line, with its place.
-func faultWords(f detect.Fault) string {
-	s := oneLine(f.Detail)
-	if f.AtS.Exists() {
-		s += ", at " + clock(f.AtS)
-	}
-	return s
-}
-
-func fileWords(t *library.Track) string {
-	f := &t.File
-	s := fmt.Sprintf("%s (%s), %d Hz, %s", f.Format, f.Codec, f.SampleRateHz, counted(f.Channels, "channel"))
-	if f.BitDepth != nil {
-		s += fmt.Sprintf(", %d bit", *f.BitDepth)
-	}
-	if f.BitrateKbps != nil {
-		s += fmt.Sprintf(", %d kbit/s", *f.BitrateKbps)
-	}
-	return s + ", " + clock(f.DurationS) + " min"
-}
-
-func tempoWords(t *library.Track) string {
-	m := &t.Measurement.Tempo
-	if !m.BPM.Exists() {
-		return "none that holds" + tagTempo(t)
-	}
-	s := fmt.Sprintf("%s (or %s), confidence %.0f %%, first beat at %.3f s",
-		bpm(m.BPM), bpm(m.AlternativeBPM), 100*float64(m.Confidence), float64(m.FirstBeatS))
-	if m.DriftPercent.Exists() && m.DriftPercent != 0 {
-		s += fmt.Sprintf(", drifts by %.1f %%", float64(m.DriftPercent))
-	}
-	if m.SwingPercent.Exists() {
-		s += fmt.Sprintf(", swing %.0f %%", float64(m.SwingPercent))
-	}
-	return s + tagTempo(t)
-}
-
-func bpm(v detect.Value) string {
-	if !v.Exists() {
-		return "-"
-	}
-	return strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.2f", float64(v)), "0"), ".") + " BPM"
-}
-
-// tagTempo names the tag's tempo when it is another.
-func tagTempo(t *library.Track) string {
-	const sameTempo = 0.02 // as a ratio: tags are often rounded
-	if t.Tags.BPM == nil {
-		return ""
-	}
-	tag, measured := *t.Tags.BPM, float64(t.Measurement.Tempo.BPM)
-	if t.Measurement.Tempo.BPM.Exists() && tag > measured*(1-sameTempo) && tag < measured*(1+sameTempo) {
-		return ""
-	}
-	return fmt.Sprintf("; the tag says %g", tag)
-}
-
-func keyWords(t *library.Track) string {
-	tag := ""
-	if t.Tags.Key != "" {
-		tag = "; the tag says " + oneLine(t.Tags.Key)
-	}
-	k := t.Measurement.Key
-	if k == nil {
-		return "none that is clear" + tag
-	}
-	return fmt.Sprintf("%s, confidence %.0f %%, next best %s, tuned %+.0f cents%s",
-		k.Name, 100*float64(k.Confidence), k.RunnerUp, float64(k.TuningCents), tag)
 }

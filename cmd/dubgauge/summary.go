@@ -6,7 +6,7 @@ import (
 	"slices"
 
 	"dubgauge/detect/standout"
-	"dubgauge/export"
+	"dubgauge/export/words"
 	"dubgauge/library"
 )
 
@@ -50,7 +50,7 @@ func newSummary(ctx context.Context, db *library.DB, r library.Report) (*summary
 		}
 	}
 	s.Tracks = len(s.all)
-	export.Sort(s.all, export.ByVerdict)
+	words.Sort(s.all, words.ByVerdict)
 	for _, t := range s.all {
 		if t.Verdict == standout.Ready || len(s.Worst) == worstShown {
 			break
@@ -79,9 +79,9 @@ func (a *app) printSummary(s *summary) {
 		if i == 0 {
 			a.print("\nWorst first:")
 		}
-		a.print("\n  %s  %s", a.term.paint(verdictPaint[w.Verdict], string(w.Verdict)), a.term.paint(bold, oneLine(w.Path)))
+		a.print("\n  %s  %s", a.term.paint(verdictPaint[w.Verdict], string(w.Verdict)), a.term.paint(bold, words.OneLine(w.Path)))
 		for _, n := range w.Notes {
-			a.print("    %s", wrap(oneLine(n), a.term.width-4, "    "))
+			a.print("    %s", wrap(words.OneLine(n), a.term.width-4, "    "))
 		}
 	}
 	a.print("\n%s", s.next(a))
@@ -93,10 +93,10 @@ func (s *summary) counts(a *app) string {
 	var parts []string
 	for _, v := range []standout.Verdict{standout.Ready, standout.Check, standout.HoldBack, standout.Unreadable} {
 		if n := s.Verdicts[v]; n > 0 || v == standout.Ready {
-			parts = append(parts, a.term.paint(verdictPaint[v], fmt.Sprintf("%d %s", n, verdictWords[v])))
+			parts = append(parts, a.term.paint(verdictPaint[v], words.Tally(n, v)))
 		}
 	}
-	return counted(s.Tracks, "track") + ": " + andList(parts) + "."
+	return words.Counted(s.Tracks, "track") + ": " + words.AndList(parts) + "."
 }
 
 // references says what the tracks were held against.
@@ -105,11 +105,11 @@ func (s *summary) references() string {
 		s.Statuses[library.Released], s.Statuses[library.Unreleased], s.Statuses[library.Unknown])
 	bases := map[string]int{}
 	for _, t := range s.all {
-		bases[t.Reference.Basis]++
+		bases[string(t.Reference.Basis)]++
 	}
 	if n := bases["fixed"]; n > 0 {
 		line += fmt.Sprintf(" With fewer than %d references, fixed values served for %s (common practice, no source): "+
-			"name references with \"dubgauge mark TRACK --reference\".", standout.MinGroup, counted(n, "track"))
+			"name references with \"dubgauge mark TRACK --reference\".", standout.MinGroup, words.Counted(n, "track"))
 	}
 	return line
 }
@@ -127,7 +127,7 @@ func (s *summary) work() string {
 		}
 	}
 	if sec := r.Elapsed.Seconds(); r.Measured > 0 && sec > 0 {
-		return line + fmt.Sprintf(", in %s (%.0f times realtime).", duration(r.Elapsed), r.AudioSeconds/sec)
+		return line + fmt.Sprintf(", in %s (%.0f times realtime).", words.Duration(r.Elapsed), r.AudioSeconds/sec)
 	}
 	return line + "."
 }
@@ -139,5 +139,5 @@ func (s *summary) next(a *app) string {
 		return fmt.Sprintf("Next: %s export trims -o trims.csv", call)
 	}
 	return fmt.Sprintf("Next: %s show %s\n      %s list\n      %s report -o sheet.html\n      %s export trims -o trims.csv",
-		call, quoted(oneLine(s.Worst[0].Path)), call, call, call)
+		call, quoted(words.OneLine(s.Worst[0].Path)), call, call, call)
 }

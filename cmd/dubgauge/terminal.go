@@ -5,7 +5,6 @@ import (
 	"io"
 	"os"
 	"strings"
-	"unicode"
 
 	"golang.org/x/term"
 )
@@ -54,25 +53,6 @@ func (a *app) say(format string, args ...any) {
 // print writes a line of data to standard output.
 func (a *app) print(format string, args ...any) {
 	fmt.Fprintf(a.out, format+"\n", args...)
-}
-
-// printable keeps text from steering the terminal: control characters, and those
-// that turn the direction of writing, appear as escapes.
-func printable(s string) string {
-	var b strings.Builder
-	for _, r := range strings.ToValidUTF8(s, "\uFFFD") {
-		if (unicode.IsControl(r) && r != '\n') || unicode.Is(unicode.Bidi_Control, r) || r == '\u2028' || r == '\u2029' {
-			fmt.Fprintf(&b, "\\u%04x", r)
-			continue
-		}
-		b.WriteRune(r)
-	}
-	return b.String()
-}
-
-// oneLine is printable without line breaks.
-func oneLine(s string) string {
-	return strings.ReplaceAll(printable(s), "\n", "\\n")
 }
 
 // wrap breaks text at spaces so that no line is longer than width, the lines

@@ -15,20 +15,9 @@ import (
 	"testing"
 	"time"
 
+	"dubgauge/decode/need"
 	"dubgauge/decode/stream"
 )
-
-// have skips a test that needs an external program which is not installed, but
-// fails it where CI says that everything is.
-func have(tb testing.TB, program string) {
-	tb.Helper()
-	if _, err := exec.LookPath(program); err != nil {
-		if os.Getenv("CI") == "true" {
-			tb.Fatalf("%s is not installed, and CI needs it", program)
-		}
-		tb.Skipf("%s is not installed", program)
-	}
-}
 
 const (
 	toneRate    = 44100
@@ -51,7 +40,7 @@ func tone() []byte {
 // encode writes raw floats to a file through ffmpeg.
 func encode(tb testing.TB, raw []byte, path string, args ...string) {
 	tb.Helper()
-	have(tb, "ffmpeg")
+	need.Program(tb, "ffmpeg")
 	args = append([]string{"-loglevel", "error", "-f", "f32le", "-ar", "44100", "-ac", "2", "-i", "pipe:0"}, args...)
 	cmd := exec.Command("ffmpeg", append(args, "file:"+path)...)
 	cmd.Stdin = bytes.NewReader(raw)
@@ -152,7 +141,7 @@ func rms(x []float32) float64 {
 // TestNames puts files under names that could be taken for options, addresses or
 // lists.
 func TestNames(t *testing.T) {
-	have(t, "ffmpeg")
+	need.Program(t, "ffmpeg")
 	if runtime.GOOS == "windows" {
 		t.Skip("these names are not allowed there")
 	}

@@ -13,20 +13,9 @@ import (
 
 	mewkiz "github.com/mewkiz/flac"
 
+	"dubgauge/decode/need"
 	"dubgauge/decode/stream"
 )
-
-// have skips a test that needs an external program which is not installed, but
-// fails it where CI says that everything is.
-func have(tb testing.TB, program string) {
-	tb.Helper()
-	if _, err := exec.LookPath(program); err != nil {
-		if os.Getenv("CI") == "true" {
-			tb.Fatalf("%s is not installed, and CI needs it", program)
-		}
-		tb.Skipf("%s is not installed", program)
-	}
-}
 
 // music is made of a few decaying tones and noise, as interleaved integers.
 func music(seed int64, frames, channels int, amplitude float64) []int32 {
@@ -60,7 +49,7 @@ func pack(samples []int32, size int) []byte {
 // whole bytes.
 func encode(tb testing.TB, raw []byte, bits, channels int, args ...string) []byte {
 	tb.Helper()
-	have(tb, "flac")
+	need.Program(tb, "flac")
 	path := filepath.Join(tb.TempDir(), "t.flac") // a file, into which the encoder can write the MD5 at the end
 	args = append([]string{"--silent", "-o", path, "--force-raw-format", "--endian=little", "--sign=signed",
 		"--sample-rate=44100", "--bps=" + strconv.Itoa(bits), "--channels=" + strconv.Itoa(channels)}, args...)

@@ -33,8 +33,7 @@ func (f *decoder) decode(b []byte, h header, depth int) (n int, p problem) {
 		}
 		f.samples[c] = f.samples[c][:h.block]
 		bits := depth
-		side := h.assignment == sideRight && c == 0 || (h.assignment == leftSide || h.assignment == midSide) && c == 1
-		if side {
+		if h.side(c) {
 			bits++
 		}
 		if bits > 32 {
@@ -65,6 +64,18 @@ func (f *decoder) decode(b []byte, h header, depth int) (n int, p problem) {
 		f.join(h.assignment)
 	}
 	return n + 2, noProblem
+}
+
+// side tells whether channel c is the difference of left and right, which takes a bit
+// more a sample (RFC 9639 section 4.2).
+func (h header) side(c int) bool {
+	switch h.assignment {
+	case sideRight:
+		return c == 0
+	case leftSide, midSide:
+		return c == 1
+	}
+	return false
 }
 
 // join undoes the stereo decorrelation, RFC 9639 section 4.2.

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"dubgauge/decode/need"
 	"dubgauge/decode/stream"
 )
 
@@ -42,11 +43,7 @@ func section(b []byte) *io.SectionReader {
 // TestVectors decodes files of the IETF cellar working group's decoder test bench
 // (CC0) and holds each against expected.csv beside them.
 func TestVectors(t *testing.T) {
-	dir := os.Getenv("DUBGAUGE_CHECKS")
-	if dir == "" {
-		t.Skip("DUBGAUGE_CHECKS does not name the folder of the check files")
-	}
-	dir = filepath.Join(dir, "flac")
+	dir := filepath.Join(need.Checks(t), "flac")
 	f, err := os.Open(filepath.Join(dir, "expected.csv"))
 	if err != nil {
 		t.Fatal(err)

@@ -6,6 +6,8 @@ import (
 	"os"
 	"os/exec"
 	"testing"
+
+	"dubgauge/decode/need"
 )
 
 const benchSeconds = 360
@@ -47,7 +49,7 @@ func BenchmarkDecode(b *testing.B) {
 // seconds of the process, to float.
 func BenchmarkMpg123(b *testing.B) {
 	path := benchFile(b, "-b", "320")
-	program := tool(b, "mpg123")
+	program := need.Program(b, "mpg123")
 	user := 0.0
 	for b.Loop() {
 		cmd := exec.Command(program, "-q", "-e", "f32", "-s", path)

@@ -13,6 +13,7 @@ import (
 	"sync"
 	"testing"
 
+	"dubgauge/decode/need"
 	"dubgauge/decode/stream"
 )
 
@@ -116,24 +117,11 @@ func silence(n int) [2][]float64 {
 	return [2][]float64{make([]float64, n), make([]float64, n)}
 }
 
-// tool returns the program's path, and skips the test where it is missing.
-func tool(t testing.TB, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatalf("%s is not installed: the decoder can't be checked against it", name)
-		}
-		t.Skipf("%s is not installed: not compared with it", name)
-	}
-	return path
-}
-
 // run runs a program and returns what it writes.
 func run(t testing.TB, name string, args ...string) []byte {
 	t.Helper()
 	var stderr bytes.Buffer
-	cmd := exec.Command(tool(t, name), args...)
+	cmd := exec.Command(need.Program(t, name), args...)
 	cmd.Stderr = &stderr
 	out, err := cmd.Output()
 	if err != nil {
@@ -212,7 +200,7 @@ func wavBytes(x [2][]float64, rate, channels int) []byte {
 // encode encodes the WAV file with lame and returns the path of the result.
 func encode(t testing.TB, wav string, args ...string) string {
 	t.Helper()
-	tool(t, "lame")
+	need.Program(t, "lame")
 	key := wav
 	for _, a := range args {
 		key += " " + a

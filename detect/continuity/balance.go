@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"dubgauge/detect/reason"
 )
 
 const (
@@ -109,7 +111,7 @@ func (m *Meter) leaning() []Finding {
 		return nil
 	}
 	return []Finding{{
-		Kind: WeakChannel, At: math.NaN(), Until: math.NaN(), Figure: math.Abs(d),
+		Kind: reason.WeakChannel, At: math.NaN(), Until: math.NaN(), Figure: math.Abs(d),
 		Detail: fmt.Sprintf("the %s channel is %.1f dB weaker than the other", weaker(d), math.Abs(d)),
 	}}
 }
@@ -122,7 +124,7 @@ func (m *Meter) weak(ws []weigh) []Finding {
 	}
 	d := (math.Abs(low) + math.Abs(rest)) / 2
 	return []Finding{{
-		Kind: WeakChannel, At: math.NaN(), Until: math.NaN(), Figure: d,
+		Kind: reason.WeakChannel, At: math.NaN(), Until: math.NaN(), Figure: d,
 		Detail: fmt.Sprintf("the %s channel is %.1f dB weaker than the other, in the low end as in the rest", weaker(low), d),
 	}}
 }
@@ -240,7 +242,7 @@ func (m *Meter) parts(ws []weigh) []Finding {
 				continue
 			}
 			out = append(out, Finding{
-				Kind: WeakPart, At: at, Until: at + seconds, Figure: (l + k) / 2,
+				Kind: reason.WeakPart, At: at, Until: at + seconds, Figure: (l + k) / 2,
 				Detail: fmt.Sprintf("the %s channel is %.1f dB weaker than in the rest of the track for %s from %s", weaker(side), (l+k)/2, span(seconds), clock(at)),
 			})
 		}
@@ -270,7 +272,7 @@ func (m *Meter) flips(ws []weigh) []Finding {
 		}
 		c := medianOf(part, corrOf)
 		out = append(out, Finding{
-			Kind: PolarityPart, At: at, Until: at + seconds, Figure: c,
+			Kind: reason.PolarityPart, At: at, Until: at + seconds, Figure: c,
 			Detail: fmt.Sprintf("one channel is upside down for %s from %s: correlation %.2f, in the low end too", span(seconds), clock(at), c),
 		})
 	}

@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"dubgauge/detect/reason"
 )
 
 const testRate = 44100
@@ -82,26 +84,26 @@ func TestPlanted(t *testing.T) {
 	for _, tt := range []struct {
 		name string
 		make change
-		want []Kind
+		want []reason.Kind
 		at   float64
 	}{
 		{"as it is", func(x [][]float32) [][]float32 { return x }, nil, 0},
-		{"hole of 1.5 ms", two(7.3012, 7.3027, zero), []Kind{Hole}, 7.3012},
-		{"hole of 20 ms", two(7.31, 7.33, zero), []Kind{Hole}, 7.31},
-		{"hole of 3 s", two(7.31, 10.37, zero), []Kind{Hole}, 7.31},
-		{"hole that ends on the beat", two(7.31, 8.5, zero), []Kind{Hole}, 7.31},
+		{"hole of 1.5 ms", two(7.3012, 7.3027, zero), []reason.Kind{reason.Hole}, 7.3012},
+		{"hole of 20 ms", two(7.31, 7.33, zero), []reason.Kind{reason.Hole}, 7.31},
+		{"hole of 3 s", two(7.31, 10.37, zero), []reason.Kind{reason.Hole}, 7.31},
+		{"hole that ends on the beat", two(7.31, 8.5, zero), []reason.Kind{reason.Hole}, 7.31},
 		{"stop of a bar", two(8, 10, zero), nil, 0},
 		{"stop of a sixteenth", two(8, 8.125, zero), nil, 0},
-		{"half a sixteenth", two(8, 8.0625, zero), []Kind{Hole}, 8},
-		{"hole in one channel", one(1, 7.31, 7.41, zero), []Kind{Hole}, 7.31},
-		{"dead for 3 s", one(1, 7.31, 10.37, zero), []Kind{DeadPart}, 7.31},
-		{"dead from the start", one(0, 0, 9.31, zero), []Kind{DeadPart}, 0},
-		{"dead to the end", one(0, 9.31, 24, zero), []Kind{DeadPart}, 9.31},
-		{"zeros to the end", two(15.31, 24, zero), []Kind{HoleEnd}, 15.31},
+		{"half a sixteenth", two(8, 8.0625, zero), []reason.Kind{reason.Hole}, 8},
+		{"hole in one channel", one(1, 7.31, 7.41, zero), []reason.Kind{reason.Hole}, 7.31},
+		{"dead for 3 s", one(1, 7.31, 10.37, zero), []reason.Kind{reason.DeadPart}, 7.31},
+		{"dead from the start", one(0, 0, 9.31, zero), []reason.Kind{reason.DeadPart}, 0},
+		{"dead to the end", one(0, 9.31, 24, zero), []reason.Kind{reason.DeadPart}, 9.31},
+		{"zeros to the end", two(15.31, 24, zero), []reason.Kind{reason.HoleEnd}, 15.31},
 		{"stops on the beat, 4 s of silence", two(20, 24, zero), nil, 0},
-		{"stops on the beat, 14 s of silence", two(10, 24, zero), []Kind{HoleEnd}, 10},
-		{"begins in the middle", func(x [][]float32) [][]float32 { return cut(x, 3.31, 24) }, []Kind{CutStart}, 0},
-		{"ends in the middle", func(x [][]float32) [][]float32 { return cut(x, 0, 20.31) }, []Kind{CutEnd}, 20.31},
+		{"stops on the beat, 14 s of silence", two(10, 24, zero), []reason.Kind{reason.HoleEnd}, 10},
+		{"begins in the middle", func(x [][]float32) [][]float32 { return cut(x, 3.31, 24) }, []reason.Kind{reason.CutStart}, 0},
+		{"ends in the middle", func(x [][]float32) [][]float32 { return cut(x, 0, 20.31) }, []reason.Kind{reason.CutEnd}, 20.31},
 		{"ends on the beat", func(x [][]float32) [][]float32 { return cut(x, 0, 20.5) }, nil, 0},
 		{"fade to nothing", two(14, 24, func(x []float32) {
 			for i := range x {
@@ -112,20 +114,20 @@ func TestPlanted(t *testing.T) {
 			for i := range x {
 				x[i] *= float32(math.Pow(10, -15./20*float64(i)/float64(len(x))))
 			}
-		}), []Kind{CutFade}, 24},
+		}), []reason.Kind{reason.CutFade}, 24},
 		{"fade that is cut at -32 dB", two(14, 24, func(x []float32) {
 			for i := range x {
 				x[i] *= float32(math.Pow(10, -32./20*float64(i)/float64(len(x))))
 			}
-		}), []Kind{CutTail}, 24},
-		{"right 2.5 dB down", one(1, 0, 24, func(x []float32) { scale(x, 0.75) }), []Kind{WeakChannel}, math.NaN()},
+		}), []reason.Kind{reason.CutTail}, 24},
+		{"right 2.5 dB down", one(1, 0, 24, func(x []float32) { scale(x, 0.75) }), []reason.Kind{reason.WeakChannel}, math.NaN()},
 		{"right 1 dB down", one(1, 0, 24, func(x []float32) { scale(x, 0.89) }), nil, 0},
-		{"left 10 dB down", one(0, 0, 24, func(x []float32) { scale(x, 0.316) }), []Kind{WeakChannel}, math.NaN()},
-		{"left 3 dB down for 6 s", one(0, 7.3, 13.3, func(x []float32) { scale(x, 0.708) }), []Kind{WeakPart}, 7.25},
-		{"right inverted for 6 s", one(1, 7.3, 13.3, func(x []float32) { scale(x, -1) }), []Kind{PolarityPart}, 7.25},
-		{"right 1 late", late(1), []Kind{DelaySmall}, math.NaN()},
-		{"right 20 late", late(20), []Kind{Delay}, math.NaN()},
-		{"128 KiB of noise", two(7, 7.743, noise), []Kind{Foreign}, 7},
+		{"left 10 dB down", one(0, 0, 24, func(x []float32) { scale(x, 0.316) }), []reason.Kind{reason.WeakChannel}, math.NaN()},
+		{"left 3 dB down for 6 s", one(0, 7.3, 13.3, func(x []float32) { scale(x, 0.708) }), []reason.Kind{reason.WeakPart}, 7.25},
+		{"right inverted for 6 s", one(1, 7.3, 13.3, func(x []float32) { scale(x, -1) }), []reason.Kind{reason.PolarityPart}, 7.25},
+		{"right 1 late", late(1), []reason.Kind{reason.DelaySmall}, math.NaN()},
+		{"right 20 late", late(20), []reason.Kind{reason.Delay}, math.NaN()},
+		{"128 KiB of noise", two(7, 7.743, noise), []reason.Kind{reason.Foreign}, 7},
 		{"noise in the middle", func(x [][]float32) [][]float32 {
 			noise(x[0][sec(7):sec(7.5)])
 			copy(x[1][sec(7):sec(7.5)], x[0][sec(7):])
@@ -136,7 +138,7 @@ func TestPlanted(t *testing.T) {
 				copy(x[c][sec(9.31):sec(9.447)], x[c][sec(9.173):sec(9.31)])
 			}
 			return x
-		}, []Kind{Repeat}, 9.31},
+		}, []reason.Kind{reason.Repeat}, 9.31},
 		{"a beat twice", func(x [][]float32) [][]float32 {
 			for c := range x {
 				copy(x[c][sec(9.5):sec(10)], x[c][sec(9):sec(9.5)])
@@ -148,11 +150,11 @@ func TestPlanted(t *testing.T) {
 			t.Parallel()
 			x := tt.make(song(1))
 			grid := testGrid
-			if slices.Contains(tt.want, CutStart) { // the beat moves with what is cut off
+			if slices.Contains(tt.want, reason.CutStart) { // the beat moves with what is cut off
 				grid.FirstBeat = float64(len(x[0]))/testRate - 24
 			}
 			got := run(x, testRate, grid)
-			var kinds []Kind
+			var kinds []reason.Kind
 			for _, f := range got {
 				kinds = append(kinds, f.Kind)
 			}
@@ -161,7 +163,7 @@ func TestPlanted(t *testing.T) {
 			}
 			// Blocks are a quarter of a second long, edges exact but for small samples.
 			near := 0.002
-			if len(kinds) > 0 && (kinds[0] == WeakPart || kinds[0] == PolarityPart) {
+			if len(kinds) > 0 && (kinds[0] == reason.WeakPart || kinds[0] == reason.PolarityPart) {
 				near = 2 * blockSeconds
 			}
 			if len(got) > 0 && !math.IsNaN(tt.at) && !(math.Abs(got[0].At-tt.at) <= near) {
@@ -196,7 +198,7 @@ func TestSilence(t *testing.T) {
 // of the ends.
 func TestNoBeat(t *testing.T) {
 	got := run(cut(both(song(3), 7.31, 8.4, zero), 1.3, 20.31), testRate, Grid{BPM: math.NaN(), FirstBeat: math.NaN()})
-	if len(got) != 1 || got[0].Kind != Hole {
+	if len(got) != 1 || got[0].Kind != reason.Hole {
 		t.Errorf("%+v", got)
 	}
 }

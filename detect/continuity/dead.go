@@ -3,6 +3,8 @@ package continuity
 import (
 	"fmt"
 	"math"
+
+	"dubgauge/detect/reason"
 )
 
 // deadPlain is the length, in seconds, from which no music leaves one side silent to the
@@ -38,7 +40,7 @@ func (m *Meter) deadPart(c int, from, to, edge float64, grid Grid) []Finding {
 		return nil
 	}
 	return []Finding{{
-		Kind: DeadPart, At: from, Until: to, Figure: to - from,
+		Kind: reason.DeadPart, At: from, Until: to, Figure: to - from,
 		Detail: fmt.Sprintf("the %s channel is dead for %s from %s", sideName(c, 2), span(to-from), clock(from)),
 	}}
 }

@@ -3,6 +3,8 @@ package continuity
 import (
 	"fmt"
 	"math"
+
+	"dubgauge/detect/reason"
 )
 
 const (
@@ -79,7 +81,7 @@ func (m *Meter) ends(g Grid) []Finding {
 	at := m.seconds(silence)
 	if m.cutAt(e) && e.near >= e.far*math.Pow(10, -endNear/10) && !g.onStart(at) {
 		out = append(out, Finding{
-			Kind: CutStart, At: at, Until: at, Figure: decibels(e.far),
+			Kind: reason.CutStart, At: at, Until: at, Figure: decibels(e.far),
 			Detail: fmt.Sprintf("the track begins in the middle of sound, at %.0f dBFS from the first sample on, off the beat", decibels(e.far)),
 		})
 	}
@@ -108,11 +110,11 @@ func (m *Meter) end(g Grid) []Finding {
 	if tail >= tailLeast {
 		sharp = e.sharp() || e.steep(m.rate) && len(m.merged()) <= aloneMost
 	}
-	f := Finding{Kind: CutEnd, At: at, Until: m.seconds(m.total()), Figure: decibels(e.far)}
+	f := Finding{Kind: reason.CutEnd, At: at, Until: m.seconds(m.total()), Figure: decibels(e.far)}
 	if level, falling := m.fading(from); sharp && e.known > 0 && falling && decibels(e.far)-decibels(m.loudest()) >= level-fadeStop {
-		f.Kind, f.Figure = CutTail, level
+		f.Kind, f.Figure = reason.CutTail, level
 		if level >= fadeHeard {
-			f.Kind = CutFade
+			f.Kind = reason.CutFade
 		}
 		f.Detail = fmt.Sprintf("the sound fades at the end but stops at once at %.0f dB against the loud parts", level)
 		return []Finding{f}
@@ -122,7 +124,7 @@ func (m *Meter) end(g Grid) []Finding {
 	}
 	f.Detail = fmt.Sprintf("the track ends in the middle of sound, at %.0f dBFS, off the beat", decibels(e.far))
 	if tail >= tailLeast {
-		f.Kind, f.Figure = HoleEnd, tail
+		f.Kind, f.Figure = reason.HoleEnd, tail
 		f.Detail = fmt.Sprintf("the sound stops at once at %s, and silence follows for %s to the end", clock(at), span(tail))
 	}
 	return []Finding{f}

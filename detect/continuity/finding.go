@@ -3,38 +3,13 @@ package continuity
 import (
 	"fmt"
 	"math"
+
+	"dubgauge/detect/reason"
 )
-
-// Kind names what was found.
-type Kind string
-
-// The kinds of findings.
-const (
-	Hole         Kind = "hole"          // the sound stops and goes on at once
-	HoleEnd      Kind = "hole_end"      // it stops at once and never comes back
-	DeadPart     Kind = "dead_part"     // one channel stops for half a second or more
-	WeakChannel  Kind = "weak_channel"  // one channel is down in the whole track
-	WeakPart     Kind = "weak_part"     // or in a part of it
-	PolarityPart Kind = "polarity_part" // one channel is upside down in a part
-	Delay        Kind = "channel_delay" // one channel is late in the whole track
-	DelaySmall   Kind = "channel_delay_small"
-	CutStart     Kind = "cut_start" // the track begins in the middle of sound
-	CutEnd       Kind = "cut_end"   // and ends there
-	CutFade      Kind = "cut_fade"  // a fade stops at once, well above silence
-	CutTail      Kind = "cut_tail"  // the same where it is hardly heard
-	Repeat       Kind = "repeat"    // a piece is played twice in a row
-	Foreign      Kind = "foreign"   // data that is no sound
-)
-
-// Kinds lists them all.
-var Kinds = []Kind{
-	Hole, HoleEnd, DeadPart, WeakChannel, WeakPart, PolarityPart, Delay, DelaySmall,
-	CutStart, CutEnd, CutFade, CutTail, Repeat, Foreign,
-}
 
 // Finding is one break in the continuity of a track.
 type Finding struct {
-	Kind   Kind
+	Kind   reason.Kind
 	Detail string  // in words, with figures; no full stop
 	At     float64 // seconds into the track, NaN when it is the whole of it
 	Until  float64 // where it ends, in seconds; NaN with At

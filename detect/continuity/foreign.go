@@ -3,6 +3,8 @@ package continuity
 import (
 	"fmt"
 	"math"
+
+	"dubgauge/detect/reason"
 )
 
 const (
@@ -120,7 +122,7 @@ func (m *Meter) alien() []Finding {
 	for _, s := range f.found {
 		d := m.seconds(s.end - s.start)
 		out = append(out, Finding{
-			Kind: Foreign, At: m.seconds(s.start), Until: m.seconds(s.end), Figure: d,
+			Kind: reason.Foreign, At: m.seconds(s.start), Until: m.seconds(s.end), Figure: d,
 			Detail: fmt.Sprintf("%s of noise without a spectrum, as data that is no sound gives, at %s", span(math.Round(d*1000)/1000), clock(m.seconds(s.start))),
 		})
 	}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"dubgauge/detect/reason"
 )
 
 const (
@@ -180,7 +182,7 @@ func evenly(g []gap, rate float64) bool {
 
 func (m *Meter) hole(g *gap) Finding {
 	from, to := m.from(g), m.to(g)
-	f := Finding{Kind: Hole, At: from, Until: to, Figure: to - from}
+	f := Finding{Kind: reason.Hole, At: from, Until: to, Figure: to - from}
 	what := "silence"
 	if g.zeros {
 		what = "digital zeros"
@@ -189,12 +191,12 @@ func (m *Meter) hole(g *gap) Finding {
 	if len(m.gaps) == 2 && g.channels != 3 {
 		where = " in the " + sideName(g.channels-1, 2) + " channel"
 		if to-from >= deadLeast {
-			f.Kind = DeadPart
+			f.Kind = reason.DeadPart
 		}
 	}
 	f.Detail = fmt.Sprintf("%s of %s%s inside the music at %s: the sound stops and goes on at once, off the beat or shorter than any of it",
 		span(to-from), what, where, clock(from))
-	if f.Kind == DeadPart {
+	if f.Kind == reason.DeadPart {
 		f.Detail = fmt.Sprintf("the %s channel is dead for %s from %s", sideName(g.channels-1, 2), span(to-from), clock(from))
 	}
 	return f

@@ -3,7 +3,7 @@ package continuity
 import (
 	"math"
 
-	"dubgauge/detect/fourier"
+	"dubgauge/detect/dsp/fourier"
 )
 
 const (

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+
+	"dubgauge/detect/reason"
 )
 
 const (
@@ -61,9 +63,9 @@ func (m *Meter) delay() []Finding {
 		return nil
 	}
 	n := int(math.Round(math.Abs(d)))
-	f := Finding{Kind: Delay, At: math.NaN(), Until: math.NaN(), Figure: math.Abs(d)}
+	f := Finding{Kind: reason.Delay, At: math.NaN(), Until: math.NaN(), Figure: math.Abs(d)}
 	if n <= delaySmall {
-		f.Kind = DelaySmall
+		f.Kind = reason.DelaySmall
 	}
 	side := "right"
 	if d < 0 {

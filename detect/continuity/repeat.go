@@ -3,6 +3,8 @@ package continuity
 import (
 	"fmt"
 	"math"
+
+	"dubgauge/detect/reason"
 )
 
 const (
@@ -237,7 +239,7 @@ func (m *Meter) twice(g Grid) []Finding {
 			continue
 		}
 		out = append(out, Finding{
-			Kind: Repeat, At: at, Until: m.seconds(r.to), Figure: d,
+			Kind: reason.Repeat, At: at, Until: m.seconds(r.to), Figure: d,
 			Detail: fmt.Sprintf("%s of the music come twice in a row at %s, which is no part of a beat", span(d), clock(at)),
 		})
 	}

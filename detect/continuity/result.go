@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"dubgauge/detect/reason"
 )
 
 // Result gives what was found, in order of the place in the track, what is of the
@@ -19,10 +21,10 @@ func (m *Meter) Result(g Grid) []Finding {
 	out = append(out, m.holes(g)...)
 	out = append(out, m.dead(g)...)
 	out = append(out, m.ends(g)...)
-	broken := slices.ContainsFunc(out, func(f Finding) bool { return f.Kind == DeadPart })
+	broken := slices.ContainsFunc(out, func(f Finding) bool { return f.Kind == reason.DeadPart })
 	for _, f := range m.balance() {
 		// A channel that is dead for half of the track is weak for that reason.
-		if !broken || f.Kind != WeakChannel {
+		if !broken || f.Kind != reason.WeakChannel {
 			out = append(out, f)
 		}
 	}

@@ -14,6 +14,7 @@ import (
 	"testing"
 
 	"dubgauge/decode"
+	"dubgauge/detect/reason"
 	"dubgauge/detect/tempo"
 )
 
@@ -146,7 +147,7 @@ func lossy(tb testing.TB, x [][]float32, rate, kbps int) [][]float32 {
 type fault struct {
 	name  string
 	lossy bool // it is looked for after an encoder too
-	plant func(p *planter) (Kind, float64)
+	plant func(p *planter) (reason.Kind, float64)
 }
 
 // planter has the audio to plant in.
@@ -193,8 +194,8 @@ func (p *planter) offBeat(length int) int {
 func (p *planter) samples(s float64) int { return int(s * float64(p.rate)) }
 func (p *planter) time(at int) float64   { return float64(at) / float64(p.rate) }
 
-func zeroFor(seconds float64, channels ...int) func(*planter) (Kind, float64) {
-	return func(p *planter) (Kind, float64) {
+func zeroFor(seconds float64, channels ...int) func(*planter) (reason.Kind, float64) {
+	return func(p *planter) (reason.Kind, float64) {
 		n := p.samples(seconds)
 		at := p.loudPlace(n)
 		if at < 0 {
@@ -207,9 +208,9 @@ func zeroFor(seconds float64, channels ...int) func(*planter) (Kind, float64) {
 			clear(p.y[c%len(p.y)][at:min(len(p.y[0]), at+n)])
 		}
 		if len(channels) == 1 && seconds >= deadLeast && len(p.y) == 2 {
-			return DeadPart, p.time(at)
+			return reason.DeadPart, p.time(at)
 		}
-		return Hole, p.time(at)
+		return reason.Hole, p.time(at)
 	}
 }
 
@@ -222,7 +223,7 @@ var planted = []fault{
 	{"hole of 1 s", true, zeroFor(1)},
 	{"hole of 8 s", true, zeroFor(8)},
 	{"hole of 64 KiB", false, zeroFor(65536.0 / 4 / 44100)},
-	{"hole of 1 s with dither", false, func(p *planter) (Kind, float64) {
+	{"hole of 1 s with dither", false, func(p *planter) (reason.Kind, float64) {
 		k, at := zeroFor(1)(p)
 		for c := range p.y {
 			for i := range p.samples(1) {
@@ -236,15 +237,15 @@ var planted = []fault{
 	{"hole of 100 ms, one channel", false, zeroFor(0.1, 1)},
 	{"one channel dead for 1 s", true, zeroFor(1, 0)},
 	{"one channel dead for 8 s", true, zeroFor(8, 1)},
-	{"one channel dead from the middle", true, func(p *planter) (Kind, float64) {
+	{"one channel dead from the middle", true, func(p *planter) (reason.Kind, float64) {
 		at := p.loudPlace(0)
 		if at < 0 || at > len(p.y[0])-2*p.rate || len(p.y) < 2 {
 			return "", 0
 		}
 		clear(p.y[1][at:])
-		return DeadPart, p.time(at)
+		return reason.DeadPart, p.time(at)
 	}},
-	{"zeros to the end", true, func(p *planter) (Kind, float64) {
+	{"zeros to the end", true, func(p *planter) (reason.Kind, float64) {
 		at := p.offBeat(0)
 		if at < 0 || at > len(p.y[0])-2*p.rate {
 			return "", 0
@@ -252,9 +253,9 @@ var planted = []fault{
 		for c := range p.y {
 			clear(p.y[c][at:])
 		}
-		return HoleEnd, p.time(at)
+		return reason.HoleEnd, p.time(at)
 	}},
-	{"cut start", true, func(p *planter) (Kind, float64) {
+	{"cut start", true, func(p *planter) (reason.Kind, float64) {
 		at := p.offBeat(0)
 		if at < 0 || at > len(p.y[0])-5*p.rate {
 			return "", 0
@@ -263,9 +264,9 @@ var planted = []fault{
 			p.y[c] = p.y[c][at:]
 		}
 		p.moved(at)
-		return CutStart, 0
+		return reason.CutStart, 0
 	}},
-	{"cut end", true, func(p *planter) (Kind, float64) {
+	{"cut end", true, func(p *planter) (reason.Kind, float64) {
 		at := p.offBeat(0)
 		if at < 5*p.rate {
 			return "", 0
@@ -273,9 +274,9 @@ var planted = []fault{
 		for c := range p.y {
 			p.y[c] = p.y[c][:at]
 		}
-		return CutEnd, p.time(at)
+		return reason.CutEnd, p.time(at)
 	}},
-	{"cut fade", true, func(p *planter) (Kind, float64) {
+	{"cut fade", true, func(p *planter) (reason.Kind, float64) {
 		n := p.samples(8)
 		at := p.offBeat(n)
 		if at < 5*p.rate || len(p.y[0]) < at+n {
@@ -288,9 +289,9 @@ var planted = []fault{
 				p.y[c][at+i] *= float32(math.Pow(10, -down/20*float64(i)/float64(n)))
 			}
 		}
-		return CutFade, p.time(at + n)
+		return reason.CutFade, p.time(at + n)
 	}},
-	{"128 KiB of noise", false, func(p *planter) (Kind, float64) {
+	{"128 KiB of noise", false, func(p *planter) (reason.Kind, float64) {
 		at := p.loudPlace(32768)
 		if at < 0 {
 			return "", 0
@@ -300,9 +301,9 @@ var planted = []fault{
 				p.y[c][at+i] = float32(p.rng.IntN(65536)-32768) / 32768
 			}
 		}
-		return Foreign, p.time(at)
+		return reason.Foreign, p.time(at)
 	}},
-	{"64 KiB of text", false, func(p *planter) (Kind, float64) {
+	{"64 KiB of text", false, func(p *planter) (reason.Kind, float64) {
 		at := p.loudPlace(16384)
 		if at < 0 {
 			return "", 0
@@ -314,13 +315,13 @@ var planted = []fault{
 				p.y[c][at+i] = float32(char()|char()<<8) / 32768
 			}
 		}
-		return Foreign, p.time(at)
+		return reason.Foreign, p.time(at)
 	}},
-	{"128 KiB of MP3 data", false, func(p *planter) (Kind, float64) { return alienBytes(p, 32768) }},
+	{"128 KiB of MP3 data", false, func(p *planter) (reason.Kind, float64) { return alienBytes(p, 32768) }},
 	{"right 2.5 dB down", true, gainFor(-2.5, 0)},
 	{"left 6 dB down", true, gainFor(-6, 0)},
 	{"right 3 dB down for 20 s", true, gainFor(-3, 20)},
-	{"right inverted for 8 s", true, func(p *planter) (Kind, float64) {
+	{"right inverted for 8 s", true, func(p *planter) (reason.Kind, float64) {
 		n := p.samples(8)
 		at := p.loudPlace(n)
 		if at < 0 || len(p.y) < 2 || at+n > len(p.y[0]) {
@@ -329,14 +330,14 @@ var planted = []fault{
 		for i := range n {
 			p.y[1][at+i] *= -1
 		}
-		return PolarityPart, p.time(at)
+		return reason.PolarityPart, p.time(at)
 	}},
 	{"right 1 sample late", true, lateBy(1)},
 	{"right 20 samples late", true, lateBy(20)},
 	{"left 77 samples late", true, lateBy(-77)},
 	{"100 ms twice", false, twice(0.1)},
 	{"0.7 s twice", false, twice(0.7)},
-	{"cluster of 32 KiB twice", false, func(p *planter) (Kind, float64) {
+	{"cluster of 32 KiB twice", false, func(p *planter) (reason.Kind, float64) {
 		at := p.offBeat(8192)
 		if at < 8192 || at+8192 > len(p.y[0]) {
 			return "", 0
@@ -344,7 +345,7 @@ var planted = []fault{
 		for c := range p.y {
 			copy(p.y[c][at:at+8192], p.y[c][at-8192:at])
 		}
-		return Repeat, p.time(at)
+		return reason.Repeat, p.time(at)
 	}},
 }
 
@@ -355,12 +356,12 @@ func (p *planter) moved(samples int) {
 	p.track = &t
 }
 
-func gainFor(db, seconds float64) func(*planter) (Kind, float64) {
-	return func(p *planter) (Kind, float64) {
+func gainFor(db, seconds float64) func(*planter) (reason.Kind, float64) {
+	return func(p *planter) (reason.Kind, float64) {
 		if len(p.y) < 2 {
 			return "", 0
 		}
-		g, kind, at, to := float32(math.Pow(10, db/20)), WeakChannel, 0, len(p.y[0])
+		g, kind, at, to := float32(math.Pow(10, db/20)), reason.WeakChannel, 0, len(p.y[0])
 		c := 1
 		if db < -5 {
 			c = 0
@@ -372,7 +373,7 @@ func gainFor(db, seconds float64) func(*planter) (Kind, float64) {
 			if at < 0 || at+n > to || 3*n > to {
 				return "", 0
 			}
-			to, kind, when = at+n, WeakPart, p.time(at)
+			to, kind, when = at+n, reason.WeakPart, p.time(at)
 		}
 		for i := at; i < to; i++ {
 			p.y[c][i] *= g
@@ -381,8 +382,8 @@ func gainFor(db, seconds float64) func(*planter) (Kind, float64) {
 	}
 }
 
-func lateBy(n int) func(*planter) (Kind, float64) {
-	return func(p *planter) (Kind, float64) {
+func lateBy(n int) func(*planter) (reason.Kind, float64) {
+	return func(p *planter) (reason.Kind, float64) {
 		if len(p.y) < 2 {
 			return "", 0
 		}
@@ -392,14 +393,14 @@ func lateBy(n int) func(*planter) (Kind, float64) {
 		}
 		p.y[c] = append(make([]float32, n), p.y[c][:len(p.y[c])-n]...)
 		if n <= delaySmall {
-			return DelaySmall, math.NaN()
+			return reason.DelaySmall, math.NaN()
 		}
-		return Delay, math.NaN()
+		return reason.Delay, math.NaN()
 	}
 }
 
-func twice(seconds float64) func(*planter) (Kind, float64) {
-	return func(p *planter) (Kind, float64) {
+func twice(seconds float64) func(*planter) (reason.Kind, float64) {
+	return func(p *planter) (reason.Kind, float64) {
 		n := p.samples(seconds * (0.8 + 0.4*p.rng.Float64()))
 		at := p.offBeat(n)
 		if at < n || at+n > len(p.y[0]) {
@@ -408,12 +409,12 @@ func twice(seconds float64) func(*planter) (Kind, float64) {
 		for c := range p.y {
 			p.y[c] = slices.Insert(p.y[c], at, p.y[c][at-n:at]...)
 		}
-		return Repeat, p.time(at)
+		return reason.Repeat, p.time(at)
 	}
 }
 
 // alienBytes writes compressed data, as bytes of 16 bit samples.
-func alienBytes(p *planter, n int) (Kind, float64) {
+func alienBytes(p *planter, n int) (reason.Kind, float64) {
 	at := p.loudPlace(n)
 	if at < 0 {
 		return "", 0
@@ -429,18 +430,18 @@ func alienBytes(p *planter, n int) (Kind, float64) {
 			p.y[c][at+i] = float32(v) / 32768
 		}
 	}
-	return Foreign, p.time(at)
+	return reason.Foreign, p.time(at)
 }
 
 // lookalikes are what music does and what must not be taken for a fault.
 var lookalikes = []fault{
-	{"as it is", true, func(p *planter) (Kind, float64) { return "", 0 }},
+	{"as it is", true, func(p *planter) (reason.Kind, float64) { return "", 0 }},
 	{"hard stop of a bar", true, stopOf(4, 0, false)},
 	{"hard stop of a beat", true, stopOf(1, 0, false)},
 	{"hard stop with a tail", true, stopOf(4, 0.15, false)},
 	{"stop of a bar, edges of 5 ms", true, stopOf(4, 0.002, false)},
 	{"stop to the end of the bar, off the bar", true, stopOf(1.5, 0, false)},
-	{"gate of sixteenths", false, func(p *planter) (Kind, float64) {
+	{"gate of sixteenths", false, func(p *planter) (reason.Kind, float64) {
 		if !p.grid.known() {
 			return "", 0
 		}
@@ -453,7 +454,7 @@ var lookalikes = []fault{
 		}
 		return "", 0
 	}},
-	{"starts on the beat", true, func(p *planter) (Kind, float64) {
+	{"starts on the beat", true, func(p *planter) (reason.Kind, float64) {
 		at := p.beatNear(10)
 		if at < 0 {
 			return "", 0
@@ -464,7 +465,7 @@ var lookalikes = []fault{
 		p.moved(at)
 		return "", 0
 	}},
-	{"ends on the beat", true, func(p *planter) (Kind, float64) {
+	{"ends on the beat", true, func(p *planter) (reason.Kind, float64) {
 		at := p.beatNear(p.time(len(p.y[0])) - 10)
 		if at < 0 {
 			return "", 0
@@ -474,7 +475,7 @@ var lookalikes = []fault{
 		}
 		return "", 0
 	}},
-	{"fade of 8 s", true, func(p *planter) (Kind, float64) {
+	{"fade of 8 s", true, func(p *planter) (reason.Kind, float64) {
 		n := min(p.samples(8), len(p.y[0]))
 		for c := range p.y {
 			for i := range n {
@@ -483,7 +484,7 @@ var lookalikes = []fault{
 		}
 		return "", 0
 	}},
-	{"fade in", true, func(p *planter) (Kind, float64) {
+	{"fade in", true, func(p *planter) (reason.Kind, float64) {
 		n := min(p.samples(4), len(p.y[0]))
 		for c := range p.y {
 			for i := range n {
@@ -492,7 +493,7 @@ var lookalikes = []fault{
 		}
 		return "", 0
 	}},
-	{"noise of a record before it", true, func(p *planter) (Kind, float64) {
+	{"noise of a record before it", true, func(p *planter) (reason.Kind, float64) {
 		n := p.samples(4)
 		for c := range p.y {
 			z := make([]float32, n)
@@ -504,7 +505,7 @@ var lookalikes = []fault{
 		p.moved(-n)
 		return "", 0
 	}},
-	{"loop of a bar", false, func(p *planter) (Kind, float64) {
+	{"loop of a bar", false, func(p *planter) (reason.Kind, float64) {
 		at := p.beatNear(20)
 		n := int(math.Round(4 * p.grid.beat() * float64(p.rate)))
 		if at < 0 || at+2*n > len(p.y[0]) {
@@ -515,7 +516,7 @@ var lookalikes = []fault{
 		}
 		return "", 0
 	}},
-	{"stutter of sixteenths", false, func(p *planter) (Kind, float64) {
+	{"stutter of sixteenths", false, func(p *planter) (reason.Kind, float64) {
 		at := p.beatNear(20)
 		n := int(math.Round(p.grid.beat() / 4 * float64(p.rate)))
 		if at < 0 || at+4*n > len(p.y[0]) {
@@ -528,7 +529,7 @@ var lookalikes = []fault{
 		}
 		return "", 0
 	}},
-	{"one instrument late", true, func(p *planter) (Kind, float64) {
+	{"one instrument late", true, func(p *planter) (reason.Kind, float64) {
 		if len(p.y) < 2 {
 			return "", 0
 		}
@@ -540,7 +541,7 @@ var lookalikes = []fault{
 		}
 		return "", 0
 	}},
-	{"widened", true, func(p *planter) (Kind, float64) {
+	{"widened", true, func(p *planter) (reason.Kind, float64) {
 		if len(p.y) < 2 {
 			return "", 0
 		}
@@ -569,8 +570,8 @@ func (p *planter) beatNear(t float64) int {
 }
 
 // stopOf silences the music for some beats, from a beat on, with an exponential tail.
-func stopOf(beats, tail float64, _ bool) func(*planter) (Kind, float64) {
-	return func(p *planter) (Kind, float64) {
+func stopOf(beats, tail float64, _ bool) func(*planter) (reason.Kind, float64) {
+	return func(p *planter) (reason.Kind, float64) {
 		at := p.beatNear(p.time(len(p.y[0])) * (0.2 + 0.6*p.rng.Float64()))
 		if at < 0 {
 			return "", 0
@@ -593,7 +594,7 @@ func stopOf(beats, tail float64, _ bool) func(*planter) (Kind, float64) {
 type count struct{ n, found, wrong int }
 
 // severe tells whether the kind makes a verdict of check or worse.
-func severe(k Kind) bool { return k != DelaySmall && k != CutTail }
+func severe(k reason.Kind) bool { return k != reason.DelaySmall && k != reason.CutTail }
 
 // TestTable prints the shares found and falsely found, of faults and look-alikes in
 // every piece: DUBGAUGE_TABLE=1 for PCM, DUBGAUGE_TABLE=128 after LAME at so many
@@ -618,7 +619,7 @@ func TestTable(t *testing.T) {
 			continue
 		}
 		tr := load(t, name, most)
-		own := map[Kind]bool{} // what the piece has by itself is counted once
+		own := map[reason.Kind]bool{} // what the piece has by itself is counted once
 		for _, f := range run(tr.x, tr.rate, tr.grid) {
 			own[f.Kind] = true
 		}
@@ -672,10 +673,10 @@ func TestTable(t *testing.T) {
 }
 
 // judge tells whether the kind was found near the time, and what else was.
-func judge(found []Finding, kind Kind, at float64) (hit bool, wrong []Finding) {
+func judge(found []Finding, kind reason.Kind, at float64) (hit bool, wrong []Finding) {
 	for _, f := range found {
 		switch near := math.IsNaN(at) || math.Abs(f.At-at) < 1.5 || f.At <= at && f.Until >= at; {
-		case (f.Kind == kind || kind == CutFade && f.Kind == CutTail) && near:
+		case (f.Kind == kind || kind == reason.CutFade && f.Kind == reason.CutTail) && near:
 			hit = true
 		case severe(f.Kind):
 			wrong = append(wrong, f)

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"dubgauge/detect/reason"
 )
 
 const (
@@ -127,7 +129,7 @@ func (m *Meter) balance(r *Result) {
 		}
 	}
 	if len(rests) > 0 {
-		r.add(DCOffset, nowhere, "%s", strings.Join(rests, ", "))
+		r.add(reason.DCOffset, nowhere, "%s", strings.Join(rests, ", "))
 	}
 	if len(s.sum) < 2 {
 		return
@@ -146,11 +148,11 @@ func (m *Meter) balance(r *Result) {
 	}
 	down := 10 * math.Log10(power[loud]/power[soft])
 	if 10*math.Log10(power[soft]) < deadDB || down > deadAgainst {
-		r.add(DeadChannel, nowhere, "the %s channel is dead, the other at %.1f dBFS RMS", channelName(soft, len(s.sum)), 10*math.Log10(power[loud]))
+		r.add(reason.DeadChannel, nowhere, "the %s channel is dead, the other at %.1f dBFS RMS", channelName(soft, len(s.sum)), 10*math.Log10(power[loud]))
 		return
 	}
 	if 10*math.Log10(s.difference/n/(power[0]+power[1])) < monoDB {
-		r.add(Mono, nowhere, "left and right are the same")
+		r.add(reason.Mono, nowhere, "left and right are the same")
 		return
 	}
 	m.polarity(r, power, n)
@@ -175,10 +177,10 @@ func (m *Meter) polarity(r *Result, power [2]float64, n float64) {
 	c := correlation(whole, power)
 	switch {
 	case lowDown && !restDown:
-		r.add(PolarityLow, nowhere, "below %.0f Hz left and right work against each other: correlation %.2f, %.1f dB lost in mono",
+		r.add(reason.PolarityLow, nowhere, "below %.0f Hz left and right work against each other: correlation %.2f, %.1f dB lost in mono",
 			lowCorner, correlation(cross, low), monoLoss(cross, low))
 	case c <= invertedCorrelation:
-		r.add(Polarity, nowhere, "left and right work against each other: correlation %.2f, %.1f dB lost in mono", c, monoLoss(whole, power))
+		r.add(reason.Polarity, nowhere, "left and right work against each other: correlation %.2f, %.1f dB lost in mono", c, monoLoss(whole, power))
 	}
 }
 

@@ -3,6 +3,8 @@ package faults
 import (
 	"math"
 	"slices"
+
+	"dubgauge/detect/reason"
 )
 
 const (
@@ -154,7 +156,7 @@ func (m *Meter) clicked(r *Result) {
 			k.keep(j.at, m.rate)
 		}
 	}
-	if slices.ContainsFunc(r.Faults, func(f Fault) bool { return f.Kind == ClippedHard }) {
+	if slices.ContainsFunc(r.Faults, func(f Fault) bool { return f.Kind == reason.ClippedHard }) {
 		return
 	}
 	slices.SortFunc(k.at, func(a, b gap) int { return int(a.start - b.start) })
@@ -169,5 +171,5 @@ func (m *Meter) clicked(r *Result) {
 	for i, g := range lone {
 		at[i] = m.seconds(g.start)
 	}
-	r.add(Click, at[0], "%s in the waveform, as a damaged frame or a bad edit leaves: %s", counted(len(at), "jump"), clock(at))
+	r.add(reason.Click, at[0], "%s in the waveform, as a damaged frame or a bad edit leaves: %s", counted(len(at), "jump"), clock(at))
 }

@@ -3,6 +3,8 @@ package faults
 import (
 	"fmt"
 	"math"
+
+	"dubgauge/detect/reason"
 )
 
 const (
@@ -123,9 +125,9 @@ func (m *Meter) clipped(r *Result) {
 	if r.ClippedRuns < clipLeastRun || share < clipNamed {
 		return
 	}
-	kind := Clipped
+	kind := reason.Clipped
 	if share >= clipHeld {
-		kind = ClippedHard
+		kind = reason.ClippedHard
 	}
 	r.add(kind, r.ClippedAt[0], "%d runs of %d or more samples at a ceiling of %.2f dBFS, the longest %.1f ms, %s of the track",
 		r.ClippedRuns, clipRun, decibels(float64(ceiling)), 1000*float64(longest)/m.rate, percent(share))

@@ -71,17 +71,8 @@ func digit(c byte) int {
 	return -1
 }
 
-// SameAudio tells whether two fingerprints are of the same audio: in whatever
-// format, at whatever level, but of the same length and the same mix.
-func SameAudio(a, b string) bool {
-	p, ok := parsePrint(a)
-	if !ok {
-		return false
-	}
-	q, ok := parsePrint(b)
-	return ok && p.same(&q)
-}
-
+// same tells whether two fingerprints are of the same audio: in whatever format, at
+// whatever level, but of the same length and the same mix.
 func (p *print) same(q *print) bool {
 	if math.Abs(p.length-q.length) > sameLength {
 		return false

@@ -4,11 +4,12 @@ import (
 	"math"
 
 	"dubgauge/decode/stream"
+	"dubgauge/detect/reason"
 )
 
 // Fault is one thing that is wrong with a track.
 type Fault struct {
-	Kind   Kind
+	Kind   reason.Kind
 	Detail string  // in words, with figures; no full stop
 	At     float64 // seconds into the track, NaN when it has no place
 }
@@ -18,12 +19,12 @@ var nowhere = math.NaN()
 
 // FromStream turns what a decoder got over into a Fault.
 func FromStream(e stream.Error) Fault {
-	f := Fault{Kind: Damaged, Detail: e.Detail, At: nowhere}
+	f := Fault{Kind: reason.Damaged, Detail: e.Detail, At: nowhere}
 	switch e.Kind {
 	case stream.Truncated:
-		f.Kind = Truncated
+		f.Kind = reason.Truncated
 	case stream.Unsupported:
-		f.Kind = Format
+		f.Kind = reason.Format
 	}
 	if e.At >= 0 {
 		f.At = e.At

@@ -70,7 +70,7 @@ func TestSameAudioOfSteadyTracks(t *testing.T) {
 			p, _ := parsePrint(own)
 			q, _ := parsePrint(other)
 			t.Logf("%d and %d: correlation %.3f", j, i, bestCorrelation(waveOf(p.fine), waveOf(q.fine)))
-			if SameAudio(own, other) {
+			if sameAudio(own, other) {
 				t.Errorf("tracks %d and %d are the same audio", j, i)
 			}
 			if p.fine, q.fine = "", ""; p.same(&q) {
@@ -84,7 +84,7 @@ func TestSameAudioOfSteadyTracks(t *testing.T) {
 		path := filepath.Join(t.TempDir(), fmt.Sprintf("%d.wav", i))
 		writeWAV(t, path, 44100, x)
 		for _, s := range []string{"mp3-128", "aac-128"} {
-			if !SameAudio(own, printOf(lossy(t, path, s))) {
+			if !sameAudio(own, printOf(lossy(t, path, s))) {
 				t.Errorf("track %d through %s is other audio", i, s)
 			}
 		}

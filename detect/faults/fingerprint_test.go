@@ -19,15 +19,15 @@ func TestSameAudioAcrossCodecsAndGain(t *testing.T) {
 			t.Fatalf("a fingerprint of %d characters", len(own))
 		}
 		quiet := each(func(v float32) float32 { return v * 0.7 })(clone(x))
-		if !SameAudio(own, printOf(quiet)) {
+		if !sameAudio(own, printOf(quiet)) {
 			t.Errorf("seed %d: 3 dB down is other audio", seed)
 		}
 		late := [][]float32{append(make([]float32, 1105), x[0]...), append(make([]float32, 1105), x[1]...)}
-		if !SameAudio(own, printOf(late)) {
+		if !sameAudio(own, printOf(late)) {
 			t.Errorf("seed %d: with an encoder's delay it is other audio", seed)
 		}
 		short := [][]float32{x[0][:len(x[0])-44100], x[1][:len(x[1])-44100]}
-		if SameAudio(own, printOf(short)) {
+		if sameAudio(own, printOf(short)) {
 			t.Errorf("seed %d: an edit that is 1 s shorter is the same audio", seed)
 		}
 		swapped := clone(x)
@@ -36,7 +36,7 @@ func TestSameAudioAcrossCodecsAndGain(t *testing.T) {
 			copy(swapped[c], x[c][half:])
 			copy(swapped[c][half:], x[c][:half])
 		}
-		if SameAudio(own, printOf(swapped)) {
+		if sameAudio(own, printOf(swapped)) {
 			t.Errorf("seed %d: an edit in another order is the same audio", seed)
 		}
 		if seed > 0 {
@@ -45,12 +45,12 @@ func TestSameAudioAcrossCodecsAndGain(t *testing.T) {
 		path := filepath.Join(t.TempDir(), "x.wav")
 		writeWAV(t, path, 44100, x)
 		for _, s := range []string{"mp3-128", "mp3-320", "aac-128"} {
-			if p := printOf(lossy(t, path, s)); !SameAudio(own, p) {
+			if p := printOf(lossy(t, path, s)); !sameAudio(own, p) {
 				t.Errorf("seed %d: through %s it is other audio:\n%s\n%s", seed, s, own, p)
 			}
 		}
 	}
-	if SameAudio(prints[0], prints[1]) {
+	if sameAudio(prints[0], prints[1]) {
 		t.Error("two pieces are the same audio")
 	}
 	groups := Duplicates([]string{prints[0], "", prints[1], prints[0], "junk", prints[1]})
@@ -86,15 +86,18 @@ func BenchmarkDuplicates20000(b *testing.B) {
 	}
 }
 
+// sameAudio tells whether two fingerprints are of the same audio.
+func sameAudio(a, b string) bool { return len(Duplicates([]string{a, b})) == 1 }
+
 func FuzzSameAudio(f *testing.F) {
 	p := randomPrint(rand.New(rand.NewPCG(1, 1)))
 	f.Add(p, p)
 	f.Add("2.0.00000000.00000.", "")
 	f.Fuzz(func(t *testing.T, a, b string) {
-		if SameAudio(a, b) != SameAudio(b, a) {
+		if sameAudio(a, b) != sameAudio(b, a) {
 			t.Error("not symmetric")
 		}
-		if _, ok := parsePrint(a); ok && !SameAudio(a, a) {
+		if _, ok := parsePrint(a); ok && !sameAudio(a, a) {
 			t.Error("not the same as itself")
 		}
 	})

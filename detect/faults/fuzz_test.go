@@ -82,7 +82,7 @@ func checkResult(t *testing.T, r Result, seconds float64) {
 		t.Errorf("%d faults, %d clip times", len(r.Faults), len(r.ClippedAt))
 	}
 	for _, f := range r.Faults {
-		if !f.Kind.Known() || f.Detail == "" {
+		if f.Kind.Sentence("", f.At) == "" || f.Detail == "" {
 			t.Errorf("a fault without a name or a detail: %+v", f)
 		}
 		if !math.IsNaN(f.At) && (f.At < 0 || f.At > seconds) {

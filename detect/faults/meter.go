@@ -27,7 +27,7 @@ type Result struct {
 	// seconds, at most maxPlaces.
 	ClippedRuns int
 	ClippedAt   []float64
-	// Fingerprint is for SameAudio; empty when there is too little audio.
+	// Fingerprint is for Duplicates; empty when there is too little audio.
 	Fingerprint string
 }
 

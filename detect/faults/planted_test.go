@@ -4,13 +4,15 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"dubgauge/detect/reason"
 )
 
 // planted makes a fault in clean music, in place.
 type planted struct {
 	name string
 	make func(x [][]float32) [][]float32
-	want []Kind
+	want []reason.Kind
 }
 
 const plantedRate = 44100
@@ -60,27 +62,27 @@ func invertLow(x [][]float32) [][]float32 {
 
 func TestPlantedFaults(t *testing.T) {
 	for _, tt := range []planted{
-		{"3 s at the start", pad(3, 0), []Kind{SilenceStart}},
-		{"15 s at the start", pad(15, 0), []Kind{LongStart}},
-		{"8 s at the end", pad(0, 8), []Kind{SilenceEnd}},
-		{"30 s at the end", pad(0, 30), []Kind{LongEnd}},
+		{"3 s at the start", pad(3, 0), []reason.Kind{reason.SilenceStart}},
+		{"15 s at the start", pad(15, 0), []reason.Kind{reason.LongStart}},
+		{"8 s at the end", pad(0, 8), []reason.Kind{reason.SilenceEnd}},
+		{"30 s at the end", pad(0, 30), []reason.Kind{reason.LongEnd}},
 		{"1 s at both ends", pad(1, 1), nil},
-		{"DC 1 %", each(func(v float32) float32 { return v*0.9 + 0.01 }), []Kind{DCOffset}},
+		{"DC 1 %", each(func(v float32) float32 { return v*0.9 + 0.01 }), []reason.Kind{reason.DCOffset}},
 		{"DC 0.1 %", each(func(v float32) float32 { return v*0.9 + 0.001 }), nil},
-		{"right dead", func(x [][]float32) [][]float32 { clear(x[1]); return x }, []Kind{DeadChannel}},
+		{"right dead", func(x [][]float32) [][]float32 { clear(x[1]); return x }, []reason.Kind{reason.DeadChannel}},
 		{"right inverted", func(x [][]float32) [][]float32 {
 			for i := range x[1] {
 				x[1][i] = -x[1][i]
 			}
 			return x
-		}, []Kind{Polarity}},
-		{"low end inverted", invertLow, []Kind{PolarityLow}},
-		{"mono in stereo", func(x [][]float32) [][]float32 { copy(x[1], x[0]); return x }, []Kind{Mono}},
+		}, []reason.Kind{reason.Polarity}},
+		{"low end inverted", invertLow, []reason.Kind{reason.PolarityLow}},
+		{"mono in stereo", func(x [][]float32) [][]float32 { copy(x[1], x[0]); return x }, []reason.Kind{reason.Mono}},
 		// The music is not limited: its peaks stand far above the rest.
-		{"+8 dB into the ceiling", clip(8, 1), []Kind{Clipped}},
-		{"the same, 6 dB down", clip(8, 0.5), []Kind{Clipped}},
-		{"+14 dB into the ceiling", clip(14, 1), []Kind{ClippedHard}},
-		{"+14 dB, 12 dB down", clip(14, 0.25), []Kind{ClippedHard}},
+		{"+8 dB into the ceiling", clip(8, 1), []reason.Kind{reason.Clipped}},
+		{"the same, 6 dB down", clip(8, 0.5), []reason.Kind{reason.Clipped}},
+		{"+14 dB into the ceiling", clip(14, 1), []reason.Kind{reason.ClippedHard}},
+		{"+14 dB, 12 dB down", clip(14, 0.25), []reason.Kind{reason.ClippedHard}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			t.Parallel()
@@ -128,7 +130,7 @@ func TestPlantedClicks(t *testing.T) {
 			x[0][at] = 0.9 // a wrong sample
 		}
 		r := run(wav(plantedRate, 2), x)
-		want(t, r, Click)
+		want(t, r, reason.Click)
 		if len(r.Faults) != 1 || math.Abs(r.Faults[0].At-float64(at)/plantedRate) > 0.001 {
 			t.Errorf("skip %d: %+v, want one at %.4f s", skip, r.Faults, float64(at)/plantedRate)
 		}
@@ -138,11 +140,11 @@ func TestPlantedClicks(t *testing.T) {
 func TestSilence(t *testing.T) {
 	x := [][]float32{make([]float32, 44100*5), make([]float32, 44100*5)}
 	r := run(wav(44100, 2), x)
-	want(t, r, Silent)
+	want(t, r, reason.Silent)
 	if r.Fingerprint != "" {
 		t.Error("silence has a fingerprint")
 	}
-	want(t, run(wav(44100, 2), quantise(x, rand.New(rand.NewPCG(1, 1)))), Silent)
+	want(t, run(wav(44100, 2), quantise(x, rand.New(rand.NewPCG(1, 1)))), reason.Silent)
 }
 
 func TestNothingAtAll(t *testing.T) {
@@ -180,7 +182,7 @@ func TestWavesThatAreNotClipped(t *testing.T) {
 					t.Errorf("%s at %g Hz, gain %g: %d clipped runs", tt.name, hz, gain, r.ClippedRuns)
 				}
 				for _, f := range r.Faults {
-					if f.Kind == Click || f.Kind == Clipped || f.Kind == Transcode {
+					if f.Kind == reason.Click || f.Kind == reason.Clipped || f.Kind == reason.Transcode {
 						t.Errorf("%s at %g Hz, gain %g: %+v", tt.name, hz, gain, f)
 					}
 				}

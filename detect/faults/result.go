@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"dubgauge/detect/reason"
 )
 
 // Result gives what was found. Call it once, after the last Write.
@@ -14,7 +16,7 @@ func (m *Meter) Result() Result {
 	var r Result
 	m.format(&r)
 	m.silences(&r)
-	silent := slices.ContainsFunc(r.Faults, func(f Fault) bool { return f.Kind == Silent })
+	silent := slices.ContainsFunc(r.Faults, func(f Fault) bool { return f.Kind == reason.Silent })
 	if !silent && m.at > 0 {
 		m.balance(&r)
 		m.bandLimit(&r)
@@ -43,7 +45,7 @@ func compareTimes(a, b float64) int {
 	return 0
 }
 
-func (r *Result) add(kind Kind, at float64, format string, args ...any) {
+func (r *Result) add(kind reason.Kind, at float64, format string, args ...any) {
 	r.Faults = append(r.Faults, Fault{Kind: kind, Detail: fmt.Sprintf(format, args...), At: at})
 }
 

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"dubgauge/decode/stream"
+	"dubgauge/detect/reason"
 )
 
 // Material that is odd but whole: nothing here may be called broken.
@@ -83,10 +84,10 @@ func TestEveryRateAndChannelCount(t *testing.T) {
 			}
 			r := run(wav(rate, channels), x)
 			for _, f := range r.Faults {
-				if f.At < 0 || f.At > float64(n)/float64(rate) || !f.Kind.Known() || f.Detail == "" {
+				if f.At < 0 || f.At > float64(n)/float64(rate) || f.Kind.Sentence("", f.At) == "" || f.Detail == "" {
 					t.Errorf("%d Hz, %d channels: %+v", rate, channels, f)
 				}
-				if k := f.Kind; k != Format && k != FormatNewer {
+				if k := f.Kind; k != reason.Format && k != reason.FormatNewer {
 					t.Errorf("%d Hz, %d channels, %d samples: noise has %+v", rate, channels, n, f)
 				}
 			}
@@ -97,21 +98,21 @@ func TestEveryRateAndChannelCount(t *testing.T) {
 func TestFormats(t *testing.T) {
 	for _, tt := range []struct {
 		info stream.Info
-		want Kind
+		want reason.Kind
 	}{
 		{stream.Info{Codec: "pcm_s16", BitDepth: 16, SampleRate: 44100, Channels: 2}, ""},
 		{stream.Info{Codec: "pcm_s24", BitDepth: 24, SampleRate: 48000, Channels: 2}, ""},
 		{stream.Info{Codec: "mp3", SampleRate: 44100, Channels: 2}, ""},
 		{stream.Info{Codec: "aac", SampleRate: 44100, Channels: 2}, ""},
-		{stream.Info{Codec: "flac", BitDepth: 16, SampleRate: 44100, Channels: 2}, FormatNewer},
-		{stream.Info{Codec: "pcm_s24", BitDepth: 24, SampleRate: 96000, Channels: 2}, FormatNewer},
-		{stream.Info{Codec: "pcm_f32", BitDepth: 32, SampleRate: 44100, Channels: 2}, Format},
-		{stream.Info{Codec: "pcm_s32", BitDepth: 32, SampleRate: 44100, Channels: 2}, Format},
-		{stream.Info{Codec: "pcm_u8", BitDepth: 8, SampleRate: 44100, Channels: 2}, Format},
-		{stream.Info{Codec: "pcm_s16", BitDepth: 16, SampleRate: 22050, Channels: 2}, Format},
-		{stream.Info{Codec: "pcm_s16", BitDepth: 16, SampleRate: 192000, Channels: 2}, Format},
-		{stream.Info{Codec: "pcm_s16", BitDepth: 16, SampleRate: 44100, Channels: 6}, Format},
-		{stream.Info{Codec: "opus", SampleRate: 48000, Channels: 2}, Format},
+		{stream.Info{Codec: "flac", BitDepth: 16, SampleRate: 44100, Channels: 2}, reason.FormatNewer},
+		{stream.Info{Codec: "pcm_s24", BitDepth: 24, SampleRate: 96000, Channels: 2}, reason.FormatNewer},
+		{stream.Info{Codec: "pcm_f32", BitDepth: 32, SampleRate: 44100, Channels: 2}, reason.Format},
+		{stream.Info{Codec: "pcm_s32", BitDepth: 32, SampleRate: 44100, Channels: 2}, reason.Format},
+		{stream.Info{Codec: "pcm_u8", BitDepth: 8, SampleRate: 44100, Channels: 2}, reason.Format},
+		{stream.Info{Codec: "pcm_s16", BitDepth: 16, SampleRate: 22050, Channels: 2}, reason.Format},
+		{stream.Info{Codec: "pcm_s16", BitDepth: 16, SampleRate: 192000, Channels: 2}, reason.Format},
+		{stream.Info{Codec: "pcm_s16", BitDepth: 16, SampleRate: 44100, Channels: 6}, reason.Format},
+		{stream.Info{Codec: "opus", SampleRate: 48000, Channels: 2}, reason.Format},
 	} {
 		r := New(tt.info).Result()
 		if tt.want == "" && len(r.Faults) != 0 || tt.want != "" && (len(r.Faults) != 1 || r.Faults[0].Kind != tt.want) {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"dubgauge/decode/stream"
+	"dubgauge/detect/reason"
 )
 
 // wav is what most tests measure as: 16 bit PCM, stereo.
@@ -32,10 +33,10 @@ func run(info stream.Info, audio [][]float32) Result {
 }
 
 // kinds lists the kinds found, without those of the format.
-func kinds(r Result) []Kind {
-	var k []Kind
+func kinds(r Result) []reason.Kind {
+	var k []reason.Kind
 	for _, f := range r.Faults {
-		if f.Kind != Format && f.Kind != FormatNewer {
+		if f.Kind != reason.Format && f.Kind != reason.FormatNewer {
 			k = append(k, f.Kind)
 		}
 	}
@@ -43,7 +44,7 @@ func kinds(r Result) []Kind {
 }
 
 // want fails when the kinds found are not the given ones.
-func want(t *testing.T, r Result, k ...Kind) {
+func want(t *testing.T, r Result, k ...reason.Kind) {
 	t.Helper()
 	got := kinds(r)
 	slices.Sort(got)

@@ -9,6 +9,9 @@ import (
 	"os/exec"
 	"path/filepath"
 	"testing"
+
+	"dubgauge/decode/need"
+	"dubgauge/detect/reason"
 )
 
 // original is a piece that never saw a lossy codec.
@@ -117,16 +120,10 @@ func readPCM(t *testing.T, path string, args ...string) [][]float32 {
 	return out
 }
 
-// tool runs a program; without it the test is skipped, but not in CI.
+// tool runs a program and returns what it writes.
 func tool(t *testing.T, name string, args ...string) []byte {
 	t.Helper()
-	if _, err := exec.LookPath(name); err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatal(err)
-		}
-		t.Skipf("needs %s on the PATH", name)
-	}
-	cmd := exec.Command(name, args...)
+	cmd := exec.Command(need.Program(t, name), args...)
 	b, err := cmd.Output()
 	if err != nil {
 		t.Fatalf("%s %v: %v", name, args, err)
@@ -199,7 +196,7 @@ func TestTranscodes(t *testing.T) {
 	table.clean(t, filters)
 	table.encoded(t, settings)
 	if whole {
-		recordings(t)
+		t.Run("recordings", recordings)
 	}
 }
 
@@ -240,11 +237,7 @@ func (table *transcodeTable) encoded(t *testing.T, settings []string) {
 
 // recordings counts on the development set: real music, encoded once by others.
 func recordings(t *testing.T) {
-	dir := os.Getenv("DUBGAUGE_CHECKS")
-	if dir == "" {
-		t.Log("without DUBGAUGE_CHECKS the development set is left out")
-		return
-	}
+	dir := need.Checks(t)
 	files, err := filepath.Glob(filepath.Join(dir, "music", "*.mp3"))
 	if err != nil || len(files) == 0 {
 		t.Fatalf("no music in %s: %v", dir, err)
@@ -259,9 +252,9 @@ func count(t *testing.T, name string, n int, audio func(i int) [][]float32) (hit
 	for i := range n {
 		for _, k := range kinds(run(wav(44100, 2), audio(i))) {
 			switch k {
-			case Transcode:
+			case reason.Transcode:
 				hits++
-			case BandLimit:
+			case reason.BandLimit:
 				notes++
 			}
 		}

@@ -4,7 +4,9 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/dsp/fourier"
+	"dubgauge/detect/dsp"
+	"dubgauge/detect/dsp/fourier"
+	"dubgauge/detect/reason"
 )
 
 const (
@@ -32,7 +34,7 @@ const (
 // a sample of frames, and looks for the band limit that a lossy encode leaves.
 type wall struct {
 	rate    float64
-	fft     *fourier.FFT
+	fft     *fourier.Real
 	window  []float64
 	frame   []float64
 	coef    []complex128
@@ -61,10 +63,10 @@ func newWall(rate int) *wall {
 	if float64(rate)/2 < wallHighest {
 		return nil
 	}
-	w := &wall{rate: float64(rate), fft: fourier.NewFFT(wallFFT), window: make([]float64, wallFFT), frame: make([]float64, wallFFT),
+	w := &wall{rate: float64(rate), fft: fourier.NewReal(wallFFT), window: make([]float64, wallFFT), frame: make([]float64, wallFFT),
 		coef: make([]complex128, wallFFT/2+1), power: make([]float64, wallFFT/2+1)}
 	for i := range w.window {
-		w.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/wallFFT)
+		w.window[i] = dsp.Hann(float64(i), wallFFT)
 	}
 	for c := range w.raw {
 		w.raw[c] = make([]float32, wallFFT)
@@ -98,7 +100,7 @@ func (w *wall) transform() {
 	for i, v := range w.raw[w.channel] {
 		w.frame[i] = float64(v) * w.window[i]
 	}
-	w.fft.Coefficients(w.coef, w.frame)
+	w.fft.Do(w.coef, w.frame)
 	for i, c := range w.coef {
 		w.power[i] += real(c)*real(c) + imag(c)*imag(c)
 	}
@@ -243,12 +245,12 @@ func (m *Meter) bandLimit(r *Result) {
 		return
 	}
 	if m.wall.grid(hz) < gridSigmas {
-		r.add(BandLimit, nowhere, "nothing above %.1f kHz: a steep filter, a resampler or a lossy encode leaves that", hz/1000)
+		r.add(reason.BandLimit, nowhere, "nothing above %.1f kHz: a steep filter, a resampler or a lossy encode leaves that", hz/1000)
 		return
 	}
 	for _, e := range encodes {
 		if hz <= e.below {
-			r.add(Transcode, nowhere, "band limit near %.1f kHz, as a %s kbit/s lossy encode would leave, and an MP3 encoder's frames in what is below", hz/1000, e.what)
+			r.add(reason.Transcode, nowhere, "band limit near %.1f kHz, as a %s kbit/s lossy encode would leave, and an MP3 encoder's frames in what is below", hz/1000, e.what)
 			return
 		}
 	}

@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"dubgauge/decode"
+	"dubgauge/decode/need"
 )
 
 // mirex is the score of a key estimate by the rules of MIREX since 2017: 1 for
@@ -74,10 +75,7 @@ func decodeFile(t *testing.T, path string) *track {
 // names, all or those alone that have a key.
 func developmentSet(t *testing.T, keyed bool) (set []*track) {
 	t.Helper()
-	root := os.Getenv("DUBGAUGE_CHECKS")
-	if root == "" {
-		t.Skip("DUBGAUGE_CHECKS does not name the folder of the checks: the development set is not measured")
-	}
+	root := need.Checks(t)
 	f, err := os.Open(filepath.Join(root, "music", "truth.csv"))
 	if err != nil {
 		t.Fatal(err)
@@ -139,17 +137,6 @@ func TestDevelopmentSet(t *testing.T) {
 	}
 }
 
-// needTool skips, or in CI fails, where a program is missing.
-func needTool(t *testing.T, name string) {
-	t.Helper()
-	if _, err := exec.LookPath(name); err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatalf("%s is not installed", name)
-		}
-		t.Skipf("%s is not installed", name)
-	}
-}
-
 // writeRaw writes mono samples as 16 bits, little-endian.
 func writeRaw(t *testing.T, x []float32) (path string) {
 	t.Helper()
@@ -173,7 +160,7 @@ func run(t *testing.T, name string, args ...string) {
 }
 
 func TestRateIsSpeed(t *testing.T) {
-	needTool(t, "sox")
+	need.Program(t, "sox")
 	x := chordTune().render(44100)
 	raw := writeRaw(t, x)
 	for _, k := range []int{-5, 3, 5} {
@@ -201,7 +188,7 @@ func chordTune() tune {
 }
 
 func TestMP3AndWAVAgree(t *testing.T) {
-	needTool(t, "ffmpeg")
+	need.Program(t, "ffmpeg")
 	dir := t.TempDir()
 	for tb, name := range timbreNames {
 		tn := chordTune()

@@ -3,7 +3,8 @@ package key
 import (
 	"math"
 
-	"gonum.org/v1/gonum/dsp/fourier"
+	"dubgauge/detect/dsp"
+	"dubgauge/detect/dsp/fourier"
 )
 
 const (
@@ -43,7 +44,7 @@ type peak struct {
 
 // analyser finds the tonal peaks of one frame.
 type analyser struct {
-	fft      *fourier.FFT
+	fft      *fourier.Real
 	window   []float64
 	windowed []float64
 	coeff    []complex128
@@ -56,9 +57,9 @@ type analyser struct {
 
 // newAnalyser makes an analyser of frames at the given rate in hertz.
 func newAnalyser(rate float64) *analyser {
-	n := fastLength(int(frameSeconds * rate))
+	n := fourier.FastLength(int(frameSeconds * rate))
 	a := &analyser{
-		fft:      fourier.NewFFT(n),
+		fft:      fourier.NewReal(n),
 		window:   make([]float64, n),
 		windowed: make([]float64, n),
 		coeff:    make([]complex128, n/2+1),
@@ -66,7 +67,7 @@ func newAnalyser(rate float64) *analyser {
 	}
 	// Hann, scaled so that a sine's amplitude is that of its bin.
 	for i := range a.window {
-		a.window[i] = 2 * (1 - math.Cos(2*math.Pi*float64(i)/float64(n))) / float64(n)
+		a.window[i] = 4 * dsp.Hann(float64(i), float64(n)) / float64(n)
 	}
 	a.lo = max(int(bottomHz/a.binHz), 1)
 	a.hi = min(int(topHz/a.binHz), n/2-2)
@@ -75,21 +76,6 @@ func newAnalyser(rate float64) *analyser {
 	a.roots = make([]float64, reach+1)
 	a.peaks = make([]peak, 0, (a.hi-a.lo)/2+1)
 	return a
-}
-
-// fastLength is the next even number from n that has no prime factor over 5.
-func fastLength(n int) int {
-	for n += n % 2; ; n += 2 {
-		m := n
-		for _, p := range []int{2, 3, 5} {
-			for m%p == 0 {
-				m /= p
-			}
-		}
-		if m == 1 {
-			return n
-		}
-	}
 }
 
 // around is how many bins a peak's surroundings reach to either side.
@@ -112,7 +98,7 @@ func (a *analyser) analyse(frame []float64) []peak {
 	for i, w := range a.window {
 		a.windowed[i] = frame[i] * w
 	}
-	a.fft.Coefficients(a.coeff, a.windowed)
+	a.fft.Do(a.coeff, a.windowed)
 	for i := range a.amp {
 		c := a.coeff[i]
 		a.amp[i] = math.Sqrt(real(c)*real(c) + imag(c)*imag(c))

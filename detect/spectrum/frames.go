@@ -1,9 +1,7 @@
 package spectrum
 
 import (
-	"math"
-
-	"dubgauge/detect/fourier"
+	"dubgauge/detect/dsp/fourier"
 )
 
 // frames cuts channels into overlapping windowed frames and transforms them,
@@ -25,12 +23,6 @@ type frames struct {
 	next   int64         // place of the next frame's first sample
 	done   func(start int64)
 }
-
-// sineTaper has the narrowest lobe: sin(pi/2 x).
-func sineTaper(x float64) float64 { return math.Sin(math.Pi / 2 * x) }
-
-// smoothTaper leaks least into far bins: sin(pi/2 sin^2(pi/2 x)).
-func smoothTaper(x float64) float64 { s := sineTaper(x); return sineTaper(s * s) }
 
 // newFrames makes frames of n samples with tapers of the given length and
 // shape. It calls done after each transform with the place of the frame's

@@ -1,5 +1,7 @@
 package spectrum
 
+import "dubgauge/detect/dsp"
+
 // Values that the long frames give for each step: the bands below split, then
 // these.
 const (
@@ -14,8 +16,9 @@ const (
 // low is the transform of the decimated signal for the lower bands.
 type low struct {
 	frames *frames
-	first  []*decimator // a channel each
-	second []*decimator
+	first  []*dsp.Decimator // a channel each
+	second []*dsp.Halver[float32]
+	halved []float32
 	pieces [][]float32 // decimated samples of each channel, waiting for the others
 	factor int
 	means  means
@@ -29,18 +32,32 @@ type low struct {
 	length int64 // of the decimated track; huge until it is known
 }
 
+// The decimators: a running mean down to twice the rate of the frames, then a half-band
+// filter.
+const (
+	// boxcarOrder is how often the mean is taken: what folds onto the bottom 150 Hz is
+	// then 120 dB down, onto 560 Hz 75 dB.
+	boxcarOrder = 4
+	// The half-band filter of 31 taps passes 562 Hz and stops what would fold onto it by
+	// 80 dB at the lowest rate it runs at.
+	halfBandPairs = 8
+	halfBandBeta  = 8.0 // Kaiser, 80 dB
+)
+
 // lowFrequencyChannel is where files of 6 to 8 channels keep the channel for
 // low-frequency effects (order of WAVEFORMATEXTENSIBLE).
 const lowFrequencyChannel = 3
 
 func newLow(rate float64, channels, factor int) *low {
-	l := &low{factor: factor, means: means{width: lowWidth}, length: 1 << 62}
-	l.frames = newFrames(lowSize, lowSize/2, sineTaper, channels, lowSize/4, l.take)
+	l := &low{factor: factor, halved: make([]float32, dsp.Gathered), means: means{width: lowWidth}, length: 1 << 62}
+	l.frames = newFrames(lowSize, lowSize/2, dsp.SineTaper, channels, lowSize/4, l.take)
 	l.whole = l.frames.weight(0, l.length)
 	l.pieces = make([][]float32, channels)
+	boxcar := dsp.Boxcar(factor/2, boxcarOrder)
+	halfBand := dsp.HalfBand(halfBandPairs, func(x float64) float64 { return dsp.Kaiser(x, halfBandBeta) })
 	for c := range channels {
-		l.first = append(l.first, newDecimator(boxcar(factor/2), factor/2))
-		l.second = append(l.second, newDecimator(halfBand(), 2))
+		l.first = append(l.first, dsp.NewDecimator(boxcar, factor/2))
+		l.second = append(l.second, dsp.NewHalver[float32](halfBand, dsp.Gathered))
 		l.pieces[c] = make([]float32, 0, lowSize)
 		if channels < 6 || c != lowFrequencyChannel {
 			l.mains = append(l.mains, c)
@@ -53,7 +70,7 @@ func newLow(rate float64, channels, factor int) *low {
 	for k := range l.gain {
 		hz := float64(k) * binHz
 		in := rate / float64(factor/2)
-		l.gain[k] = 1 / (response(l.first[0].taps, hz/rate) * response(l.second[0].taps, hz/in))
+		l.gain[k] = 1 / (dsp.Response(boxcar, hz/rate) * dsp.HalfBandResponse(halfBand, hz/in))
 	}
 	return l
 }
@@ -71,12 +88,12 @@ func (l *low) setSums(binHz float64) {
 
 // write decimates the block. Channels come out equally long, as they go in.
 func (l *low) write(block [][]float32) {
-	const most = gathered // of input at a time, so that pieces stay bounded
+	const most = dsp.Gathered // of input at a time, so that pieces stay bounded
 	for from, n := 0, len(block[0]); from < n; from += most {
 		to := min(n, from+most)
 		for c := range l.pieces {
-			l.first[c].write(block[c][from:to], func(x []float32) {
-				l.second[c].write(x, func(x []float32) { l.pieces[c] = append(l.pieces[c], x...) })
+			l.first[c].Write(block[c][from:to], func(x []float32) {
+				l.pieces[c] = append(l.pieces[c], l.second[c].Write(l.halved, x)...)
 			})
 		}
 		l.frame()

@@ -1,5 +1,7 @@
 package spectrum
 
+import "dubgauge/detect/dsp"
+
 // Values that the short frames give for each step: the bands from split on,
 // then what lies above the bass.
 const (
@@ -33,7 +35,7 @@ func newShort(rate float64, channels int, step int64) *short {
 	s := &short{binHz: rate / float64(n), step: step, means: means{width: shortWidth}, length: 1 << 62}
 	s.power, s.bins, s.total = make([]float32, n), make([]float64, n/2+1), make([]float64, n/2+1)
 	taper := n / taperShare
-	s.frames = newFrames(n, taper, smoothTaper, channels, taper/2, s.take)
+	s.frames = newFrames(n, taper, dsp.SmoothTaper, channels, taper/2, s.take)
 	s.whole = s.frames.weight(0, s.length)
 	for b := split; b < Bands; b++ {
 		low, high := Edges(b)

@@ -1,6 +1,9 @@
 package standout
 
-import "dubgauge/detect"
+import (
+	"dubgauge/detect"
+	"dubgauge/detect/dsp"
+)
 
 // Bands gives the 10th, 50th and 90th percentile of a group in each third octave,
 // in dB relative to each track's own level: every spectrum is shifted by minus
@@ -21,9 +24,9 @@ func Bands(spectra []detect.Spectrum, levels []detect.Value) (p10, p50, p90 []de
 			}
 		}
 		x = sorted(x)
-		p10 = append(p10, detect.Value(quantile(x, 0.1)))
-		p50 = append(p50, detect.Value(quantile(x, 0.5)))
-		p90 = append(p90, detect.Value(quantile(x, 0.9)))
+		p10 = append(p10, detect.Value(dsp.Quantile(x, 0.1)))
+		p50 = append(p50, detect.Value(dsp.Quantile(x, 0.5)))
+		p90 = append(p90, detect.Value(dsp.Quantile(x, 0.9)))
 	}
 	return p10, p50, p90
 }

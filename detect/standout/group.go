@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"dubgauge/detect"
+	"dubgauge/detect/dsp"
 )
 
 const (
@@ -161,7 +162,7 @@ func (r *references) stats(s set) map[Quantity]Stat {
 
 // stat sums up a sorted sample.
 func stat(s []float64) Stat {
-	v := func(p float64) detect.Value { return detect.Value(quantile(s, p)) }
+	v := func(p float64) detect.Value { return detect.Value(dsp.Quantile(s, p)) }
 	return Stat{
 		N: len(s), Median: v(0.5), P10: v(0.1), P90: v(0.9), Min: v(0), Max: v(1),
 		Spread: detect.Value(math.Max(SpreadFloor, spread(s))), // NaN stays NaN

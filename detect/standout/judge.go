@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"dubgauge/detect"
+	"dubgauge/detect/reason"
 )
 
 // DefaultCeiling is the output ceiling in dBTP that a trim may not pass: 0.3 dB
@@ -98,12 +99,12 @@ func (j *Judge) form(bpm detect.Value, self int) *group {
 	octave := fold(bpm)
 	s := j.refs.where(func(i int) bool { return i != self && j.refs.near(i, octave) })
 	if s.n >= MinTempoGroup {
-		return j.describe(s, "tempo", bpm)
+		return j.describe(s, reason.BasisTempo, bpm)
 	}
 	if self < 0 && j.all != nil {
 		return j.all
 	}
-	g := j.describe(j.refs.where(func(i int) bool { return i != self }), "released", detect.None)
+	g := j.describe(j.refs.where(func(i int) bool { return i != self }), reason.BasisReleased, detect.None)
 	if self < 0 {
 		j.all = g
 	}
@@ -112,13 +113,13 @@ func (j *Judge) form(bpm detect.Value, self int) *group {
 
 // describe works out a group's figures. Too few references, unless they were
 // named by hand, give way to fixed values.
-func (j *Judge) describe(s set, basis string, bpm detect.Value) *group {
+func (j *Judge) describe(s set, basis reason.Basis, bpm detect.Value) *group {
 	g := &group{members: s, Group: Group{Basis: basis, Tracks: s.n, BPM: bpm, Stats: j.refs.stats(s)}}
 	if j.refs.named {
-		g.Basis = "named"
+		g.Basis = reason.BasisNamed
 	}
 	if s.n == 0 || (s.n < MinGroup && !j.refs.named) {
-		g.Basis, g.LUFS = "fixed", fixedLevel
+		g.Basis, g.LUFS = reason.BasisFixed, fixedLevel
 		return g
 	}
 	g.LUFS = g.Stats[Level].Median

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"dubgauge/detect"
+	"dubgauge/detect/reason"
 )
 
 // plain is a track whose figures are ordinary.
@@ -44,7 +45,7 @@ func TestReferenceGroup(t *testing.T) {
 		name   string
 		pool   []Track
 		bpm    detect.Value
-		basis  string
+		basis  reason.Basis
 		tracks int
 	}{
 		{"same tempo", all, 128, "tempo", 10},

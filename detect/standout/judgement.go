@@ -2,7 +2,10 @@
 // the track lies from it, the verdict with its reasons, and the trim.
 package standout
 
-import "dubgauge/detect"
+import (
+	"dubgauge/detect"
+	"dubgauge/detect/reason"
+)
 
 // Verdict says whether a track can be played next to its references.
 type Verdict string
@@ -74,10 +77,7 @@ type Judgement struct {
 
 // Group describes the reference group of a track.
 type Group struct {
-	// Basis is "named" (chosen by hand), "tempo" (released, within 6 % of the
-	// tempo), "released" (all released tracks) or "fixed" (values that are
-	// common practice, no source).
-	Basis  string       `json:"basis"`
+	Basis  reason.Basis `json:"basis"`
 	Tracks int          `json:"tracks"`
 	LUFS   detect.Value `json:"lufs"` // median level
 	BPM    detect.Value `json:"bpm"`  // the tempo about which a "tempo" group lies

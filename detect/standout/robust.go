@@ -3,6 +3,8 @@ package standout
 import (
 	"math"
 	"slices"
+
+	"dubgauge/detect/dsp"
 )
 
 // Robust statistics of location and scale. All expect finite values and leave
@@ -12,22 +14,6 @@ func sorted(x []float64) []float64 {
 	s := slices.Clone(x)
 	slices.Sort(s)
 	return s
-}
-
-// quantile is the p-quantile of a sorted sample, linear between the order
-// statistics (type 7 of Hyndman & Fan, The American Statistician 50, 1996):
-//
-//	h = (n-1)p;  Q = s[floor h] + (h - floor h)(s[floor h + 1] - s[floor h])
-func quantile(s []float64, p float64) float64 {
-	if len(s) == 0 {
-		return math.NaN()
-	}
-	h := p * float64(len(s)-1)
-	i := int(h)
-	if i+1 >= len(s) {
-		return s[len(s)-1]
-	}
-	return s[i] + (h-float64(i))*(s[i+1]-s[i])
 }
 
 // madConsistency makes the median absolute deviation estimate the standard
@@ -50,7 +36,7 @@ func mad(s []float64) float64 {
 	if n < len(madSmall) {
 		bn = madSmall[n]
 	}
-	return madConsistency * bn * quantile(distances(s, quantile(s, 0.5)), 0.5)
+	return madConsistency * bn * dsp.Quantile(distances(s, dsp.Quantile(s, 0.5)), 0.5)
 }
 
 // distances lists |s_i - m| in rising order, for sorted s: the two sides of m are

@@ -3,6 +3,8 @@ package standout
 import (
 	"math"
 	"testing"
+
+	"dubgauge/detect/dsp"
 )
 
 // Check vectors computed with an independent implementation (Python), which
@@ -24,11 +26,11 @@ func TestRobustVectors(t *testing.T) {
 				what      string
 				got, want float64
 			}{
-				{"median", quantile(s, 0.5), c.median},
+				{"median", dsp.Quantile(s, 0.5), c.median},
 				{"mad", mad(s), c.mad},
 				{"qn", qn(c.x), c.qn},
-				{"first quartile", quantile(s, 0.25), c.q1},
-				{"third quartile", quantile(s, 0.75), c.q3},
+				{"first quartile", dsp.Quantile(s, 0.25), c.q1},
+				{"third quartile", dsp.Quantile(s, 0.75), c.q3},
 			} {
 				if math.Abs(v.got-v.want) > printed {
 					t.Errorf("%s = %.5f, want %.5f", v.what, v.got, v.want)
@@ -39,7 +41,7 @@ func TestRobustVectors(t *testing.T) {
 }
 
 func TestRobustOfTooLittle(t *testing.T) {
-	if v := quantile(nil, 0.5); !math.IsNaN(v) {
+	if v := dsp.Quantile(nil, 0.5); !math.IsNaN(v) {
 		t.Errorf("median of nothing = %v", v)
 	}
 	if v := qn([]float64{1}); !math.IsNaN(v) {

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strconv"
 	"testing"
+
+	"dubgauge/detect/dsp"
 )
 
 // TestSimulateCutoffs prints the cut-offs of qnCutoffs and madCutoffs anew: run it
@@ -26,9 +28,9 @@ func TestSimulateCutoffs(t *testing.T) {
 				x[j] = r.NormFloat64()
 			}
 			s := sorted(x)
-			k[i] = math.Abs(r.NormFloat64()-quantile(s, 0.5)) / spread(s)
+			k[i] = math.Abs(r.NormFloat64()-dsp.Quantile(s, 0.5)) / spread(s)
 		}
 		slices.Sort(k)
-		fmt.Printf("n %d: %.3f / %.3f\n", n, quantile(k, 0.95), quantile(k, 0.99))
+		fmt.Printf("n %d: %.3f / %.3f\n", n, dsp.Quantile(k, 0.95), dsp.Quantile(k, 0.99))
 	}
 }

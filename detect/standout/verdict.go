@@ -5,7 +5,7 @@ import (
 	"slices"
 
 	"dubgauge/detect"
-	"dubgauge/detect/faults"
+	"dubgauge/detect/reason"
 )
 
 // How far a track must lie from its group's median for a listener to notice it
@@ -34,30 +34,21 @@ type rule struct {
 	centre, fixed    float64 // the fixed value and its tolerance either way, in dB
 	low, high        string  // reason codes; empty when that side does no harm
 	onlyWithTheGroup bool    // no fixed value
-	atMost           severity
+	atMost           reason.Severity
 }
-
-// severity orders verdicts, so that the worst reason decides.
-type severity int
-
-const (
-	note severity = iota
-	check
-	holdBack
-)
 
 var rules = map[Quantity]rule{
 	Level: {audible: AudibleLevel, centre: fixedLevel, fixed: fixedLevelTolerance,
-		low: "quiet", high: "loud", atMost: holdBack},
+		low: reason.Quiet, high: reason.Loud, atMost: reason.HoldBack},
 	LowEnd: {audible: AudibleLowEnd, centre: fixedLowEnd, fixed: fixedLowEndTolerance,
-		low: "low end thin", high: "low end heavy", atMost: holdBack},
-	Sub:  {audible: AudibleLowEnd, onlyWithTheGroup: true, low: "sub thin", high: "sub heavy", atMost: holdBack},
-	Bass: {audible: AudibleLowEnd, onlyWithTheGroup: true, low: "bass thin", high: "bass heavy", atMost: holdBack},
+		low: reason.LowEndThin, high: reason.LowEndHeavy, atMost: reason.HoldBack},
+	Sub:  {audible: AudibleLowEnd, onlyWithTheGroup: true, low: reason.SubThin, high: reason.SubHeavy, atMost: reason.HoldBack},
+	Bass: {audible: AudibleLowEnd, onlyWithTheGroup: true, low: reason.BassThin, high: reason.BassHeavy, atMost: reason.HoldBack},
 	// More mono than the references is no fault.
-	Mono: {audible: AudibleLowEnd, centre: fixedMono, fixed: fixedMonoTolerance, low: "mono loss", atMost: holdBack},
+	Mono: {audible: AudibleLowEnd, centre: fixedMono, fixed: fixedMonoTolerance, low: reason.MonoLoss, atMost: reason.HoldBack},
 	// Most loud masters pass full scale between the samples, so this asks for a
 	// look at most, and only far above the references.
-	Peak: {audible: AudibleLowEnd, centre: 0, fixed: fixedPeakTolerance, high: "over full scale", atMost: check},
+	Peak: {audible: AudibleLowEnd, centre: 0, fixed: fixedPeakTolerance, high: reason.OverFullScale, atMost: reason.Check},
 }
 
 // deviation is a quantity of a track held against its group.
@@ -65,7 +56,7 @@ type deviation struct {
 	Deviation
 	rule     rule
 	centre   detect.Value
-	severity severity
+	severity reason.Severity
 	out      bool // stands out
 }
 
@@ -85,9 +76,9 @@ func deviate(t *Track, g *group, q Quantity) (d deviation, ok bool) {
 	switch {
 	case !d.Value.Exists():
 		return d, false
-	case g.Basis == "fixed" && d.rule.onlyWithTheGroup:
+	case g.Basis == reason.BasisFixed && d.rule.onlyWithTheGroup:
 		return d, false
-	case g.Basis == "fixed":
+	case g.Basis == reason.BasisFixed:
 		d.centre = detect.Value(d.rule.centre)
 	case !has:
 		return d, false
@@ -95,7 +86,7 @@ func deviate(t *Track, g *group, q Quantity) (d deviation, ok bool) {
 		d.centre = s.Median
 	}
 	d.DB = d.Value - d.centre
-	if g.Basis != "fixed" && s.N >= MinGroup {
+	if g.Basis != reason.BasisFixed && s.N >= MinGroup {
 		d.Spreads = d.DB / s.Spread
 		d.severity, d.out = d.statistical(s.N)
 	} else {
@@ -110,20 +101,20 @@ func deviate(t *Track, g *group, q Quantity) (d deviation, ok bool) {
 // statistical is the verdict by the group's spread: "check" when the deviation
 // is audible and past the 5 % cut-off, "hold back" when it is twice audible and
 // past the 1 % cut-off.
-func (d *deviation) statistical(n int) (severity, bool) {
+func (d *deviation) statistical(n int) (reason.Severity, bool) {
 	five, one := cutoffs(n)
 	dB, spreads := math.Abs(float64(d.DB)), math.Abs(float64(d.Spreads))
 	switch {
 	case dB >= 2*d.rule.audible && spreads > one:
-		return min(holdBack, d.rule.atMost), true
+		return min(reason.HoldBack, d.rule.atMost), true
 	case dB >= d.rule.audible && spreads > five:
-		return check, true
+		return reason.Check, true
 	}
-	return note, false
+	return reason.Note, false
 }
 
 // byTolerance is the verdict without statistics.
-func (d *deviation) byTolerance() (severity, bool) {
+func (d *deviation) byTolerance() (reason.Severity, bool) {
 	tolerance := d.rule.fixed
 	if d.rule.onlyWithTheGroup {
 		tolerance = fixedLowEndTolerance
@@ -131,11 +122,11 @@ func (d *deviation) byTolerance() (severity, bool) {
 	dB := math.Abs(float64(d.DB))
 	switch {
 	case dB > 2*tolerance:
-		return min(holdBack, d.rule.atMost), true
+		return min(reason.HoldBack, d.rule.atMost), true
 	case dB > tolerance:
-		return check, true
+		return reason.Check, true
 	}
-	return note, false
+	return reason.Note, false
 }
 
 // deviations holds every quantity against the group, in the order of quantities.
@@ -158,7 +149,7 @@ func (j *Judge) Judge(t Track) Judgement {
 		Trim:       Trim{TrimDB: detect.None, SafeDB: detect.None, LimitingDB: detect.None},
 		Deviations: []Deviation{}, Reasons: []string{}, Notes: []string{},
 	}
-	if g.Basis == "tempo" {
+	if g.Basis == reason.BasisTempo {
 		out.Reference.BPM = t.BPM
 	}
 	if !t.Level.Exists() && t.Problem != nil {
@@ -175,7 +166,7 @@ func (j *Judge) Judge(t Track) Judgement {
 		out.Trim = trim(g.LUFS-t.Level, t.True, j.opts.ceiling())
 	}
 	reasons := allReasons(&t, g, devs, out.Trim)
-	worst := note
+	worst := reason.Note
 	for _, r := range reasons {
 		worst = max(worst, r.severity)
 		out.Reasons = append(out.Reasons, r.code)
@@ -200,12 +191,12 @@ func implied(d *deviation, devs []deviation) bool {
 // between its samples comes from that, and needs no reason of its own.
 func clipped(t *Track) bool {
 	return slices.ContainsFunc(t.Faults, func(f detect.Fault) bool {
-		return faults.Kind(f.Kind).Reason() == faults.Clipped.Reason()
+		return reason.Kind(f.Kind).Reason() == reason.Clipped.Reason()
 	})
 }
 
 // allReasons collects the reasons, the gravest first, one a code.
-func allReasons(t *Track, g *group, devs []deviation, tr Trim) []reason {
+func allReasons(t *Track, g *group, devs []deviation, tr Trim) []because {
 	rs := faultReasons(t)
 	for _, d := range devs {
 		if d.out && !implied(&d, devs) && !(d.Quantity == Peak && clipped(t)) {
@@ -214,9 +205,9 @@ func allReasons(t *Track, g *group, devs []deviation, tr Trim) []reason {
 	}
 	rs = append(rs, driftReason(t)...)
 	if !t.Level.Exists() && t.Problem == nil && len(rs) == 0 {
-		rs = append(rs, reason{holdBack, 0, "silence", "Nothing audible in the whole track: replace the file."})
+		rs = append(rs, because{reason.HoldBack, 0, reason.Silent.Reason(), reason.NothingAudible})
 	}
-	slices.SortStableFunc(rs, func(a, b reason) int {
+	slices.SortStableFunc(rs, func(a, b because) int {
 		if a.severity != b.severity {
 			return int(b.severity - a.severity)
 		}

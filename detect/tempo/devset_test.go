@@ -10,6 +10,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"dubgauge/decode/need"
 )
 
 // piece is a piece of the development set.
@@ -22,10 +24,7 @@ type piece struct {
 // developmentSet reads the list of pieces, or skips where there is none.
 func developmentSet(t *testing.T) (list []piece) {
 	t.Helper()
-	dir := os.Getenv("DUBGAUGE_CHECKS")
-	if dir == "" {
-		t.Skip("DUBGAUGE_CHECKS does not name the folder of check files")
-	}
+	dir := need.Checks(t)
 	f, err := os.Open(filepath.Join(dir, "music", "truth.csv"))
 	if err != nil {
 		t.Fatal(err)
@@ -81,13 +80,7 @@ func aubio(t *testing.T, program, path string) float64 {
 // How many pieces of the development set we and aubio get right, side by side.
 func TestBesideAubio(t *testing.T) {
 	list := developmentSet(t)
-	program, err := exec.LookPath("aubio")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("aubio is needed to compare with: ", err)
-		}
-		t.Skip("aubio is not installed; tempi are compared with its")
-	}
+	program := need.Program(t, "aubio")
 	var ours, theirs struct{ right, octave int }
 	for _, p := range list {
 		x, rate := decoded(t, p.path)

@@ -3,6 +3,8 @@ package tempo
 import (
 	"math"
 	"slices"
+
+	"dubgauge/detect/dsp"
 )
 
 const (
@@ -78,7 +80,7 @@ func (g *grid) changes(l *levels, start float64) (sum [bar]float64, n int) {
 			d[i] += math.Abs(after[b] - before[b])
 		}
 	}
-	typical := median(d)
+	typical := dsp.Median(d)
 	for i := bar; i+bar < len(d); i++ {
 		if d[i] < changeLeast*typical || d[i] < slices.Max(d[i-bar/2:i+bar/2+1]) {
 			continue

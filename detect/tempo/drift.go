@@ -3,6 +3,8 @@ package tempo
 import (
 	"math"
 	"slices"
+
+	"dubgauge/detect/dsp"
 )
 
 const (
@@ -30,7 +32,7 @@ func (b *reading) localTempi() (bpm, at []float64) {
 	const wide = 2 // a median of five: one beat lost or won is not a tempo
 	smooth := make([]float64, len(bpm))
 	for i := range bpm {
-		smooth[i] = median(bpm[max(0, i-wide):min(len(bpm), i+wide+1)])
+		smooth[i] = dsp.Median(bpm[max(0, i-wide):min(len(bpm), i+wide+1)])
 	}
 	return smooth, at
 }
@@ -43,7 +45,7 @@ func (b *reading) drift(r *Result) {
 		return
 	}
 	lo, hi := slices.Min(bpm), slices.Max(bpm)
-	percent := 100 * (hi - lo) / median(bpm)
+	percent := 100 * (hi - lo) / dsp.Median(bpm)
 	r.BPM = longest(bpm)
 	sum := 0.0
 	for _, v := range bpm {
@@ -60,13 +62,13 @@ func (b *reading) drift(r *Result) {
 // of equals, the one nearest to the median of all.
 func longest(bpm []float64) float64 {
 	s := slices.Sorted(slices.Values(bpm))
-	middle := median(s)
+	middle := dsp.Median(s)
 	most, out := 0, middle
 	for i, j := 0, 0; i < len(s); i++ {
 		for j < len(s) && s[j] <= s[i]*(1+held/100) {
 			j++
 		}
-		m := median(s[i:j])
+		m := dsp.Median(s[i:j])
 		if j-i > most || j-i == most && math.Abs(m-middle) < math.Abs(out-middle) {
 			most, out = j-i, m
 		}
@@ -78,7 +80,7 @@ func longest(bpm []float64) float64 {
 // found from where a fifth and half of the range have been left behind, drawn
 // back in a straight line: a ramp gives its beginning, a step its place.
 func departure(bpm, at []float64, span float64) float64 {
-	opening := median(bpm[:min(3, len(bpm))])
+	opening := dsp.Median(bpm[:min(3, len(bpm))])
 	first := crossing(bpm, at, opening, span/5)
 	half := crossing(bpm, at, opening, span/2)
 	if math.IsNaN(first) {

@@ -3,6 +3,8 @@ package tempo
 import (
 	"math"
 	"slices"
+
+	"dubgauge/detect/dsp"
 )
 
 // foldBins is the resolution of a folded beat: 5 ms at 120 BPM; a place within is
@@ -141,7 +143,7 @@ const soundsAt = 0.3
 // firstSounding is the first beat that sounds and is followed by two that do
 // among the next four.
 func firstSounding(strength []float64) int {
-	limit := soundsAt * median(strength)
+	limit := soundsAt * dsp.Median(strength)
 	for i, s := range strength {
 		if s <= limit || i+4 >= len(strength) {
 			continue

@@ -1,6 +1,11 @@
 package tempo
 
-import "math"
+import (
+	"math"
+
+	"dubgauge/detect/dsp"
+	"dubgauge/detect/dsp/fourier"
+)
 
 // The onset curve is that of Percival and Tzanetakis (2014), "Streamlined tempo
 // estimation based on autocorrelation and cross-correlation with pulses", IEEE
@@ -45,18 +50,23 @@ const (
 // that a track with one channel inverted does not vanish.
 const mixOdd = 0.7
 
+// halfBandPairs is the number of pairs of taps of the half-band filter: more than 40 dB
+// against aliases of the top octave's upper half, enough for an onset curve, at four
+// multiplications a sample.
+const halfBandPairs = 4
+
 // blockSamples is how much is taken in at a time.
 const blockSamples = 1024
 
 // frontEnd turns samples into the onset curve.
 type frontEnd struct {
 	channels int
-	halvers  []*halver
+	halvers  []*dsp.Halver[float32]
 	rate     float64 // after halving, in hertz
 	mix      [2][]float32
 	frame    []float32 // samples that wait for their spectrum
 	n, hop   int
-	spec     *spectrum
+	spec     *fourier.Power
 	window   []float32
 	power    []float32
 	edges    []int // bandCount+1 bins
@@ -71,13 +81,13 @@ type frontEnd struct {
 func newFrontEnd(rate, channels int) *frontEnd {
 	f := &frontEnd{channels: channels, rate: float64(rate)}
 	for f.rate/2 >= analysisRate {
-		f.halvers = append(f.halvers, newHalver(blockSamples))
+		f.halvers = append(f.halvers, dsp.NewHalver[float32](dsp.HalfBand(halfBandPairs, dsp.Hamming), blockSamples))
 		f.rate /= 2
 	}
 	f.mix[0], f.mix[1] = make([]float32, 0, blockSamples+1), make([]float32, 0, blockSamples+1)
 	f.n = 1 << int(math.Round(math.Log2(f.rate*frameSeconds)))
 	f.hop = max(1, int(math.Round(f.rate*hopSeconds)))
-	f.spec = newSpectrum(f.n)
+	f.spec = fourier.NewPower(f.n)
 	f.power = make([]float32, f.n/2)
 	f.window = hann(f.n)
 	f.frame = make([]float32, f.n-f.hop, f.n+blockSamples+1) // silence before the track
@@ -96,7 +106,7 @@ func newFrontEnd(rate, channels int) *frontEnd {
 func hann(n int) []float32 {
 	w := make([]float32, n)
 	for i := range w {
-		w[i] = float32((0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/float64(n))) * logGain / float64(n))
+		w[i] = float32(dsp.Hann(float64(i)+0.5, float64(n)) * logGain / float64(n))
 	}
 	return w
 }
@@ -152,7 +162,7 @@ func (f *frontEnd) write(block [][]float32) {
 			x[j] *= scale
 		}
 		for k, h := range f.halvers {
-			x = h.halve(f.mix[(k+1)%2][:0], x)
+			x = h.Write(f.mix[(k+1)%2], x)
 		}
 		f.fine.write(x)
 		f.take(x)
@@ -164,7 +174,7 @@ func (f *frontEnd) take(x []float32) {
 	f.frame = append(f.frame, x...)
 	i := 0
 	for ; i+f.n <= len(f.frame); i += f.hop {
-		f.spec.power(f.power, f.frame[i:i+f.n], f.window)
+		f.spec.Do(f.power, f.frame[i:i+f.n], f.window)
 		f.onset()
 	}
 	f.frame = f.frame[:copy(f.frame, f.frame[i:])]

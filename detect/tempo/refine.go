@@ -3,6 +3,8 @@ package tempo
 import (
 	"math"
 	"math/cmplx"
+
+	"dubgauge/detect/dsp"
 )
 
 // harmonics of the beat frequency that carry the phase: down to sixteenths and
@@ -126,7 +128,7 @@ func align(ss []section, hz float64) {
 	for i := range ss {
 		match[i], weights[i] = ss[i].correlate(&t)
 	}
-	typical := max(median(weights), 1e-300)
+	typical := max(dsp.Median(weights), 1e-300)
 	back := make([][shiftSteps]int, len(ss))
 	var score [shiftSteps]float64
 	for i := range ss {

@@ -4,7 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 
-	"gonum.org/v1/gonum/dsp/fourier"
+	"dubgauge/detect/dsp/fourier"
 )
 
 // meanSeconds is the span of the moving mean that is taken from the onset
@@ -37,7 +37,7 @@ type periodicity struct {
 }
 
 func newPeriodicity(x []float64, step float64) *periodicity {
-	n := 1
+	n := 2
 	for n < 2*len(x) {
 		n *= 2
 	}
@@ -49,14 +49,15 @@ func newPeriodicity(x []float64, step float64) *periodicity {
 	for i, v := range x {
 		padded[i] = v - mean
 	}
-	fft := fourier.NewFFT(n)
-	c := fft.Coefficients(nil, padded)
-	p := &periodicity{step: step, width: 1 / (float64(n) * step), mag: make([]float64, len(c))}
+	fft := fourier.NewReal(n)
+	c, power := make([]complex128, n/2+1), make([]float64, n/2+1)
+	fft.Do(c, padded)
+	p := &periodicity{step: step, width: 1 / (float64(n) * step), mag: make([]float64, len(c)), auto: make([]float64, len(x))}
 	for i, v := range c {
 		p.mag[i] = cmplx.Abs(v)
-		c[i] = complex(p.mag[i]*p.mag[i], 0)
+		power[i] = p.mag[i] * p.mag[i]
 	}
-	p.auto = fft.Sequence(padded, c)[:len(x)]
+	fft.Autocorrelation(p.auto, power)
 	scale := 1 / max(p.auto[0], 1e-300)
 	for i := range p.auto {
 		p.auto[i] *= scale

@@ -4,7 +4,8 @@ import (
 	"math"
 	"math/cmplx"
 
-	"gonum.org/v1/gonum/dsp/fourier"
+	"dubgauge/detect/dsp"
+	"dubgauge/detect/dsp/fourier"
 )
 
 // A track that does not hold its tempo is unbent first: its relative tempo is
@@ -38,12 +39,12 @@ type tempogram struct {
 func newTempogram(x []float64, step float64) *tempogram {
 	g := &tempogram{step: step, hop: int(windowHop / step), size: int(windowSeconds / step)}
 	g.size = min(g.size, len(x))
-	n := 1
+	n := 2
 	for n < 2*g.size {
 		n *= 2
 	}
 	g.width = 1 / (float64(n) * step)
-	fft := fourier.NewFFT(n)
+	fft := fourier.NewReal(n)
 	padded, c := make([]float64, n), make([]complex128, n/2+1)
 	for from := 0; from+g.size <= len(x); from += g.hop {
 		mean := 0.0
@@ -51,9 +52,9 @@ func newTempogram(x []float64, step float64) *tempogram {
 			mean += v / float64(g.size)
 		}
 		for i, v := range x[from : from+g.size] {
-			padded[i] = (v - mean) * (0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/float64(g.size)))
+			padded[i] = (v - mean) * dsp.Hann(float64(i)+0.5, float64(g.size))
 		}
-		fft.Coefficients(c, padded)
+		fft.Do(c, padded)
 		mag := make([]float64, int(30/g.width)+2)
 		for i := range mag {
 			mag[i] = cmplx.Abs(c[i])
@@ -66,15 +67,15 @@ func newTempogram(x []float64, step float64) *tempogram {
 // periodicity is the mean of the windows: magnitudes and autocorrelation.
 func (g *tempogram) periodicity() *periodicity {
 	n := int(math.Round(1 / (g.width * g.step)))
-	p := &periodicity{step: g.step, width: g.width, mag: make([]float64, n/2+1)}
-	c := make([]complex128, n/2+1)
+	p := &periodicity{step: g.step, width: g.width, mag: make([]float64, n/2+1), auto: make([]float64, n/2)}
+	power := make([]float64, n/2+1)
 	for _, mag := range g.mag {
 		for i, v := range mag {
 			p.mag[i] += v
-			c[i] += complex(v*v, 0)
+			power[i] += v * v
 		}
 	}
-	p.auto = fourier.NewFFT(n).Sequence(nil, c)[:n/2]
+	fourier.NewReal(n).Autocorrelation(p.auto, power)
 	scale := 1 / max(p.auto[0], 1e-300)
 	for i := range p.auto {
 		p.auto[i] *= scale
@@ -82,34 +83,37 @@ func (g *tempogram) periodicity() *periodicity {
 	return p
 }
 
-// path is the relative tempo of each window against hz, as a fraction: the one of greatest
-// strength, less the cost of its moves, by dynamic programming.
+// bendSteps is how many steps of bendStep a path may lie either way.
+const bendSteps = int(bendRange / bendStep)
+
+// strengths gives the strength of each relative tempo in each window, and the greatest:
 //
 //	strength(w, r) = sum over k of |X(w, k hz (1+r))|
-func (g *tempogram) path(hz float64) []float64 {
-	const half = int(bendRange / bendStep)
-	states := 2*half + 1
-	back := make([][]int, len(g.mag))
-	score, next := make([]float64, states), make([]float64, states)
-	strength := make([][]float64, len(g.mag))
-	top := 1e-300
+func (g *tempogram) strengths(hz float64) (strength [][]float64, top float64) {
+	strength = make([][]float64, len(g.mag))
+	top = 1e-300
 	for w, mag := range g.mag {
-		strength[w] = make([]float64, states)
-		for s := range states {
-			f := hz * (1 + float64(s-half)*bendStep)
+		strength[w] = make([]float64, 2*bendSteps+1)
+		for s := range strength[w] {
+			f := hz * (1 + float64(s-bendSteps)*bendStep)
 			for k := 1; k <= harmonics; k++ {
 				strength[w][s] += at(mag, f*float64(k)/g.width)
 			}
 			top = max(top, strength[w][s])
 		}
 	}
+	return strength, top
+}
+
+// path is the relative tempo of each window against hz, as a fraction: the one of greatest
+// strength, less the cost of its moves, by dynamic programming.
+func (g *tempogram) path(hz float64) []float64 {
+	const states = 2*bendSteps + 1
+	strength, top := g.strengths(hz)
+	back := make([][]int, len(g.mag))
+	score, next := make([]float64, states), make([]float64, states)
 	for w := range g.mag {
-		best := 0
-		for s := range score {
-			if score[s] > score[best] {
-				best = s
-			}
-		}
+		best := largest(score)
 		back[w] = make([]int, states)
 		for s := range next {
 			from, value := best, score[best]-jumpCost
@@ -123,15 +127,10 @@ func (g *tempogram) path(hz float64) []float64 {
 		}
 		score, next = next, score
 	}
-	s := 0
-	for i := range score {
-		if score[i] > score[s] {
-			s = i
-		}
-	}
+	s := largest(score)
 	out := make([]float64, len(g.mag))
 	for w := len(out) - 1; w >= 0; w-- {
-		place := float64(s - half)
+		place := float64(s - bendSteps)
 		if s > 0 && s+1 < states {
 			place += vertex(strength[w][s-1], strength[w][s], strength[w][s+1])
 		}
@@ -139,6 +138,17 @@ func (g *tempogram) path(hz float64) []float64 {
 		s = back[w][s]
 	}
 	return out
+}
+
+// largest is the first place of the greatest value.
+func largest(x []float64) int {
+	best := 0
+	for i := range x {
+		if x[i] > x[best] {
+			best = i
+		}
+	}
+	return best
 }
 
 // bend maps the time of a track to the time of a steady one. Both are counted
@@ -214,7 +224,7 @@ func (b *bend) correct(ss []section, step, period float64) {
 	for i := range ss {
 		weights[i] = ss[i].weight
 	}
-	least := trusted / 2 * median(weights)
+	least := trusted / 2 * dsp.Median(weights)
 	var shifts, places []float64
 	for i := range ss {
 		if ss[i].match < trusted || ss[i].weight < least {
@@ -231,7 +241,7 @@ func (b *bend) correct(ss []section, step, period float64) {
 	}
 	smooth := make([]float64, len(shifts))
 	for i := range shifts {
-		smooth[i] = median(shifts[max(0, i-1):min(len(shifts), i+2)]) / step
+		smooth[i] = dsp.Median(shifts[max(0, i-1):min(len(shifts), i+2)]) / step
 	}
 	j := 0
 	for i, t := range b.steady {

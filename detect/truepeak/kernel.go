@@ -1,8 +1,9 @@
 package truepeak
 
 import (
-	"math"
 	"sync"
+
+	"dubgauge/detect/dsp"
 )
 
 // The interpolation filter: a sinc cut off at half the sample rate under a
@@ -43,39 +44,13 @@ func taps(frac float64) []float64 {
 	sum := 0.0
 	for j := range h {
 		t := float64(j-halfTaps+1) - frac
-		h[j] = sinc(t) * kaiser(t/halfTaps)
+		h[j] = dsp.Sinc(t) * dsp.Kaiser(t/halfTaps, kaiserBeta)
 		sum += h[j]
 	}
 	for j := range h {
 		h[j] /= sum
 	}
 	return h
-}
-
-func sinc(t float64) float64 {
-	if t == 0 {
-		return 1
-	}
-	return math.Sin(math.Pi*t) / (math.Pi * t)
-}
-
-func kaiser(x float64) float64 {
-	if x < -1 || x > 1 {
-		return 0
-	}
-	return besselI0(kaiserBeta*math.Sqrt(1-x*x)) / besselI0(kaiserBeta)
-}
-
-// besselI0 is the modified Bessel function of order 0 by its power series.
-//
-//	I0(x) = sum over k of ((x/2)^k / k!)^2
-func besselI0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-17*sum; k++ {
-		term *= x * x / (4 * k * k)
-		sum += term
-	}
-	return sum
 }
 
 // at is the value p eighths after x[halfTaps-1]; x holds 2*halfTaps samples.

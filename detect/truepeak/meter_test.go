@@ -8,6 +8,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"gonum.org/v1/gonum/dsp/fourier"
 	"pgregory.net/rapid"
+
+	"dubgauge/detect/dsp"
 )
 
 // Tolerances of EBU Tech 3341 v4 table 1, cases 15 to 23, in dB.
@@ -99,7 +101,7 @@ func burst(offset int) []float32 {
 		for j := -half; j <= half; j++ {
 			if k := i*over + offset + j; k >= 0 && k < len(high) {
 				hann := 0.5 + 0.5*math.Cos(math.Pi*float64(j)/(half+1))
-				sum += high[k] * hann * sinc(float64(j)/over) / over
+				sum += high[k] * hann * dsp.Sinc(float64(j)/over) / over
 			}
 		}
 		x[i] = float32(sum)

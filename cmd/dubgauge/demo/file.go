@@ -12,6 +12,8 @@ import (
 	"github.com/mewkiz/flac"
 	"github.com/mewkiz/flac/frame"
 	"github.com/mewkiz/flac/meta"
+
+	"dubgauge/cmd/dubgauge/sound"
 )
 
 // quantise turns samples into integers of the given depth, interleaved, with
@@ -53,8 +55,8 @@ func writeWAV(path string, samples []int, bits int, t tagSet) error {
 		return err
 	}
 	defer f.Close()
-	e := wav.NewEncoder(f, rate, bits, 2, 1)
-	if err := e.Write(&audio.IntBuffer{Format: &audio.Format{NumChannels: 2, SampleRate: rate}, Data: samples, SourceBitDepth: bits}); err != nil {
+	e := wav.NewEncoder(f, sound.Rate, bits, 2, 1)
+	if err := e.Write(&audio.IntBuffer{Format: &audio.Format{NumChannels: 2, SampleRate: sound.Rate}, Data: samples, SourceBitDepth: bits}); err != nil {
 		return err
 	}
 	if err := e.Close(); err != nil {
@@ -98,7 +100,7 @@ func aiff(samples []int, bits int, t tagSet) []byte {
 	comm = be.AppendUint16(comm, uint16(bits))
 	// 44100 as an 80-bit extended number: exponent 16383+15, mantissa 44100<<48.
 	comm = be.AppendUint16(comm, 16383+15)
-	comm = be.AppendUint64(comm, rate<<48)
+	comm = be.AppendUint64(comm, sound.Rate<<48)
 	ssnd := make([]byte, 8, 8+len(samples)*bits/8)
 	for _, v := range samples {
 		for b := bits - 8; b >= 0; b -= 8 {
@@ -122,7 +124,7 @@ func writeFLAC(path string, samples []int, bits int, t tagSet) error {
 		return err
 	}
 	defer f.Close()
-	info := &meta.StreamInfo{BlockSizeMin: blockSize, BlockSizeMax: blockSize, SampleRate: rate,
+	info := &meta.StreamInfo{BlockSizeMin: blockSize, BlockSizeMax: blockSize, SampleRate: sound.Rate,
 		NChannels: 2, BitsPerSample: uint8(bits), NSamples: uint64(len(samples) / 2)}
 	// The encoder works out the length itself, but leaves out a block of length 0.
 	comments := &meta.Block{Header: meta.Header{Type: meta.TypeVorbisComment, Length: 1}, Body: &meta.VorbisComment{Vendor: "dubgauge demo", Tags: t.vorbis()}}
@@ -151,7 +153,7 @@ func flacFrame(samples []int, bits int, num uint64) *frame.Frame {
 		s.Samples = append(s.Samples, int32(v))
 	}
 	return &frame.Frame{
-		Header: frame.Header{HasFixedBlockSize: true, BlockSize: uint16(n), SampleRate: rate,
+		Header: frame.Header{HasFixedBlockSize: true, BlockSize: uint16(n), SampleRate: sound.Rate,
 			Channels: frame.ChannelsLR, BitsPerSample: uint8(bits), Num: num},
 		Subframes: subframes,
 	}

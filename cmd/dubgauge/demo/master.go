@@ -1,6 +1,10 @@
 package demo
 
-import "math"
+import (
+	"math"
+
+	"dubgauge/cmd/dubgauge/sound"
+)
 
 // The master of a clean track: drive into the saturation and the limiter, in dB,
 // and the ceiling of the limiter, full scale being 1.
@@ -30,12 +34,12 @@ func (t *Track) master() (left, right []float64) {
 // result by gain.
 func finish(left, right []float64, drive, gain float64) {
 	both(left, right, func(x []float64) {
-		saturate(x, decibels(drive))
-		pass(bottom, true).run(x) // saturation shifts the rest position
-		pass(top, false).run(x)   // keeps the peaks between the samples low
+		saturate(x, sound.Decibels(drive))
+		sound.Pass(bottom, true).Run(x) // saturation shifts the rest position
+		sound.Pass(top, false).Run(x)   // keeps the peaks between the samples low
 	})
-	limit(left, right, ceiling)
-	both(left, right, func(x []float64) { scale(x, decibels(gain)) })
+	sound.Limit(left, right, ceiling)
+	both(left, right, func(x []float64) { sound.Scale(x, sound.Decibels(gain)) })
 }
 
 // saturate bends peaks softly: tanh(drive x).
@@ -46,8 +50,6 @@ func saturate(x []float64, drive float64) {
 }
 
 func both(left, right []float64, f func([]float64)) { f(left); f(right) }
-
-func decibels(dB float64) float64 { return math.Pow(10, dB/20) }
 
 func quieter(left, right []float64) { finish(left, right, drive, -4) }
 
@@ -60,7 +62,7 @@ func subDown(left, right []float64) { shelved(left, right, -6, drive) }
 func subUp(left, right []float64)   { shelved(left, right, 6, drive-2) }
 
 func shelved(left, right []float64, gain, drive float64) {
-	both(left, right, func(x []float64) { lowShelf(60, gain).run(x) })
+	both(left, right, func(x []float64) { sound.LowShelf(60, gain).Run(x) })
 	finish(left, right, drive, 0)
 }
 
@@ -70,8 +72,8 @@ func shelved(left, right []float64, gain, drive float64) {
 func flipLow(left, right []float64) {
 	part := func(x []float64, sign float64) {
 		low := append([]float64(nil), x...)
-		filter(low, 150, false)
-		filter(x, 150, true)
+		sound.Steep(low, 150, false)
+		sound.Steep(x, 150, true)
 		for i := range x {
 			x[i] += sign * low[i]
 		}
@@ -86,12 +88,12 @@ func flipLow(left, right []float64) {
 func clip(left, right []float64) {
 	const down = -1.6 // dB
 	both(left, right, func(x []float64) {
-		pass(bottom, true).run(x)
-		pass(top, false).run(x)
-		scale(x, decibels(drive-0.7))
+		sound.Pass(bottom, true).Run(x)
+		sound.Pass(top, false).Run(x)
+		sound.Scale(x, sound.Decibels(drive-0.7))
 		for i, v := range x {
 			x[i] = math.Max(-1, math.Min(1, v))
 		}
-		scale(x, decibels(down))
+		sound.Scale(x, sound.Decibels(down))
 	})
 }

@@ -2,6 +2,8 @@ package demo
 
 import (
 	"math/rand/v2"
+
+	"dubgauge/cmd/dubgauge/sound"
 )
 
 // style is how a genre moves: sixteenth-note steps of a bar, from 0.
@@ -49,14 +51,14 @@ var progression = []struct{ root, third float64 }{{0, 3}, {0, 3}, {-4, 4}, {-2, 
 
 // render plays the song into two channels.
 func (s *song) render() (left, right []float64) {
-	n := int(s.length() * rate)
+	n := int(s.length() * sound.Rate)
 	r := rand.New(rand.NewPCG(s.seed, 1))
 	sub, bass := make([]float64, n), make([]float64, n)
 	topL, topR := make([]float64, n), make([]float64, n)
 	step := 60 / s.bpm / 4
 	play := func(into []float64, bar int, steps []int, v voice) {
 		for _, k := range steps {
-			v(into, int((float64(bar*16+k)*step)*rate))
+			v(into, int((float64(bar*16+k)*step)*sound.Rate))
 		}
 	}
 	for bar := 0; float64(bar*16)*step < s.length(); bar++ {
@@ -76,7 +78,7 @@ func (s *song) render() (left, right []float64) {
 			play(ch, bar, s.style.snare, noise(r, 2, 0.18, 22, 1))
 			play(ch, bar, s.style.hat, noise(r, 0.8, 0.06, 60, 1))
 			for i, up := range []float64{24, 24 + chord.third, 31, 36} {
-				hz := note(root+up) * (1 + 0.0007*float64(i)*(r.Float64()-0.5))
+				hz := sound.Note(root+up) * (1 + 0.0007*float64(i)*(r.Float64()-0.5))
 				play(ch, bar, s.style.stab, once(2*step, stabGain, tone(hz, 2*step, 7, 1, 24)))
 			}
 		}
@@ -86,7 +88,7 @@ func (s *song) render() (left, right []float64) {
 
 // lowest is the frequency of a sub note, moved into the octave from 38 Hz.
 func lowest(n float64) float64 {
-	hz := note(n)
+	hz := sound.Note(n)
 	for hz > 57 {
 		hz /= 2
 	}
@@ -98,20 +100,20 @@ func lowest(n float64) float64 {
 
 // mix keeps each part to its band, sets its level, and adds them up.
 func (s *song) mix(sub, bass, topL, topR []float64) (left, right []float64) {
-	filter(sub, 60, false)
-	filter(bass, 62, true)
-	filter(bass, 140, false)
+	sound.Steep(sub, 60, false)
+	sound.Steep(bass, 62, true)
+	sound.Steep(bass, 140, false)
 	for _, t := range [][]float64{topL, topR} {
-		filter(t, 170, true)
+		sound.Steep(t, 170, true)
 	}
 	for i := range topL { // narrow the upper parts a little
 		m, d := (topL[i]+topR[i])/2, (topL[i]-topR[i])/2*(1+width)
 		topL[i], topR[i] = m+d, m-d
 	}
-	level(sub, subLevel)
-	level(bass, bassLevel)
-	level(topL, topLevel)
-	level(topR, topLevel)
+	sound.Level(sub, subLevel)
+	sound.Level(bass, bassLevel)
+	sound.Level(topL, topLevel)
+	sound.Level(topR, topLevel)
 	for i := range sub {
 		topL[i] += sub[i] + bass[i]
 		topR[i] += sub[i] + bass[i]

@@ -1,0 +1,84 @@
+package reason
+
+import "strings"
+
+// Kind names a kind of fault as the measurement record does.
+type Kind string
+
+// The kinds. Damaged and Truncated come from the decoder; Name, NameClash, FileSize
+// and Duplicate from the library, which alone sees more than one file; all others from
+// the audio.
+const (
+	Silent       Kind = "silent"        // nothing audible in the whole track
+	SilenceStart Kind = "silence_start" // a few seconds of silence before the music
+	SilenceEnd   Kind = "silence_end"   // and after it
+	LongStart    Kind = "long_silence_start"
+	LongEnd      Kind = "long_silence_end"
+	DCOffset     Kind = "dc_offset"
+	DeadChannel  Kind = "dead_channel"
+	WeakChannel  Kind = "weak_channel"
+	Polarity     Kind = "polarity"     // one channel upside down, whole band
+	PolarityLow  Kind = "polarity_low" // the same below 150 Hz only
+	Mono         Kind = "mono"         // two equal channels
+	Click        Kind = "click"
+	Clipped      Kind = "clipped"
+	ClippedHard  Kind = "clipped_hard" // so much that it is heard as distortion
+	Transcode    Kind = "transcode"
+	BandLimit    Kind = "band_limit"   // the same edge without a lossy encoder's traces
+	Format       Kind = "format"       // many players refuse it
+	FormatNewer  Kind = "format_newer" // only newer players read it
+	Damaged      Kind = "damaged"
+	Truncated    Kind = "truncated"
+	Name         Kind = "name"       // FAT32 or exFAT cannot hold the name
+	NameClash    Kind = "name_clash" // two names that are one on FAT32 and exFAT
+	FileSize     Kind = "file_size"  // too large for FAT32
+	Duplicate    Kind = "duplicate"
+
+	// What breaks off in the course of a track.
+	Hole         Kind = "hole"
+	HoleEnd      Kind = "hole_end" // the sound stops and never comes back
+	DeadPart     Kind = "dead_part"
+	WeakPart     Kind = "weak_part"
+	PolarityPart Kind = "polarity_part"
+	Delay        Kind = "channel_delay"
+	DelaySmall   Kind = "channel_delay_small" // too little to be heard
+	CutStart     Kind = "cut_start"
+	CutEnd       Kind = "cut_end"
+	CutFade      Kind = "cut_fade" // well above silence
+	CutTail      Kind = "cut_tail" // where it is hardly heard
+	Repeat       Kind = "repeat"
+	Foreign      Kind = "foreign" // data that is no sound
+)
+
+// Reason is the short code for the trim sheet. A kind that is not known is its
+// own code.
+func (k Kind) Reason() string {
+	if p, ok := places[k]; ok {
+		return p.reason
+	}
+	return string(k)
+}
+
+// Severity is what the fault does to the verdict; Check for a kind that is not
+// known, so that it is looked at.
+func (k Kind) Severity() Severity {
+	if p, ok := places[k]; ok {
+		return p.severity
+	}
+	return Check
+}
+
+// Sentence says what was found, where, what that does on a big system and what to do.
+// detail is without a full stop; at is in seconds, NaN for a fault without a place.
+func (k Kind) Sentence(detail string, at float64) string {
+	s := Capital(detail)
+	if clock := Clock(at); clock != "" {
+		s += " (at " + clock + ")"
+	}
+	for _, part := range []string{places[k].effect, places[k].remedy} {
+		if part != "" {
+			s = strings.TrimRight(s, ".") + ". " + part
+		}
+	}
+	return s
+}

@@ -1,0 +1,45 @@
+package reason
+
+import "strings"
+
+// ProblemKind says why a file could not be measured, or not wholly, as the measurement
+// record does. The first three are those of a decoder's error.
+type ProblemKind string
+
+const (
+	ProblemUnsupported ProblemKind = "unsupported"
+	ProblemDamaged     ProblemKind = "damaged"
+	ProblemTruncated   ProblemKind = "truncated"
+	// ProblemUnreadable is a file that the medium or the operating system did not give.
+	ProblemUnreadable ProblemKind = "unreadable"
+)
+
+// Reason is the short code for the trim sheet.
+func (k ProblemKind) Reason() string {
+	if k == ProblemUnsupported {
+		return "format"
+	}
+	return string(k)
+}
+
+func (k ProblemKind) remedy() string {
+	switch k {
+	case ProblemUnsupported:
+		return "convert a copy to WAV, AIFF, FLAC or MP3"
+	case ProblemUnreadable:
+		return "check the stick and the permissions of the file"
+	}
+	return "copy the file again from its source"
+}
+
+// Sentence says what is wrong and what to do. detail is without a full stop.
+func (k ProblemKind) Sentence(detail string) string {
+	s := Capital(detail)
+	if !strings.Contains(detail, string(k)) {
+		s = Capital(string(k)) + ": " + detail
+	}
+	return s + ": " + k.remedy() + "."
+}
+
+// NothingAudible is said of a file that decodes to silence, where no fault says so.
+const NothingAudible = "Nothing audible in the whole track: replace the file."

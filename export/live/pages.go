@@ -1,0 +1,143 @@
+package live
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"net/http"
+	"strconv"
+
+	"dubgauge/export/page"
+	"dubgauge/export/sheet"
+	"dubgauge/export/words"
+	"dubgauge/library"
+)
+
+func (s *Server) options() page.Options {
+	return page.Options{Title: s.opts.Title, Judge: s.opts.Judge}
+}
+
+func (s *Server) page(w http.ResponseWriter, r *http.Request) {
+	tracks, err := s.library(r.Context(), false)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	s.send(w, r, func(out io.Writer) error {
+		return page.List(out, tracks, s.options(), page.ParseFilter(r.URL.Query()), page.Served{Undo: s.lastMark()})
+	})
+}
+
+func (s *Server) track(w http.ResponseWriter, r *http.Request) {
+	tracks, t, err := s.find(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	s.send(w, r, func(out io.Writer) error {
+		return page.Single(out, tracks, t, s.options(), page.Served{Undo: s.lastMark(), Listen: newListen})
+	})
+}
+
+func (s *Server) export(w http.ResponseWriter, r *http.Request) {
+	tracks, err := s.library(r.Context(), true)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	write, kind := form(r.PathValue("name"), s.options())
+	if write == nil {
+		http.NotFound(w, r)
+		return
+	}
+	var b bytes.Buffer
+	if err := write(&b, tracks); err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	w.Header().Set("Content-Disposition", `attachment; filename="dubgauge-`+r.PathValue("name")+`"`)
+	w.Header().Set("Content-Type", kind)
+	_, _ = w.Write(b.Bytes()) // nobody is left to tell
+}
+
+// form gives what writes an export of that name, and its type; nil for no export.
+func form(name string, opts page.Options) (write func(io.Writer, []library.Track) error, kind string) {
+	switch name {
+	case "trims.csv":
+		return sheet.TrimsCSV, "text/csv; charset=utf-8"
+	case "tracks.csv":
+		return sheet.TracksCSV, "text/csv; charset=utf-8"
+	case "tracks.jsonl":
+		return func(w io.Writer, tracks []library.Track) error {
+			sorted := words.Shown(tracks)
+			words.Sort(sorted, words.ByMismatch)
+			return sheet.TracksJSON(w, sorted)
+		}, "application/jsonl"
+	case "sheet.html":
+		return func(w io.Writer, tracks []library.Track) error { return page.Report(w, tracks, opts) }, "text/html; charset=utf-8"
+	}
+	return nil, ""
+}
+
+// find returns the track whose number is in the path, of any root that is served.
+func (s *Server) find(r *http.Request) ([]library.Track, *library.Track, error) {
+	tracks, err := s.library(r.Context(), false)
+	if err != nil {
+		return nil, nil, err
+	}
+	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
+	if err == nil {
+		for i := range tracks {
+			if t := &tracks[i]; t.ID == id {
+				return tracks, t, nil
+			}
+		}
+	}
+	return nil, nil, library.ErrNoTrack
+}
+
+// send runs a page to its end before anything is sent, so that an error can still
+// be said.
+func (s *Server) send(w http.ResponseWriter, r *http.Request, write func(io.Writer) error) {
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	_, _ = w.Write(b.Bytes()) // nobody is left to tell
+}
+
+// fail says what went wrong, once, with the next step.
+func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
+	var tooLarge *http.MaxBytesError
+	switch {
+	case r.Context().Err() != nil:
+		return // nobody waits for the answer
+	case errors.As(err, &tooLarge):
+		http.Error(w, "that is too much for one request", http.StatusRequestEntityTooLarge)
+	case errors.Is(err, library.ErrNoTrack):
+		http.Error(w, "no such track in the library: go back to the list", http.StatusNotFound)
+	case errors.Is(err, errBadMark), errors.Is(err, errNoUndo):
+		http.Error(w, err.Error(), http.StatusBadRequest)
+	case errors.Is(err, library.ErrReadOnly):
+		http.Error(w, "the database cannot be written to, so marks cannot be kept: see to its permissions", http.StatusConflict)
+	default:
+		if s.opts.Log != nil {
+			s.opts.Log.Printf("%s: %s", r.URL.Path, words.Error(err))
+		}
+		http.Error(w, "that did not work: "+words.Clean(words.Error(err)), http.StatusInternalServerError)
+	}
+}
+
+func asset(w http.ResponseWriter, r *http.Request) { sendAsset(w, r, r.PathValue("name")) }
+
+func sendAsset(w http.ResponseWriter, r *http.Request, name string) {
+	text, kind, ok := page.Asset(name)
+	if !ok {
+		http.NotFound(w, r)
+		return
+	}
+	w.Header().Set("Content-Type", kind)
+	_, _ = w.Write(text) // nobody is left to tell
+}

@@ -1,0 +1,232 @@
+package live
+
+import (
+	"context"
+	"encoding/binary"
+	"errors"
+	"math"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"sync"
+	"testing"
+
+	"dubgauge/library"
+)
+
+// sound is a track to synthesise: a sub at 50 Hz, a tone at 1 kHz and noise that
+// falls by 3 dB an octave, with peaks well under full scale at gain 0.
+type sound struct {
+	path    string
+	rate    int
+	seconds float64
+	gain    float64 // dB
+	sub     float64 // dB on the sub alone
+	click   bool    // a click every half second instead of music
+}
+
+// clickEvery is the time between clicks in seconds; a click is one sample long.
+const clickEvery = 0.5
+
+func (s sound) samples(seed uint64) (left, right []float64) {
+	n := int(s.seconds * float64(s.rate))
+	left, right = make([]float64, n), make([]float64, n)
+	if s.click {
+		for k := 0; k < n; k += int(clickEvery * float64(s.rate)) {
+			left[k], right[k] = 0.5, 0.5
+		}
+		return left, right
+	}
+	r := rand.New(rand.NewPCG(seed, 1))
+	gain, sub := math.Pow(10, s.gain/20), math.Pow(10, s.sub/20)
+	var a, b [2]float64 // two leaky integrators a channel: a falling spectrum
+	for i := range n {
+		t := float64(i) / float64(s.rate)
+		low := 0.12 * sub * math.Sin(2*math.Pi*50*t)
+		tone := 0.03 * math.Sin(2*math.Pi*1000*t)
+		for c, out := range [2][]float64{left, right} {
+			white := r.NormFloat64()
+			a[c] += 0.3 * (white - a[c])
+			b[c] += 0.02 * (white - b[c])
+			out[i] = gain * (low + tone + 0.03*a[c] + 0.15*b[c] + 0.008*white)
+		}
+	}
+	return left, right
+}
+
+// write makes a 16-bit stereo WAV file of s below dir.
+func (s sound) write(t testing.TB, dir string, seed uint64) {
+	t.Helper()
+	left, right := s.samples(seed)
+	writeStereo(t, dir, s, left, right)
+}
+
+func writeStereo(t testing.TB, dir string, s sound, left, right []float64) {
+	t.Helper()
+	data := make([]byte, 0, len(left)*4)
+	for i := range left {
+		for _, v := range []float64{left[i], right[i]} {
+			data = binary.LittleEndian.AppendUint16(data, uint16(int16(math.Round(v*32767))))
+		}
+	}
+	le := binary.LittleEndian
+	b := append([]byte("RIFF"), le.AppendUint32(nil, uint32(36+len(data)))...)
+	b = append(b, "WAVEfmt "...)
+	b = le.AppendUint32(b, 16)
+	b = le.AppendUint16(b, 1)
+	b = le.AppendUint16(b, 2)
+	b = le.AppendUint32(b, uint32(s.rate))
+	b = le.AppendUint32(b, uint32(s.rate*4))
+	b = le.AppendUint16(b, 4)
+	b = le.AppendUint16(b, 16)
+	b = append(b, "data"...)
+	b = append(le.AppendUint32(b, uint32(len(data))), data...)
+	path := filepath.Join(dir, filepath.FromSlash(s.path))
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, b, 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// scriptName would run in a page that does not escape names.
+const scriptName = `Dubs/<img src=x onerror=alert(1)> & "quotes" bootleg.wav`
+
+// bag is the library of the browser tests: eight records of which one is quiet,
+// and dubs with a defect or none, at two sample rates.
+func bag() []sound {
+	s := []sound{
+		{path: "Dubs/night bus edit.wav", rate: 44100, gain: -4.5},
+		{path: "Dubs/tin roof dubplate.wav", rate: 48000, sub: -9},
+		{path: "Dubs/plain edit.wav", rate: 44100},
+		{path: "loose/nobody knows.wav", rate: 44100, gain: -2},
+		{path: scriptName, rate: 44100, gain: 0.2},
+	}
+	for i, name := range []string{"anchor", "bellows", "copper", "drum", "ember", "ferry", "gravel", "harbour"} {
+		rate := 44100 + 3900*(i%2)
+		s = append(s, sound{path: "Records/" + name + ".wav", rate: rate, gain: 0.3 * float64(i%3-1), sub: 0.3 * float64(i%2)})
+	}
+	for i := range s {
+		s[i].seconds = 8
+	}
+	return s
+}
+
+// bagged opens a database of its own for the test in which the bag was scanned,
+// and returns its path as well. The music is written and scanned once for all
+// tests, none of which may change it.
+func bagged(t testing.TB) (*library.DB, string) {
+	t.Helper()
+	packed.once.Do(func() { packed.err = pack(t) })
+	if packed.err != nil {
+		t.Fatal(packed.err)
+	}
+	path := filepath.Join(t.TempDir(), "library.db")
+	if err := os.WriteFile(path, packed.db, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return openDB(t, path), path
+}
+
+var packed struct {
+	once sync.Once
+	dir  string
+	db   []byte // the closed database
+	err  error
+}
+
+func pack(t testing.TB) (err error) {
+	if packed.dir, err = os.MkdirTemp("", "bag"); err != nil {
+		return err
+	}
+	music, path := filepath.Join(packed.dir, "bag"), filepath.Join(packed.dir, "library.db")
+	for i, s := range bag() {
+		s.write(t, music, uint64(i))
+	}
+	db, err := library.Open(context.Background(), path)
+	if err != nil {
+		return err
+	}
+	_, err = library.Scan(context.Background(), db, []string{music}, library.ScanOptions{Released: []string{"Records/**"}})
+	if err := errors.Join(err, db.Close()); err != nil {
+		return err
+	}
+	packed.db, err = os.ReadFile(path)
+	return err
+}
+
+// scanned writes sounds as a library and scans it into a database, whose path it
+// returns as well.
+func scanned(t testing.TB, sounds []sound) (*library.DB, string) {
+	t.Helper()
+	dir := t.TempDir()
+	for i, s := range sounds {
+		s.write(t, filepath.Join(dir, "bag"), uint64(i))
+	}
+	path := filepath.Join(dir, "library.db")
+	db := openDB(t, path)
+	_, err := library.Scan(t.Context(), db, []string{filepath.Join(dir, "bag")}, library.ScanOptions{Released: []string{"Records/**"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return db, path
+}
+
+func openDB(t testing.TB, path string) *library.DB {
+	t.Helper()
+	db, err := library.Open(context.Background(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { db.Close() })
+	return db
+}
+
+// served serves a store on a free port until the test ends, and returns the
+// address of its page.
+func served(t testing.TB, store Store, opts Options) string {
+	t.Helper()
+	url, stop := serving(t, store, opts)
+	t.Cleanup(stop)
+	return url
+}
+
+// serving is served with the end in the caller's hand.
+func serving(t testing.TB, store Store, opts Options) (url string, stop func()) {
+	t.Helper()
+	l, err := Listen(context.Background(), 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	done := make(chan error, 1)
+	go func() { done <- New(store, opts).Serve(ctx, l) }()
+	ended := false
+	return "http://" + l.Addr().String(), func() {
+		if ended {
+			return
+		}
+		ended = true
+		cancel()
+		if err := <-done; err != nil {
+			t.Errorf("serving ended with: %v", err)
+		}
+	}
+}
+
+// named finds a track of the store by the end of its path.
+func named(t testing.TB, store Store, path string) library.Track {
+	t.Helper()
+	tracks, err := store.Tracks(context.Background(), library.TrackOptions{Full: true, IncludeIgnored: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range tracks {
+		if x.Path == path {
+			return x
+		}
+	}
+	t.Fatalf("no track %q", path)
+	return library.Track{}
+}

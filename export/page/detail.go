@@ -1,0 +1,56 @@
+package page
+
+import (
+	"dubgauge/export/words"
+	"dubgauge/library"
+)
+
+// detail is one track in full, as the page shows it.
+type detail struct {
+	ID                        int64
+	Path, Verdict, Against    string
+	Sentence                  string
+	More                      []string // sentences beyond the first, which the row shows
+	Trim                      string
+	Figures                   []figure
+	Strips                    bool // draw each figure against its group's range
+	Other, File, Tempo, Key   string
+	Faults                    []faultLine
+	Problem                   string
+	Status, Decided           string
+	Evidence                  []string
+	Spectrum                  *spectrumChart
+	Timeline                  *timelineChart
+	Marked                    library.Marks
+	Released, Unreleased, Any bool // what the marks say
+	Listen                    *Listen
+}
+
+type faultLine struct{ At, Text string }
+
+// newDetail gathers a track. points bounds its timeline; see newTimeline.
+func newDetail(t *library.Track, g *groups, points int) *detail {
+	d := &detail{
+		ID: t.ID, Path: words.Clean(t.Path), Verdict: words.Verdict(t), Against: words.Page.Group(&t.Reference), Sentence: words.Sentence(t),
+		Trim: words.Trim(t), Other: words.Others(t), File: words.Page.File(t), Tempo: words.Page.Tempo(t), Key: words.Page.Key(t),
+		Figures: figures(t), Status: string(t.Status), Marked: t.Marks,
+		Released: t.Marks.Status == library.Released, Unreleased: t.Marks.Status == library.Unreleased,
+		Any: t.Marks != library.Marks{},
+	}
+	for _, n := range t.Notes[min(1, len(t.Notes)):] {
+		d.More = append(d.More, words.Typeset(n))
+	}
+	for _, f := range t.Faults {
+		d.Faults = append(d.Faults, faultLine{words.Page.Clock(f.AtS), words.Typeset(f.Detail)})
+	}
+	if t.Error != nil {
+		d.Problem = words.Capital(words.Clean(string(t.Error.Kind))) + ": " + words.Typeset(t.Error.Detail) + "."
+	}
+	d.Decided = words.Decided(t)
+	for _, e := range t.Evidence {
+		d.Evidence = append(d.Evidence, words.Evidence(e))
+	}
+	d.Spectrum = newSpectrum(t, g.of(t))
+	d.Timeline = newTimeline(t, points)
+	return d
+}

@@ -1,0 +1,129 @@
+package page
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"dubgauge/detect"
+	"dubgauge/detect/standout"
+	"dubgauge/export/words"
+	"dubgauge/library"
+)
+
+// The dot plot's picture in SVG units, which are pixels at full size.
+const (
+	plotWidth  = 480
+	plotHeight = 176
+	plotLeft   = 14
+	plotRight  = plotWidth - 14
+	plotTop    = 26  // above it stands the label of the group
+	plotFloor  = 132 // dots stand on it, below it are the axis and its title
+)
+
+// The axis shows at most so much below and above the middle, in dB: one silent
+// file must not squeeze all others into a line. What lies beyond stands at the
+// end of the axis.
+const (
+	axisBelow = 16
+	axisAbove = 10
+)
+
+// dotPlot is a dot a track on one axis, stacked where tracks are alike, with the
+// middle 80 % and the median of the references behind it.
+type dotPlot struct {
+	ID, Title, Unit, Alt string
+	// Paths are the dots, by kind; each kind is one path, so that thousands
+	// of tracks cost a few kilobytes.
+	Paths     []dotPath
+	Radius    string
+	Ticks     []tick
+	Band      bool
+	BandX     string
+	BandWidth string
+	MedianX   string
+	BandLabel string
+	LabelX    string
+	LabelSide string // anchor of the label: start or end
+	places    map[int64]string
+	lo, hi    float64
+}
+
+type dotPath struct{ Class, D string }
+
+type tick struct{ X, Text string }
+
+// quantityOf is what a plot shows of a track.
+type quantityOf func(*library.Track) detect.Value
+
+func levelOf(t *library.Track) detect.Value  { return t.Loudness.Loudest30sLUFS }
+func lowEndOf(t *library.Track) detect.Value { return t.LowEnd.LowDB }
+
+// newDotPlot lays the tracks out. refs are the figures of the library's references.
+func newDotPlot(id, title, unit string, tracks []library.Track, refs standout.Stat, of quantityOf) dotPlot {
+	p := dotPlot{ID: id, Title: title, Unit: unit, places: map[int64]string{}}
+	shown := make([]*library.Track, 0, len(tracks))
+	for i := range tracks {
+		if of(&tracks[i]).Exists() && !tracks[i].Marks.Ignore {
+			shown = append(shown, &tracks[i])
+		}
+	}
+	slices.SortStableFunc(shown, func(a, b *library.Track) int { return words.Smallest(of(a), of(b)) })
+	p.scale(shown, of)
+	p.band(refs)
+	p.place(shown, of)
+	p.describe(shown, of)
+	return p
+}
+
+// scale chooses the ends of the axis, whole even numbers.
+func (p *dotPlot) scale(sorted []*library.Track, of quantityOf) {
+	p.lo, p.hi = -12, -4
+	if len(sorted) > 0 {
+		middle := float64(of(sorted[len(sorted)/2]))
+		p.lo = math.Max(float64(of(sorted[0])), middle-axisBelow)
+		p.hi = math.Min(float64(of(sorted[len(sorted)-1])), middle+axisAbove)
+	}
+	p.lo, p.hi = 2*math.Floor((p.lo-0.5)/2), 2*math.Ceil((p.hi+0.5)/2)
+	step := 2.0
+	if p.hi-p.lo > 16 {
+		step = 4
+	}
+	for v := math.Ceil(p.lo/step) * step; v <= p.hi; v += step {
+		p.Ticks = append(p.Ticks, tick{svg(p.x(v)), words.Page.Number(detect.Value(v), 0)})
+	}
+}
+
+func (p *dotPlot) x(v float64) float64 {
+	v = math.Max(p.lo, math.Min(p.hi, v))
+	return plotLeft + (v-p.lo)/(p.hi-p.lo)*(plotRight-plotLeft)
+}
+
+// band draws the references: the 10th to the 90th percentile and the median.
+func (p *dotPlot) band(refs standout.Stat) {
+	if refs.N == 0 {
+		return
+	}
+	low, median, high := p.x(float64(refs.P10)), p.x(float64(refs.Median)), p.x(float64(refs.P90))
+	p.Band = true
+	p.BandX, p.BandWidth, p.MedianX = svg(low), svg(math.Max(2, high-low)), svg(median)
+	p.BandLabel = fmt.Sprintf("%s: median %s", words.Counted(refs.N, "reference"), words.Page.Figure(refs.Median, p.Unit))
+	p.LabelX, p.LabelSide = svg(median-6), "end"
+	if median < plotWidth/2 {
+		p.LabelX, p.LabelSide = svg(median+6), "start"
+	}
+}
+
+// describe is the text alternative.
+func (p *dotPlot) describe(sorted []*library.Track, of quantityOf) {
+	if len(sorted) == 0 {
+		p.Alt = "No track has this figure."
+		return
+	}
+	p.Alt = fmt.Sprintf("%s from %s to %s %s", words.Counted(len(sorted), "track"),
+		words.Page.Number(of(sorted[0]), 1), words.Page.Number(of(sorted[len(sorted)-1]), 1), p.Unit)
+	if p.Band {
+		p.Alt += "; " + p.BandLabel
+	}
+	p.Alt += "."
+}

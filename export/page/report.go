@@ -1,0 +1,64 @@
+package page
+
+import (
+	"bufio"
+	"crypto/sha256"
+	"embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+	"io"
+
+	"dubgauge/library"
+)
+
+//go:embed web
+var web embed.FS
+
+var templates = template.Must(template.New("").Funcs(template.FuncMap{"choice": newChoice}).ParseFS(web, "web/*.tmpl"))
+
+// choice is one option of a selection.
+type choice struct {
+	Value, Text string
+	Chosen      bool
+}
+
+func newChoice(chosen, value, text string) choice { return choice{value, text, chosen == value} }
+
+// Report writes the whole library as one HTML file without any request to
+// anywhere: the picture, the list, every track in full, and for print the trim
+// sheet. tracks is left as it is.
+func Report(w io.Writer, tracks []library.Track, opts Options) error {
+	p := newPage(tracks, opts, Filter{}, true)
+	style, styleHash, err := inline("style", "page.css")
+	if err != nil {
+		return err
+	}
+	script, scriptHash, err := inline("script", "list.js")
+	if err != nil {
+		return err
+	}
+	p.Style, p.Script = style, script
+	p.Policy = fmt.Sprintf("default-src 'none'; style-src '%s'; script-src '%s'; base-uri 'none'; form-action 'none'", styleHash, scriptHash)
+	b := bufio.NewWriterSize(w, 1<<16)
+	if err := templates.ExecuteTemplate(b, "page", p); err != nil {
+		return err
+	}
+	return b.Flush()
+}
+
+// inline wraps one of our own files in its element and gives the hash that the
+// Content-Security-Policy allows it by.
+func inline(element, name string) (template.HTML, string, error) {
+	text, err := web.ReadFile("web/" + name)
+	if err != nil {
+		return "", "", err
+	}
+	attributes := ""
+	if element == "script" {
+		attributes = ` type="module"`
+	}
+	sum := sha256.Sum256(text)
+	html := "<" + element + attributes + ">" + string(text) + "</" + element + ">"
+	return template.HTML(html), "sha256-" + base64.StdEncoding.EncodeToString(sum[:]), nil
+}

@@ -1,0 +1,61 @@
+package page
+
+import (
+	"io"
+	"path"
+	"strings"
+
+	"dubgauge/library"
+)
+
+// Served is what a page shows beside the tracks when a server sends it.
+type Served struct {
+	// Undo says what the last mark did; empty for nothing to take back.
+	Undo string
+	// Listen offers references to listen to beside the single track; nil for
+	// none. It may give nil.
+	Listen func(t *library.Track, references []*library.Track) *Listen
+}
+
+// The files that a page of a server refers to.
+const (
+	styleLink = `<link rel="stylesheet" href="/assets/page.css"><link rel="icon" href="/assets/icon.svg">`
+	scripts   = `<script type="module" src="/assets/list.js"></script><script type="module" src="/assets/live.js"></script><script type="module" src="/assets/listen.js"></script>`
+)
+
+// List writes the page of a library whose rows lead to pages of their own.
+func List(w io.Writer, tracks []library.Track, opts Options, f Filter, s Served) error {
+	return s.write(w, "page", newPage(tracks, opts, f, false))
+}
+
+// Single writes the page of one track t of tracks.
+func Single(w io.Writer, tracks []library.Track, t *library.Track, opts Options, s Served) error {
+	g := newGroups(tracks, opts.Judge)
+	p := newPage(nil, opts, Filter{}, false)
+	one := newRow(t, p)
+	one.Detail = newDetail(t, g, allPoints)
+	one.Detail.Strips = true
+	if s.Listen != nil {
+		one.Detail.Listen = s.Listen(t, g.tracks)
+	}
+	p.One, p.Groups = &one, drawn(g)
+	return s.write(w, "alone", p)
+}
+
+func (s Served) write(w io.Writer, name string, p *page) error {
+	p.Live, p.Style, p.Script, p.Undo = true, styleLink, scripts, s.Undo
+	return templates.ExecuteTemplate(w, name, p)
+}
+
+var assetTypes = map[string]string{".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml"}
+
+// Asset gives a file that a page of a server refers to and its type; ok is false
+// for any other name.
+func Asset(name string) (text []byte, kind string, ok bool) {
+	kind, ok = assetTypes[path.Ext(name)]
+	if !ok || strings.ContainsAny(name, `/\`) {
+		return nil, "", false
+	}
+	text, err := web.ReadFile("web/" + name)
+	return text, kind, err == nil
+}

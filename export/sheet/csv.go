@@ -1,0 +1,91 @@
+// Package sheet writes tracks for other programs: the trim sheet and the table of
+// all figures as CSV, the records as JSON Lines.
+//
+// CSV is RFC 4180 in UTF-8 with a header. Levels are in LUFS, dBTP or dB, times
+// in seconds, frequencies in hertz, tempi in BPM; a number that does not exist
+// is an empty cell. No text is taken for a formula by any spreadsheet.
+package sheet
+
+import (
+	"encoding/csv"
+	"io"
+	"strconv"
+	"strings"
+
+	"dubgauge/export/words"
+	"dubgauge/library"
+)
+
+// trimHeader is fixed: other programs read the trim sheet.
+var trimHeader = []string{
+	"path", "title", "artist", "status", "verdict", "bpm", "key", "integrated_lufs", "loudest_30s_lufs",
+	"true_peak_dbtp", "sub_db", "bass_db", "reference_lufs", "reference_tracks", "mismatch_db", "trim_db",
+	"safe_trim_db", "limiting_db", "reasons",
+}
+
+// TrimsCSV writes the trim sheet: one row a track, worst mismatch first,
+// without the tracks marked to be ignored. tracks is left as it is.
+func TrimsCSV(w io.Writer, tracks []library.Track) error {
+	return writeCSV(w, trimHeader, tracks, trimRow)
+}
+
+func trimRow(t *library.Track) []string {
+	trim := &t.Trim
+	return []string{
+		cell(t.Path), cell(t.Tags.Title), cell(t.Tags.Artist), string(t.Status), string(t.Verdict),
+		number(words.Tempo(t), 2), cell(words.KeyName(t)),
+		number(t.Loudness.IntegratedLUFS, 2), number(t.Loudness.Loudest30sLUFS, 2), number(t.Peak.TruePeakDBTP, 2),
+		number(t.LowEnd.SubDB, 2), number(t.LowEnd.BassDB, 2),
+		number(t.Reference.LUFS, 2), strconv.Itoa(t.Reference.Tracks), number(t.MismatchDB, 2),
+		number(trim.TrimDB, 1), number(trim.SafeDB, 1), number(trim.LimitingDB, 1),
+		cell(strings.Join(t.Reasons, "; ")),
+	}
+}
+
+// trackHeader names every single figure as the measurement record does.
+var trackHeader = []string{
+	"path", "root", "title", "artist", "album", "label", "isrc", "year", "genre", "tag_bpm", "tag_key",
+	"status", "marked", "verdict", "reasons", "faults", "error",
+	"format", "codec", "sample_rate_hz", "channels", "bit_depth", "bitrate_kbps", "duration_s", "size_bytes",
+	"integrated_lufs", "loudest_30s_lufs", "loudest_30s_start_s", "short_term_max_lufs", "momentary_max_lufs", "range_lu",
+	"true_peak_dbtp", "sample_peak_dbfs", "plr_lu", "clipped_runs",
+	"low_db", "sub_db", "bass_db", "mono_loss_db", "bandwidth_hz",
+	"bpm", "alternative_bpm", "tempo_confidence", "first_beat_s", "drift_percent",
+	"key", "key_confidence", "key_runner_up", "tuning_cents",
+	"reference_basis", "reference_tracks", "reference_lufs", "mismatch_db", "trim_db", "safe_trim_db", "limiting_db",
+}
+
+// TracksCSV writes every single figure of every track, worst mismatch first,
+// without the tracks marked to be ignored. tracks is left as it is.
+func TracksCSV(w io.Writer, tracks []library.Track) error {
+	return writeCSV(w, trackHeader, tracks, trackRow)
+}
+
+func trackRow(t *library.Track) []string {
+	return join(tagCells(t), judgedCells(t), fileCells(t), figureCells(t), tempoKeyCells(t), referenceCells(t))
+}
+
+func writeCSV(w io.Writer, header []string, tracks []library.Track, row func(*library.Track) []string) error {
+	c := csv.NewWriter(w)
+	c.UseCRLF = true // RFC 4180, 2.1
+	if err := c.Write(header); err != nil {
+		return err
+	}
+	sorted := words.Shown(tracks)
+	words.Sort(sorted, words.ByMismatch)
+	for i := range sorted {
+		if err := c.Write(row(&sorted[i])); err != nil {
+			return err
+		}
+	}
+	c.Flush()
+	return c.Error()
+}
+
+func join(parts ...[]string) []string {
+	var all []string
+	for _, p := range parts {
+		all = append(all, p...)
+	}
+	return all
+}

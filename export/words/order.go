@@ -1,0 +1,102 @@
+package words
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"dubgauge/detect"
+	"dubgauge/detect/standout"
+	"dubgauge/library"
+)
+
+// SortKey names an order of tracks. Ties are broken by path, so that every
+// order is the same each time.
+type SortKey string
+
+// The orders. Tracks without the figure that is sorted by come last.
+const (
+	ByMismatch SortKey = "mismatch" // level furthest from the group's first, quiet or loud
+	ByLow      SortKey = "low"      // low end furthest from the group's first
+	BySub      SortKey = "sub"      // sub furthest from the group's first
+	ByName     SortKey = "name"     // as Name gives it, without regard to case
+	ByTempo    SortKey = "tempo"    // slowest first
+	ByVerdict  SortKey = "verdict"  // unreadable, hold back, check, ready; mismatch within each
+)
+
+// SortKeys lists every key, in the order in which help texts show them.
+func SortKeys() []SortKey {
+	return []SortKey{ByMismatch, ByLow, BySub, ByName, ByTempo, ByVerdict}
+}
+
+// ParseSortKey finds the key of that name.
+func ParseSortKey(s string) (SortKey, error) {
+	if k := SortKey(s); slices.Contains(SortKeys(), k) {
+		return k, nil
+	}
+	names := make([]string, 0, len(SortKeys()))
+	for _, k := range SortKeys() {
+		names = append(names, string(k))
+	}
+	return "", fmt.Errorf("cannot sort by %q: choose one of %s", s, strings.Join(names, ", "))
+}
+
+// Sort puts tracks in the order of key, in place. An unknown key sorts by path.
+func Sort(tracks []library.Track, key SortKey) {
+	slices.SortStableFunc(tracks, func(a, b library.Track) int {
+		return cmp.Or(compare(&a, &b, key), cmp.Compare(a.Path, b.Path), cmp.Compare(a.ID, b.ID))
+	})
+}
+
+func compare(a, b *library.Track, key SortKey) int {
+	switch key {
+	case ByMismatch:
+		return largest(a.MismatchDB, b.MismatchDB)
+	case ByLow:
+		return largest(Deviation(a, standout.LowEnd).DB, Deviation(b, standout.LowEnd).DB)
+	case BySub:
+		return largest(Deviation(a, standout.Sub).DB, Deviation(b, standout.Sub).DB)
+	case ByName:
+		return cmp.Compare(strings.ToLower(Name(a)), strings.ToLower(Name(b)))
+	case ByTempo:
+		return Smallest(Tempo(a), Tempo(b))
+	case ByVerdict:
+		return cmp.Or(cmp.Compare(rank(a.Verdict), rank(b.Verdict)), largest(a.MismatchDB, b.MismatchDB))
+	}
+	return 0
+}
+
+// largest orders by size without sign, the largest first.
+func largest(a, b detect.Value) int {
+	return Smallest(-absolute(a), -absolute(b))
+}
+
+func absolute(v detect.Value) detect.Value { return detect.Value(math.Abs(float64(v))) }
+
+// Smallest orders by value, what does not exist last.
+func Smallest(a, b detect.Value) int {
+	switch {
+	case a.Exists() && b.Exists():
+		return cmp.Compare(a, b)
+	case a.Exists():
+		return -1
+	case b.Exists():
+		return 1
+	}
+	return 0
+}
+
+// rank counts the verdicts from the worst.
+func rank(v standout.Verdict) int {
+	switch v {
+	case standout.Unreadable:
+		return 0
+	case standout.HoldBack:
+		return 1
+	case standout.Check:
+		return 2
+	}
+	return 3
+}

@@ -1,0 +1,56 @@
+package words
+
+import (
+	"path"
+
+	"dubgauge/detect"
+	"dubgauge/detect/standout"
+	"dubgauge/library"
+)
+
+// Deviation finds what was said of one quantity of a track; its numbers do not
+// exist when nothing was.
+func Deviation(t *library.Track, q standout.Quantity) standout.Deviation {
+	for _, d := range t.Deviations {
+		if d.Quantity == q {
+			return d
+		}
+	}
+	return standout.Deviation{Quantity: q, Value: detect.None, DB: detect.None, Spreads: detect.None}
+}
+
+// Name is what a track is called where there is one line for it: artist and
+// title as tagged, else the file's name.
+func Name(t *library.Track) string {
+	title, artist := Clean(t.Tags.Title), Clean(t.Tags.Artist)
+	switch {
+	case title == "":
+		return Clean(path.Base(t.Path))
+	case artist == "":
+		return title
+	}
+	return artist + " - " + title
+}
+
+// Tempo is the measured tempo in BPM. What a tag says never stands in for it.
+func Tempo(t *library.Track) detect.Value { return t.Measurement.Tempo.BPM }
+
+// KeyName is the measured key, empty where there is none. What a tag says never
+// stands in for it.
+func KeyName(t *library.Track) string {
+	if k := t.Measurement.Key; k != nil {
+		return k.Name
+	}
+	return ""
+}
+
+// Shown copies the tracks that are not to be ignored.
+func Shown(tracks []library.Track) []library.Track {
+	kept := make([]library.Track, 0, len(tracks))
+	for _, t := range tracks {
+		if !t.Marks.Ignore {
+			kept = append(kept, t)
+		}
+	}
+	return kept
+}

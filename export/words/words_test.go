@@ -1,0 +1,139 @@
+package words
+
+import (
+	"strings"
+	"testing"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"pgregory.net/rapid"
+
+	"dubgauge/detect"
+	"dubgauge/detect/key"
+	"dubgauge/detect/standout"
+	"dubgauge/export/madeup"
+	"dubgauge/library"
+)
+
+// Whole seconds are cut off as a player's display does it.
+func TestClock(t *testing.T) {
+	for _, c := range []struct {
+		seconds float64
+		want    string
+	}{
+		{0, "0:00"}, {59.6, "0:59"}, {60, "1:00"}, {61.999, "1:01"}, {599.5, "9:59"}, {3599.9, "59:59"},
+		{3600, "1:00:00"}, {3661, "1:01:01"}, {36000, "10:00:00"}, {-0.2, "0:00"},
+	} {
+		if got := Clock(c.seconds); got != c.want {
+			t.Errorf("%g s is %q, want %q", c.seconds, got, c.want)
+		}
+		for _, s := range []Style{Plain, Page} {
+			if got := s.Clock(detect.Value(c.seconds)); c.seconds >= 0 && got != c.want {
+				t.Errorf("%g s in a style is %q, want %q", c.seconds, got, c.want)
+			}
+		}
+	}
+	if a, b := Plain.Clock(detect.None), Page.Clock(detect.None); a != "-" || b != "" {
+		t.Errorf("no time is %q and %q", a, b)
+	}
+	if a, b := Duration(59600*time.Millisecond), Duration(3*time.Hour+5*time.Minute); a != "0:59 min" || b != "3 h 05 min" {
+		t.Errorf("durations are %q and %q", a, b)
+	}
+}
+
+func TestFigures(t *testing.T) {
+	for _, c := range []struct {
+		v                 detect.Value
+		data, plain, page string // Number, Change in dB, Change in dB
+	}{
+		{-3.26, "-3.3", "-3.3 dB", "\u22123.3 dB"}, {3.26, "3.3", "+3.3 dB", "+3.3 dB"}, {-0.04, "0.0", "+0.0 dB", "0.0 dB"},
+		{0, "0.0", "+0.0 dB", "0.0 dB"}, {12, "12.0", "+12.0 dB", "+12.0 dB"}, {detect.None, "", "-", ""},
+	} {
+		if a, b, p := Data.Number(c.v, 1), Plain.Change(c.v, "dB"), Page.Change(c.v, "dB"); a != c.data || b != c.plain || p != c.page {
+			t.Errorf("%v is %q, %q, %q, want %q, %q, %q", c.v, a, b, p, c.data, c.plain, c.page)
+		}
+	}
+	if got := Plain.Figure(-8.25, "LUFS") + Page.Figure(-8, "") + Plain.Figure(detect.None, "LU"); got != "-8.2 LUFS\u22128.0-" {
+		t.Errorf("figures read %q", got)
+	}
+}
+
+func TestCounted(t *testing.T) {
+	if got := Counted(1, "track") + Counted(0, "track") + Counted(2, "track"); got != "1 track0 tracks2 tracks" {
+		t.Error(got)
+	}
+	if got := AndList([]string{"a", "b", "c"}) + AndList([]string{"a"}) + AndList(nil); got != "a, b and ca" {
+		t.Error(got)
+	}
+	if got := Tally(3, standout.HoldBack) + Tally(1, standout.Check); got != "3 to hold back1 to check" {
+		t.Error(got)
+	}
+}
+
+// No text steers what shows it, whatever its bytes.
+func TestTextIsHarmless(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		text := string(rapid.SliceOf(rapid.Byte()).Draw(r, "bytes")) + rapid.String().Draw(r, "text")
+		for name, got := range map[string]string{"Clean": Clean(text), "OneLine": OneLine(text), "Typeset": Typeset(text)} {
+			if !utf8.ValidString(got) || strings.ContainsFunc(got, func(c rune) bool { return unicode.IsControl(c) || unicode.Is(unicode.Bidi_Control, c) }) {
+				r.Fatalf("%s gives %q", name, got)
+			}
+		}
+	})
+	for _, c := range []struct{ in, clean, printable, line string }{
+		{" a\nb ", "a b", " a\nb ", ` a\nb `},
+		{"\x1b[31mred\u202e", "[31mred", `\u001b[31mred\u202e`, `\u001b[31mred\u202e`},
+		{"x\xff\uFEFFy\u2028z", "x\uFFFD y z", "x\uFFFD\\ufeffy\\u2028z", "x\uFFFD\\ufeffy\\u2028z"},
+	} {
+		if a, b, l := Clean(c.in), Printable(c.in), OneLine(c.in); a != c.clean || b != c.printable || l != c.line {
+			t.Errorf("%q gives %q, %q, %q", c.in, a, b, l)
+		}
+	}
+	if n := utf8.RuneCountInString(Clean(strings.Repeat("é", 5000))); n != maxText+3 {
+		t.Errorf("a text of 5000 characters gives %d", n)
+	}
+	if got := Typeset("-3 dB (-1.5) a-1 -x"); got != "\u22123 dB (\u22121.5) a-1 -x" {
+		t.Errorf("typeset: %q", got)
+	}
+}
+
+// The one sentence of each figure, in both styles.
+func TestMeasuredFigures(t *testing.T) {
+	x := madeup.Track(1, "Dubs/night bus.wav", -9)
+	depth, bpm := 24, 140.0
+	x.Measurement.File = detect.File{Format: "wav", Codec: "pcm_s24", SampleRateHz: 22050, Channels: 2, BitDepth: &depth, DurationS: 59.6, SizeBytes: 7_940_000}
+	m := &x.Measurement.Tempo
+	m.BPM, m.Confidence, m.AlternativeBPM, m.DriftPercent, m.DriftFromS, m.FirstBeatS, m.SwingPercent = 126.04, 0.6, 63.02, -0.3, 65.9, 0.0123, 55
+	x.Measurement.Key = &detect.Key{Name: "A minor", Confidence: 0.4, RunnerUp: "C major", TuningCents: -7}
+	x.Tags.BPM, x.Tags.Key = &bpm, "Em"
+	none := madeup.Track(2, "x.wav", -9)
+	for _, c := range []struct{ name, got, want string }{
+		{"tempo, page", Page.Tempo(&x), "126.0 BPM, fairly sure; may be felt as 63.0; drifts by 0.3 % from 1:05; first beat at 0.01 s."},
+		{"tempo, plain", Plain.Tempo(&x), "126.04 BPM, 60 % sure; may be felt as 63.02; drifts by 0.3 % from 1:05; first beat at 0.012 s; swing 55 %; the tag says 140"},
+		{"no tempo", Page.Tempo(&none) + Plain.Tempo(&none), "No tempo found.No tempo found"},
+		{"key, page", Page.Key(&x), "A minor, unsure; else C major; tuned 7 cents flat."},
+		{"key, plain", Plain.Key(&x), "A minor, 40 % sure; else C major; tuned 7 cents flat; the tag says Em"},
+		{"no key", Page.Key(&none) + Plain.Key(&none), "No key found.No key found"},
+		{"file, page", Page.File(&x), "WAV, 24 bit, 22.1 kHz, stereo, 0:59, 7.9 MB"},
+		{"file, plain", Plain.File(&x), "WAV (pcm_s24), 24 bit, 22.05 kHz, stereo, 0:59, 7.9 MB"},
+		{"fault", Plain.Fault(detect.Fault{Detail: "a click", AtS: 61.9}), "a click, at 1:01"},
+		{"trim", Trim(&x), "Wanted +2.0 dB; its peaks allow +0.1 dB. The rest is 1.9 dB of limiting in the master."},
+		{"relation", Relation(key.FifthUp) + Relation(key.Unknown), "a fifth up"},
+		{"group", Plain.Group(&standout.Group{Basis: "tempo", Tracks: 9, BPM: 126}), "9 released tracks within 6 % of 126.0 BPM"},
+		{"marked", Marked(&library.Track{Status: "released", Judgement: standout.Judgement{Verdict: "ready"}}), "released, ready"},
+	} {
+		if c.got != c.want {
+			t.Errorf("%s: %q, want %q", c.name, c.got, c.want)
+		}
+	}
+	bpm = 127.9 // a tag within 2 % says the same
+	if got := Plain.Tempo(&x); strings.Contains(got, "tag") {
+		t.Errorf("a rounded tag is named: %q", got)
+	}
+	bpm = 93
+	x.Measurement.Tempo.BPM, x.Measurement.Key = detect.None, nil
+	if got := Page.Tempo(&x) + Page.Key(&x); got != "93.0 BPM by its tag; none measured.Em by its tag; none measured." {
+		t.Errorf("what only the tags say reads %q", got)
+	}
+}

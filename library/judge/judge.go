@@ -1,0 +1,67 @@
+// Package judge holds the tracks of a whole library against each other: what is
+// wrong with one only beside others, and the verdicts.
+package judge
+
+import (
+	"dubgauge/detect"
+	"dubgauge/detect/standout"
+	"dubgauge/library/status"
+	"dubgauge/library/track"
+)
+
+// Judge fills in what is said of each track against all that are present and
+// not ignored. Released tracks are the references, a second file with the same
+// content being none; tracks named by hand lead.
+func Judge(tracks []track.Track, opts standout.Options) {
+	addCollectionFaults(tracks)
+	pool := Pool(tracks)
+	j := standout.New(pool, opts)
+	next := 0
+	for i := range tracks {
+		t := &tracks[i]
+		if !t.TakesPart() {
+			t.Judgement = unjudged()
+			continue
+		}
+		t.Judgement = j.Judge(pool[next])
+		next++
+	}
+}
+
+// Pool is what the verdicts come from: the tracks that take part, those present
+// and not ignored, in their order. tracks must hold every such track of the
+// database.
+func Pool(tracks []track.Track) []standout.Track {
+	pool := make([]standout.Track, 0, len(tracks))
+	seen := make(map[string]bool, len(tracks))
+	for i := range tracks {
+		t := &tracks[i]
+		if !t.TakesPart() {
+			continue
+		}
+		s := standing(t)
+		if len(t.Content) > 0 {
+			s.Reference = s.Reference && !seen[string(t.Content)]
+			seen[string(t.Content)] = true
+		}
+		pool = append(pool, s)
+	}
+	return pool
+}
+
+// standing is what the judge is told of a track.
+func standing(t *track.Track) standout.Track {
+	s := standout.Of(t.ID, &t.Measurement, t.Tags.BPM)
+	s.Reference = t.Status == status.Released
+	s.Named = t.Marks.Reference
+	return s
+}
+
+// unjudged is for a track that plays no part: no verdict, no figures.
+func unjudged() standout.Judgement {
+	return standout.Judgement{
+		Reasons: []string{}, Notes: []string{}, Deviations: []standout.Deviation{}, MismatchDB: detect.None,
+		Reference: standout.Group{LUFS: detect.None, BPM: detect.None, Stats: map[standout.Quantity]standout.Stat{}},
+		Trim:      standout.Trim{TrimDB: detect.None, SafeDB: detect.None, LimitingDB: detect.None},
+	}
+}

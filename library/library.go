@@ -1,0 +1,84 @@
+// Package library keeps a DJ's tracks: it walks folders, reads tags, decides
+// which tracks are released, measures what is new, and stores it all in one
+// database that survives being killed. It is the face of the rooms below it:
+//
+//	tags, status       what a file says of itself, and whether it came out
+//	track              what a track is
+//	judge              tracks held against each other
+//	store              the database
+//	scan               folders and files
+package library
+
+import (
+	"context"
+	"io"
+
+	"dubgauge/detect/standout"
+	"dubgauge/library/judge"
+	"dubgauge/library/scan"
+	"dubgauge/library/status"
+	"dubgauge/library/store"
+	"dubgauge/library/track"
+)
+
+// A track and what is said of it.
+type (
+	Track    = track.Track
+	Record   = track.Record
+	Marks    = track.Marks
+	Status   = status.Status
+	Evidence = status.Evidence
+)
+
+// The statuses. Unknown tracks are judged but never serve as references.
+const (
+	Released   = status.Released
+	Unreleased = status.Unreleased
+	Unknown    = status.Unknown
+)
+
+// MeasureVersion is raised whenever a measurement comes out differently.
+const MeasureVersion = track.MeasureVersion
+
+// The database and what brings it up to date.
+type (
+	DB           = store.DB
+	TrackOptions = store.TrackOptions
+	ScanOptions  = scan.Options
+	Progress     = scan.Progress
+	Report       = store.Report
+)
+
+// The phases of a scan.
+const (
+	Looking   = scan.Looking
+	Comparing = scan.Comparing
+	Measuring = scan.Measuring
+)
+
+// DefaultPath is the database in the user's data folder; see store.DefaultPath.
+func DefaultPath() (string, error) { return store.DefaultPath() }
+
+// Open opens or makes the database at path; see store.Open.
+func Open(ctx context.Context, path string) (*DB, error) { return store.Open(ctx, path) }
+
+// Scan brings the database up to date with the folders dirs; see scan.Run.
+func Scan(ctx context.Context, db *DB, dirs []string, o ScanOptions) (Report, error) {
+	return scan.Run(ctx, db, dirs, o)
+}
+
+// ImportRecords stores records that were measured elsewhere; see
+// store.ImportRecords.
+func ImportRecords(ctx context.Context, db *DB, root string, r io.Reader) (Report, error) {
+	return store.ImportRecords(ctx, db, root, r)
+}
+
+// Measure measures one file; see scan.Measure.
+func Measure(ctx context.Context, path string) (Record, error) { return scan.Measure(ctx, path) }
+
+// References returns the tracks that the track with this ID is held against; see
+// judge.References.
+func References(all []Track, id int64) []Track { return judge.References(all, id) }
+
+// Pool is what the verdicts come from; see judge.Pool.
+func Pool(all []Track) []standout.Track { return judge.Pool(all) }

@@ -1,0 +1,57 @@
+package madeup
+
+import (
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"testing"
+
+	"dubgauge/detect"
+	"dubgauge/library/track"
+)
+
+// Record is a record as a measured track of a mixed library might have; four in
+// five are released.
+func Record(rng *rand.Rand, i int) track.Record {
+	v := func(mean, spread float64) detect.Value { return detect.Value(mean + spread*rng.NormFloat64()) }
+	r := track.Record{Measurement: detect.Empty()}
+	r.Tags.Title, r.Tags.Artist = fmt.Sprintf("Some Title %d (Original Mix)", i), fmt.Sprintf("Artist %d", i%700)
+	r.Tags.Album, r.Tags.Genre, r.Tags.Key = "Some Album", "House", "Am"
+	if i%5 > 0 {
+		r.Tags.ISRC, r.Tags.Label, r.Tags.Year = "QZABC2600001", "Invented Records", 2020
+	}
+	bits := 16
+	r.Measurement.File = detect.File{Format: "wav", Codec: "pcm_s16", SampleRateHz: 44100, Channels: 2, BitDepth: &bits, DurationS: v(300, 60)}
+	r.Loudness = detect.Loudness{
+		IntegratedLUFS: v(-9, 1.2), Loudest30sLUFS: v(-7.5, 1), Loudest30sStartS: v(90, 20), ShortTermMaxLUFS: v(-6.5, 1),
+		MomentaryMaxLUFS: v(-5.5, 1), RangeLU: v(6, 1), TimelineStepS: 1.25, TimelineLUFS: []detect.Value{},
+	}
+	for range 240 {
+		r.Loudness.TimelineLUFS = append(r.Loudness.TimelineLUFS, v(-9, 2))
+	}
+	r.Peak = detect.Peak{TruePeakDBTP: v(0, 0.3), SamplePeakDBFS: v(-0.3, 0.2), PLRLU: v(9, 1)}
+	r.LowEnd = detect.LowEnd{LowDB: v(2, 1.5), SubDB: v(-2, 2), BassDB: v(0, 1.5), MonoLossDB: v(-0.2, 0.1)}
+	for range 31 {
+		r.Spectrum.CentreHz = append(r.Spectrum.CentreHz, 1000)
+		r.Spectrum.LoudestDB = append(r.Spectrum.LoudestDB, v(-30, 5))
+		r.Spectrum.WholeDB = append(r.Spectrum.WholeDB, v(-33, 5))
+	}
+	r.Tempo.BPM, r.Tempo.Confidence, r.Tempo.AlternativeBPM = v(128, 10), v(0.9, 0.02), v(64, 5)
+	r.Key = &detect.Key{Name: "A minor", Tonic: "A", Mode: "minor", Confidence: 0.8}
+	if i%20 == 0 {
+		r.Faults = []detect.Fault{{Kind: "silence_start", Detail: "2.1 s of silence before the music", AtS: 0}}
+	}
+	return r
+}
+
+// RecordLine is a record as it stands in a file of them: JSON on one line.
+func RecordLine(t testing.TB, path string, size int64) string {
+	t.Helper()
+	r := Record(rand.New(rand.NewPCG(3, 4)), 1)
+	r.Path, r.Measurement.File.SizeBytes = path, size
+	b, err := json.Marshal(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b) + "\n"
+}

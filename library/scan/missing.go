@@ -1,0 +1,100 @@
+package scan
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"dubgauge/library/store"
+	"dubgauge/library/track"
+)
+
+// finish marks what is missing and forgets what has been so for long.
+func (s *scan) finish(ctx context.Context) error {
+	gone := s.keepUnmounted(s.gone())
+	return s.db.Write(ctx, func(tx *store.Tx) error {
+		now := time.Now()
+		for _, r := range gone {
+			set, err := tx.SetMissing(r, now)
+			if err != nil {
+				return err
+			}
+			if set {
+				s.report.Missing++
+			}
+		}
+		return tx.Forget(now.Add(-forgetAfter))
+	})
+}
+
+// gone are the rows whose files are not where they were.
+func (s *scan) gone() []*store.Row {
+	here := make(map[*store.Row]bool, len(s.files))
+	for _, f := range s.files {
+		if f.row != nil {
+			here[f.row] = true
+		}
+		if f.from != nil && f.fate != copied {
+			here[f.from] = true
+		}
+	}
+	var gone []*store.Row
+	for _, r := range s.rows {
+		if !here[r] && !r.Missing && s.reached(r) {
+			gone = append(gone, r)
+		}
+	}
+	return gone
+}
+
+// keepUnmounted takes the tracks of places that are not mounted out of gone.
+func (s *scan) keepUnmounted(gone []*store.Row) []*store.Row {
+	for _, p := range s.places {
+		if n := s.unmounted(p, gone); n > 0 {
+			gone = slices.DeleteFunc(gone, func(r *store.Row) bool { return r.RootID == p.RootID })
+			s.report.Problems = append(s.report.Problems, store.Problem{Path: p.Dir, Detail: fmt.Sprintf("this folder is empty where there were %d tracks: is the disk plugged in? they were kept as they are", n)})
+		}
+	}
+	return gone
+}
+
+// forgetAfter is how long the row of a missing file is kept, so that its marks
+// are still there when the file turns up again.
+const forgetAfter = 365 * 24 * time.Hour
+
+// reached tells that the scan looked at the place where a row's file should be.
+func (s *scan) reached(r *store.Row) bool {
+	for _, p := range s.places {
+		if r.RootID != p.RootID || !strings.HasPrefix(r.Disk, p.Prefix) {
+			continue
+		}
+		full := filepath.Join(p.Root, filepath.FromSlash(r.Disk))
+		for _, u := range s.unread {
+			if full == u || track.Below(full, u) {
+				return false
+			}
+		}
+		return true
+	}
+	return false
+}
+
+// unmounted counts the tracks that would go missing in a place that has nothing
+// at all in it, as an empty mount point has.
+func (s *scan) unmounted(p *store.Place, gone []*store.Row) (n int) {
+	for _, r := range gone {
+		if r.RootID == p.RootID && strings.HasPrefix(r.Disk, p.Prefix) {
+			n++
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	if entries, err := s.o.FS.ReadDir(p.Dir); err == nil && len(entries) > 0 {
+		return 0
+	}
+	return n
+}

@@ -1,0 +1,141 @@
+package scan
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"path/filepath"
+	"sync"
+	"sync/atomic"
+
+	"dubgauge/library/store"
+	"dubgauge/library/track"
+)
+
+// recognise settles files that are known by their content and stores that.
+func (s *scan) recognise(ctx context.Context) error {
+	sizes := make(map[int64]bool)
+	for _, r := range s.rows {
+		if r.Content != nil {
+			sizes[r.Size] = true
+		}
+	}
+	var open []*file
+	for _, f := range s.files {
+		if f.fate == pending && sizes[f.Size] {
+			open = append(open, f)
+		}
+	}
+	if err := s.readContents(ctx, open); err != nil {
+		return err
+	}
+	recognise(s.files, s.rows, s.free())
+	if err := s.storeRecognised(ctx); err != nil {
+		return err
+	}
+	s.count()
+	return nil
+}
+
+// readContents fills in the fingerprints of files.
+func (s *scan) readContents(ctx context.Context, files []*file) error {
+	if len(files) == 0 {
+		return nil
+	}
+	s.progress.update(func(p *Progress) { p.Phase = Comparing })
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range s.o.Workers {
+		wg.Go(func() {
+			for ctx.Err() == nil && !s.stopped() {
+				i := int(next.Add(1)) - 1
+				if i >= len(files) {
+					return
+				}
+				// What fails here fails again when it is measured, and is told then.
+				s.readContent(files[i])
+			}
+		})
+	}
+	wg.Wait()
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	return s.medium.gone()
+}
+
+func (s *scan) readContent(f *file) {
+	s.progress.update(func(p *Progress) { p.Current = f.Path })
+	h, err := s.o.FS.Open(f.Disk())
+	if err == nil {
+		f.Content, err = track.ContentOf(h, f.Size)
+		err = errors.Join(err, h.Close())
+	}
+	if err != nil {
+		f.Content = nil
+		s.noteMedium(f, err)
+		return
+	}
+	s.medium.good()
+}
+
+// free tells whether the file of a row is no longer where the row says: not
+// found where this scan looked, or not there where it did not.
+func (s *scan) free() func(*store.Row) bool {
+	found := make(map[*store.Row]bool, len(s.files))
+	for _, f := range s.files {
+		if f.row != nil && f.fate != pending {
+			found[f.row] = true
+		}
+	}
+	rootThere := map[string]bool{}
+	return func(r *store.Row) bool {
+		if found[r] {
+			return false
+		}
+		if s.reached(r) || r.Missing {
+			return true
+		}
+		there, asked := rootThere[r.Root]
+		if !asked {
+			_, err := s.o.FS.Lstat(r.Root)
+			there = err == nil
+			rootThere[r.Root] = there
+		}
+		if !there {
+			return true
+		}
+		_, err := s.o.FS.Lstat(filepath.Join(r.Root, filepath.FromSlash(r.Disk)))
+		return errors.Is(err, fs.ErrNotExist)
+	}
+}
+
+// count books what needs no decoding. A row that is recognised but outdated is
+// measured all the same.
+func (s *scan) count() {
+	for _, f := range s.files {
+		if f.fate == measure {
+			continue
+		}
+		if f.from != nil && s.again(f.from) {
+			if f.fate == moved {
+				f.row = f.from
+			}
+			f.fate = measure
+			continue
+		}
+		switch f.fate {
+		case moved:
+			s.report.Moved++
+		case copied:
+			s.report.Copied++
+		default:
+			s.report.Unchanged++
+		}
+	}
+	r := &s.report
+	s.progress.update(func(p *Progress) {
+		p.Unchanged, p.Moved = r.Unchanged, r.Moved+r.Copied
+		p.Done = p.Unchanged + p.Moved
+	})
+}

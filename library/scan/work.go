@@ -1,0 +1,127 @@
+package scan
+
+import (
+	"context"
+	"errors"
+	"sync"
+	"time"
+
+	"dubgauge/library/store"
+	"dubgauge/library/track"
+)
+
+// retryEvery is how long a scan waits for others that are at the last tracks.
+const retryEvery = 250 * time.Millisecond
+
+// measure decodes what is left, by several workers. Tracks that another scan is
+// at are waited for at the end.
+func (s *scan) measure(ctx context.Context) error {
+	var todo []*file
+	for _, f := range s.files {
+		if f.fate == measure {
+			todo = append(todo, f)
+		}
+	}
+	s.progress.measuring(todo)
+	if len(todo) == 0 {
+		return nil
+	}
+	ss, err := s.db.OpenSession(ctx)
+	if err != nil {
+		return err
+	}
+	for len(todo) > 0 && err == nil {
+		before := len(todo)
+		if todo, err = s.measureAll(ctx, ss, todo); err == nil && len(todo) == before {
+			select {
+			case <-ctx.Done():
+				err = ctx.Err()
+			case <-time.After(retryEvery):
+			}
+		}
+	}
+	if err == nil {
+		err = s.storeBad(ctx, ss, s.medium.good())
+	}
+	return errors.Join(err, ss.Close())
+}
+
+// measureAll runs the workers over files once and returns those that another
+// scan has claimed.
+func (s *scan) measureAll(ctx context.Context, ss *store.Session, files []*file) (later []*file, err error) {
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
+	queue := make(chan *file)
+	var wg sync.WaitGroup
+	for n := range s.o.Workers {
+		wg.Go(func() {
+			for f := range queue {
+				c, err := s.work(ctx, ss, n, f)
+				if err != nil {
+					cancel(err)
+				}
+				if c == store.Theirs {
+					s.mu.Lock()
+					later = append(later, f)
+					s.mu.Unlock()
+				}
+			}
+		})
+	}
+feed:
+	for _, f := range files {
+		select {
+		case queue <- f:
+		case <-ctx.Done():
+			break feed
+		}
+	}
+	close(queue)
+	wg.Wait()
+	if ctx.Err() != nil {
+		return later, context.Cause(ctx)
+	}
+	return later, nil
+}
+
+// work measures one file and stores it.
+func (s *scan) work(ctx context.Context, ss *store.Session, worker int, f *file) (store.Claim, error) {
+	if err := ctx.Err(); err != nil {
+		return store.Ours, err
+	}
+	c, err := ss.Claim(ctx, &f.File, f.row)
+	if err != nil || c == store.Theirs {
+		return c, err
+	}
+	if c == store.Settled {
+		s.book(worker, f, 0, func(r *store.Report, p *Progress) { r.Unchanged++; p.Unchanged++ })
+		return c, nil
+	}
+	s.progress.update(func(p *Progress) { p.Current = f.Path })
+	r, medium, err := s.o.measure(ctx, s.o.FS, f.Disk(), func(sec float64) { s.progress.decoding(worker, sec) })
+	if err != nil {
+		return c, err
+	}
+	r.Path = f.Path
+	if isMedium(medium) {
+		return c, s.failed(ctx, ss, worker, f, r, medium)
+	}
+	if f.Content == nil && medium == nil {
+		if err := s.fingerprint(f); isMedium(err) {
+			return c, s.failed(ctx, ss, worker, f, unreadable(r, err), err)
+		}
+	}
+	if err := s.storeBad(ctx, ss, s.medium.good()); err != nil {
+		return c, err
+	}
+	return c, s.store(ctx, worker, f, &r)
+}
+
+func (s *scan) fingerprint(f *file) error {
+	h, err := s.o.FS.Open(f.Disk())
+	if err != nil {
+		return err
+	}
+	f.Content, err = track.ContentOf(h, f.Size)
+	return errors.Join(err, h.Close())
+}

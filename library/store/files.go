@@ -1,0 +1,124 @@
+package store
+
+import (
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"path/filepath"
+	"strconv"
+	"time"
+
+	"dubgauge/library/track"
+)
+
+// File is a file that is to be a track.
+type File struct {
+	Place       *Place
+	Rel, Path   string // relative to the root: on the disk, and as stored
+	Size, MTime int64  // bytes; ns since 1970
+	Content     []byte // see track.ContentOf; nil while it is not known
+}
+
+// Disk is the file's absolute path.
+func (f *File) Disk() string { return filepath.Join(f.Place.Root, filepath.FromSlash(f.Rel)) }
+
+// diskColumn is NULL where the name is shown as it is on the disk.
+func (f *File) diskColumn() any {
+	if f.Rel == f.Path {
+		return nil
+	}
+	return []byte(f.Rel)
+}
+
+// Put inserts or renews the row of a file. Marks are kept.
+func (tx *Tx) Put(f *File, r *track.Record) error {
+	cols := scalarColumns(&track.Track{Record: *r})
+	names := "root, path, disk, size, mtime, content, version, measured_at"
+	args := []any{f.Place.RootID, f.Path, f.diskColumn(), f.Size, f.MTime, f.Content, track.MeasureVersion, time.Now().UnixNano()}
+	sets := "disk = excluded.disk, size = excluded.size, mtime = excluded.mtime, content = excluded.content, " +
+		"version = excluded.version, measured_at = excluded.measured_at, missing_at = NULL"
+	marks := "?, ?, ?, ?, ?, ?, ?, ?"
+	for _, c := range cols {
+		names += ", " + c.name
+		marks += ", ?"
+		sets += ", " + c.name + " = excluded." + c.name
+	}
+	for _, v := range columnFields(cols) {
+		if s, ok := v.(*string); ok {
+			v = *s
+		}
+		args = append(args, v)
+	}
+	var id int64
+	err := tx.row(`INSERT INTO tracks (`+names+`) VALUES (`+marks+`)
+		ON CONFLICT (root, path) DO UPDATE SET `+sets+` RETURNING id`, args...).Scan(&id)
+	if err != nil {
+		return err
+	}
+	text, err := json.Marshal(r)
+	if err != nil {
+		return err
+	}
+	return tx.exec(`INSERT OR REPLACE INTO records (track, record) VALUES (?, ?)`, id, string(text))
+}
+
+// Touch notes that the file of a row is there, with that time stamp.
+func (tx *Tx) Touch(f *File, r *Row) error {
+	return tx.exec(`UPDATE tracks SET mtime = ?, disk = ?, missing_at = NULL WHERE id = ?`, f.MTime, f.diskColumn(), r.ID)
+}
+
+// aside is the path of a row on its way to another: no file name has a NUL.
+func aside(id int64) string { return "\x00" + strconv.FormatInt(id, 10) }
+
+// SetAside takes a row that is going to move off its path, so that names can be
+// swapped. It tells whether the row was still there.
+func (tx *Tx) SetAside(r *Row) (bool, error) {
+	return tx.changes(`UPDATE tracks SET path = ? WHERE id = ? AND root = ? AND path = ?`, aside(r.ID), r.ID, r.RootID, r.Path)
+}
+
+// Drop deletes a row that is still where it was.
+func (tx *Tx) Drop(r *Row) error {
+	return tx.exec(`DELETE FROM tracks WHERE id = ? AND root = ? AND path = ?`, r.ID, r.RootID, r.Path)
+}
+
+// Move gives a row that was set aside to the file. Where another scan was faster
+// the row goes back, and Move tells so with false.
+func (tx *Tx) Move(f *File, from *Row) (bool, error) {
+	var taken int
+	if err := tx.row(`SELECT count(*) FROM tracks WHERE root = ? AND path = ?`, f.Place.RootID, f.Path).Scan(&taken); err != nil {
+		return false, err
+	}
+	if taken > 0 {
+		return false, tx.exec(`UPDATE tracks SET root = ?, path = ? WHERE id = ?`, from.RootID, from.Path, from.ID)
+	}
+	return true, tx.exec(`UPDATE tracks SET root = ?, path = ?, disk = ?, mtime = ?, missing_at = NULL WHERE id = ?`,
+		f.Place.RootID, f.Path, f.diskColumn(), f.MTime, from.ID)
+}
+
+// Copy gives a file the measurement and the marks of the row that it is a copy
+// of. A row that stood at its path keeps its number and its own marks. Copy tells
+// whether the row was still there.
+func (tx *Tx) Copy(f *File, from *Row) (bool, error) {
+	var t track.Track
+	names := columnNames(scalarColumns(&t))
+	sets := ""
+	for _, c := range scalarColumns(&t) {
+		sets += ", " + c.name + " = excluded." + c.name
+	}
+	var id int64
+	err := tx.row(`INSERT INTO tracks (root, path, disk, size, mtime, content, version, measured_at,
+			mark_status, mark_reference, mark_ignore, `+names+`)
+		SELECT ?, ?, ?, size, ?, content, version, measured_at, mark_status, mark_reference, mark_ignore, `+names+`
+		FROM tracks WHERE id = ?
+		ON CONFLICT (root, path) DO UPDATE SET disk = excluded.disk, size = excluded.size, mtime = excluded.mtime,
+			content = excluded.content, version = excluded.version, measured_at = excluded.measured_at, missing_at = NULL`+sets+`
+		RETURNING id`,
+		f.Place.RootID, f.Path, f.diskColumn(), f.MTime, from.ID).Scan(&id)
+	if errors.Is(err, sql.ErrNoRows) { // deleted meanwhile
+		return false, nil
+	}
+	if err == nil {
+		err = tx.exec(`INSERT OR REPLACE INTO records (track, record) SELECT ?, record FROM records WHERE track = ?`, id, from.ID)
+	}
+	return true, err
+}

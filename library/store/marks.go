@@ -1,0 +1,48 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+
+	"dubgauge/library/status"
+	"dubgauge/library/track"
+)
+
+// SetMarks changes the marks of tracks in one transaction and returns what they
+// were before, so that it can be undone. An unknown id changes nothing at all.
+// Status and verdicts follow at once: Tracks works them out anew.
+func (db *DB) SetMarks(ctx context.Context, ids []int64, change func(track.Marks) track.Marks) (before map[int64]track.Marks, err error) {
+	before = make(map[int64]track.Marks, len(ids))
+	err = db.Write(ctx, func(tx *Tx) error {
+		for _, id := range ids {
+			if _, done := before[id]; done {
+				continue
+			}
+			var m track.Marks
+			err := tx.row(`SELECT mark_status, mark_reference, mark_ignore FROM tracks WHERE id = ?`, id).
+				Scan(&m.Status, &m.Reference, &m.Ignore)
+			if errors.Is(err, sql.ErrNoRows) {
+				return noTrack(id)
+			}
+			if err != nil {
+				return err
+			}
+			before[id] = m
+			m = change(m)
+			if m.Status != "" && m.Status != status.Released && m.Status != status.Unreleased {
+				return fmt.Errorf("%q: a mark says %s or %s", m.Status, status.Released, status.Unreleased)
+			}
+			if err := tx.exec(`UPDATE tracks SET mark_status = ?, mark_reference = ?, mark_ignore = ? WHERE id = ?`,
+				string(m.Status), m.Reference, m.Ignore, id); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return before, nil
+}

@@ -1,0 +1,123 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+)
+
+// migrations bring a database from version i to i+1 (PRAGMA user_version). One
+// that was ever released is never edited: add the next. A test opens a database
+// of every older version.
+var migrations = []string{
+	// 1: the tables.
+	`CREATE TABLE roots (
+		id   INTEGER PRIMARY KEY,
+		path TEXT NOT NULL UNIQUE -- absolute, links resolved
+	);
+	CREATE TABLE globs (
+		dir        TEXT PRIMARY KEY, -- absolute path of the folder they are relative to
+		released   TEXT NOT NULL,    -- JSON list
+		unreleased TEXT NOT NULL
+	);
+	CREATE TABLE tracks (
+		id             INTEGER PRIMARY KEY,
+		root           INTEGER NOT NULL REFERENCES roots(id),
+		path           TEXT NOT NULL, -- relative, forward slashes, valid UTF-8, NFC where that is free
+		disk           BLOB,          -- the path's bytes on the disk where they differ
+		size           INTEGER NOT NULL,
+		mtime          INTEGER NOT NULL, -- ns since 1970
+		content        BLOB,          -- fingerprint of the bytes; see track.ContentOf
+		version        INTEGER NOT NULL, -- MeasureVersion
+		measured_at    INTEGER NOT NULL, -- ns since 1970
+		missing_at     INTEGER,       -- ns since 1970; NULL while the file is there
+		mark_status    TEXT NOT NULL DEFAULT '',
+		mark_reference INTEGER NOT NULL DEFAULT 0,
+		mark_ignore    INTEGER NOT NULL DEFAULT 0,
+		title TEXT NOT NULL, artist TEXT NOT NULL, album TEXT NOT NULL, label TEXT NOT NULL,
+		catalogue TEXT NOT NULL, isrc TEXT NOT NULL, year INTEGER NOT NULL, genre TEXT NOT NULL,
+		tag_bpm REAL, tag_key TEXT NOT NULL,
+		format TEXT NOT NULL, codec TEXT NOT NULL, rate INTEGER NOT NULL, channels INTEGER NOT NULL,
+		bits INTEGER, kbps INTEGER, duration REAL,
+		integrated REAL, loudest REAL, loudest_start REAL, short_max REAL, momentary_max REAL, range REAL,
+		true_peak REAL, sample_peak REAL, plr REAL, clipped INTEGER NOT NULL,
+		low REAL, sub REAL, bass REAL, mono REAL, bandwidth REAL,
+		bpm REAL, bpm_alt REAL, bpm_conf REAL, drift REAL,
+		key_name TEXT NOT NULL, key_conf REAL,
+		faults TEXT,        -- JSON, NULL when there are none
+		error_kind TEXT, error_detail TEXT,
+		UNIQUE (root, path)
+	);
+	CREATE INDEX tracks_size ON tracks(size);
+	CREATE TABLE records (
+		track  INTEGER PRIMARY KEY REFERENCES tracks(id) ON DELETE CASCADE,
+		record TEXT NOT NULL -- the whole measurement record, JSON
+	);`,
+	// 2: scans that run at once share the work.
+	`CREATE TABLE sessions (
+		id   INTEGER PRIMARY KEY,
+		host TEXT NOT NULL,
+		pid  INTEGER NOT NULL,
+		beat INTEGER NOT NULL -- ns since 1970, renewed while the scan lives
+	);
+	CREATE TABLE claims (
+		root    INTEGER NOT NULL REFERENCES roots(id) ON DELETE CASCADE,
+		path    TEXT NOT NULL,
+		session INTEGER NOT NULL REFERENCES sessions(id) ON DELETE CASCADE,
+		PRIMARY KEY (root, path)
+	) WITHOUT ROWID;
+	CREATE INDEX claims_session ON claims(session);`,
+	// 3: the fingerprint of the audio, to find the same audio twice.
+	`ALTER TABLE tracks ADD COLUMN fingerprint TEXT NOT NULL DEFAULT '';
+	UPDATE tracks SET fingerprint = coalesce((SELECT json_extract(record, '$.fingerprint') FROM records WHERE track = tracks.id), '');`,
+}
+
+// migrate makes or updates the tables. Two processes may do so at once: each
+// step looks at the version again inside its transaction.
+func (db *DB) migrate(ctx context.Context) error {
+	if v, err := db.version(ctx, db.sql); err != nil || v == len(migrations) {
+		return err
+	}
+	return db.Write(ctx, func(tx *Tx) error {
+		v, err := db.version(ctx, tx.sql)
+		if err != nil {
+			return err
+		}
+		for ; v < len(migrations); v++ {
+			if err := tx.exec(migrations[v]); err != nil {
+				return fmt.Errorf("update from version %d: %w", v, err)
+			}
+		}
+		return tx.exec(fmt.Sprintf("PRAGMA user_version=%d; PRAGMA application_id=%d", v, applicationID))
+	})
+}
+
+type querier interface {
+	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
+}
+
+// version reads the schema's version, and refuses a database that is another
+// program's or from a newer version.
+func (db *DB) version(ctx context.Context, q querier) (int, error) {
+	var v, app, tables int
+	err := q.QueryRowContext(ctx, `SELECT (SELECT user_version FROM pragma_user_version),
+		(SELECT application_id FROM pragma_application_id), (SELECT count(*) FROM sqlite_schema)`).Scan(&v, &app, &tables)
+	switch {
+	case err != nil:
+		return 0, err
+	case app != applicationID && (v != 0 || tables != 0):
+		return 0, &Error{Path: db.path, Trouble: OtherProgram, Err: ErrNotDatabase}
+	case v > len(migrations):
+		return 0, &Error{Path: db.path, Trouble: TooNew, Version: v, Known: len(migrations), Err: ErrNewer}
+	}
+	return v, nil
+}
+
+// checkVersion is for a database that cannot be updated.
+func (db *DB) checkVersion(ctx context.Context) error {
+	v, err := db.version(ctx, db.sql)
+	if err == nil && v < len(migrations) {
+		err = &Error{Path: db.path, Trouble: TooOld, Version: v, Known: len(migrations), Err: ErrReadOnly}
+	}
+	return err
+}

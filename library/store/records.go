@@ -1,0 +1,128 @@
+package store
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"golang.org/x/text/unicode/norm"
+
+	"dubgauge/detect"
+	"dubgauge/detect/reason"
+	"dubgauge/library/track"
+)
+
+// Bounds on what a record may hold.
+const (
+	maxText   = 1000 // characters of a text field
+	maxList   = 1000 // bands, steps of the timeline, faults
+	maxNumber = 1e9  // nothing that is measured is larger, also in the negative
+)
+
+// parseRecord reads a record and checks that it could be one. What is missing
+// does not exist, rather than being 0.
+func parseRecord(line []byte) (*track.Record, error) {
+	r := &track.Record{Measurement: detect.Empty()}
+	if err := json.Unmarshal(line, r); err != nil {
+		return nil, fmt.Errorf("is not a measurement record: %w", err)
+	}
+	if r.Path == "" {
+		return nil, errors.New("is not a measurement record: it has no path")
+	}
+	if err := checkNumbers(r); err != nil {
+		return nil, err
+	}
+	cleanRecord(r)
+	return r, nil
+}
+
+// checkNumbers refuses figures that no measurement gives.
+func checkNumbers(r *track.Record) error {
+	for _, c := range scalarColumns(&track.Track{Record: *r}) {
+		if n, ok := c.field.(number); ok && n.v.Exists() && (*n.v > maxNumber || *n.v < -maxNumber) {
+			return fmt.Errorf("%s is %g, which cannot be", c.name, float64(*n.v))
+		}
+	}
+	f := &r.Measurement.File
+	switch {
+	case f.SizeBytes < 0 || f.SampleRateHz < 0 || f.Channels < 0 || r.Peak.ClippedRuns < 0 || f.DurationS < 0:
+		return errors.New("a size, rate, count or duration is negative")
+	case r.Tags.Year < 0 || r.Tags.Year > 9999:
+		return fmt.Errorf("the year is %d", r.Tags.Year)
+	}
+	if r.Error != nil && !slices.Contains(problemKinds, string(r.Error.Kind)) {
+		return fmt.Errorf("the error's kind is %q, not one of %s", cleanText(string(r.Error.Kind)), strings.Join(problemKinds, ", "))
+	}
+	return checkLists(r)
+}
+
+// problemKinds are the kinds of detect.Problem.
+var problemKinds = []string{"unsupported", "damaged", "truncated", string(reason.ProblemUnreadable)}
+
+// checkLists refuses lists that are endless or do not fit together.
+func checkLists(r *track.Record) error {
+	s := &r.Spectrum
+	switch {
+	case len(s.CentreHz) > maxList || len(r.Loudness.TimelineLUFS) > maxList || len(r.Faults) > maxList:
+		return fmt.Errorf("a list has more than %d entries", maxList)
+	case len(s.LoudestDB) != len(s.CentreHz) || len(s.WholeDB) != len(s.CentreHz):
+		return errors.New("the spectrum's lists differ in length")
+	}
+	return nil
+}
+
+// cleanRecord brings all text to the form that tags have here.
+func cleanRecord(r *track.Record) {
+	g, f := &r.Tags, &r.Measurement.File
+	texts := []*string{&g.Title, &g.Artist, &g.Album, &g.Label, &g.CatalogueNumber, &g.ISRC, &g.Genre, &g.Comment, &g.Key,
+		&f.Format, &f.Codec}
+	if k := r.Measurement.Key; k != nil {
+		texts = append(texts, &k.Name, &k.Tonic, &k.Mode, &k.RunnerUp)
+	}
+	for i := range r.Faults {
+		texts = append(texts, &r.Faults[i].Kind, &r.Faults[i].Detail)
+	}
+	if r.Error != nil {
+		texts = append(texts, &r.Error.Detail)
+	}
+	for _, s := range texts {
+		*s = cleanText(*s)
+	}
+	if r.Faults == nil {
+		r.Faults = []detect.Fault{}
+	}
+	for _, list := range []*[]detect.Value{&r.Loudness.TimelineLUFS, &r.Spectrum.LoudestDB, &r.Spectrum.WholeDB} {
+		if *list == nil {
+			*list = []detect.Value{}
+		}
+	}
+	if r.Spectrum.CentreHz == nil {
+		r.Spectrum.CentreHz = []float64{}
+	}
+}
+
+// cleanText is valid UTF-8 in NFC on one line without control and direction
+// characters, at most maxText characters.
+func cleanText(s string) string {
+	if len(s) > maxText*utf8.UTFMax {
+		s = s[:maxText*utf8.UTFMax]
+	}
+	n := 0
+	s = strings.Map(func(r rune) rune {
+		if n++; n > maxText {
+			return -1
+		}
+		if unicode.IsSpace(r) {
+			return ' '
+		}
+		if !unicode.IsGraphic(r) {
+			return -1
+		}
+		return r
+	}, norm.NFC.String(strings.ToValidUTF8(s, string(utf8.RuneError))))
+	return strings.TrimSpace(s)
+}
