@@ -14,10 +14,11 @@ const (
 )
 
 // block holds mean powers of a stretch of blockSeconds: of both channels and their
-// product, in the whole band and below lowCorner.
+// product, in the whole band and below lowCorner, and of the differences from sample to
+// sample, which weigh the top.
 type block struct {
-	power, low      [2]float32
-	cross, lowCross float32
+	power, low, slope [2]float32
+	cross, lowCross   float32
 }
 
 // blocks gathers them.
@@ -46,6 +47,7 @@ func (b *blocks) cell(cells *[2]cell, cross float32, n int) {
 	var y [2]float32
 	for c := range y {
 		b.open.power[c] += cells[c].energy
+		b.open.slope[c] += cells[c].slope
 		y[c] = b.low[c].next(cells[c].sum / float32(n))
 		b.open.low[c] += y[c] * y[c]
 	}
@@ -64,6 +66,7 @@ func (b *blocks) end() {
 	n, k := float32(b.samples), float32(b.cells)
 	for c := range b.open.power {
 		b.open.power[c] /= n
+		b.open.slope[c] /= n
 		b.open.low[c] /= k
 	}
 	b.open.cross /= n
@@ -83,6 +86,7 @@ func (b *blocks) halve() {
 			cross: (x.cross + y.cross) / 2, lowCross: (x.lowCross + y.lowCross) / 2,
 			power: [2]float32{(x.power[0] + y.power[0]) / 2, (x.power[1] + y.power[1]) / 2},
 			low:   [2]float32{(x.low[0] + y.low[0]) / 2, (x.low[1] + y.low[1]) / 2},
+			slope: [2]float32{(x.slope[0] + y.slope[0]) / 2, (x.slope[1] + y.slope[1]) / 2},
 		}
 	}
 	b.list = b.list[:len(b.list)/2]
