@@ -20,14 +20,20 @@ const (
 	// loopGrid seconds, whatever the phase of the beat.
 	endParts, endGrid        = 2, 0.008
 	startParts, startSilence = 4, 0.03
-	loopGrid                 = 0.013
+	// startBeats is how many beats after the start the first beat may be found for the
+	// grid to reach back to there; what comes before a later one has no beat.
+	startBeats = 8
+	// startQuiet seconds of silence at the start are a sample or some of it: a sound that
+	// begins there, at zero, as one that is cut does by rare chance.
+	startQuiet = 0.003
+	loopGrid   = 0.013
 	// tailLong is the length of zeros behind a cut, in seconds, that nobody leaves on
 	// purpose: there the beat is no excuse. tailLeast is what is worth a word.
 	tailLong, tailLeast = 10.0, 0.05
-	// A fade is a level that falls over fadeShort or fadeLong seconds by fadeLeast dB or
+	// A fade is a level that falls over one of fadeSeconds by fadeLeast dB or
 	// more: of each second the highest block, so that what lies between the beats does not
 	// count, lies under that of the second before, or over it by fadeRise at most.
-	fadeShort, fadeLong, fadeLeast, fadeRise = 4, 8, 6.0, 0.5
+	fadeLeast, fadeRise = 6.0, 0.5
 	// A fade that is cut stops between these levels against the loud parts, in dB. From
 	// fadeHeard on that is heard on a floor.
 	fadeHighest, fadeLowest, fadeHeard = -5.0, -46.0, -24.0
@@ -35,6 +41,9 @@ const (
 	// goes to its end is further down.
 	fadeStop = 12.0
 )
+
+// fadeSeconds are the lengths of fades: short and steep ones and long, flat ones.
+var fadeSeconds = [...]int{4, 8, 11}
 
 // cutAt tells whether the edge of the track, or of the silence at its end, cuts
 // through sound.
@@ -79,7 +88,7 @@ func (m *Meter) ends(g Grid) []Finding {
 	var out []Finding
 	e, silence := m.startEdge()
 	at := m.seconds(silence)
-	if m.cutAt(e) && e.near >= e.far*math.Pow(10, -endNear/10) && !g.onStart(at) {
+	if m.cutAt(e) && e.near >= e.far*math.Pow(10, -endNear/10) && !g.onStart(at) && !(silence > 0 && at < startQuiet) {
 		out = append(out, Finding{
 			Kind: reason.CutStart, At: at, Until: at, Figure: decibels(e.far),
 			Detail: fmt.Sprintf("the track begins in the middle of sound, at %.0f dBFS from the first sample on, off the beat", decibels(e.far)),
@@ -95,7 +104,7 @@ func (g Grid) onStart(t float64) bool {
 	if t >= startSilence {
 		parts = startParts
 	}
-	return !g.known() || g.off(t, parts) <= endGrid
+	return !g.known() || g.FirstBeat-t > startBeats*g.beat() || g.off(t, parts) <= endGrid
 }
 
 // onEnd tells whether it may end at a time.
@@ -119,7 +128,7 @@ func (m *Meter) end(g Grid) []Finding {
 		f.Detail = fmt.Sprintf("the sound fades at the end but stops at once at %.0f dB against the loud parts", level)
 		return []Finding{f}
 	}
-	if !sharp || !m.cutAt(e) || g.onEnd(at) && tail < tailLong {
+	if !sharp || !m.cutAt(e) || tail < tailLong && (g.onEnd(at) || tail < tailLeast && g.onEnd(m.seconds(m.total()))) {
 		return nil
 	}
 	f.Detail = fmt.Sprintf("the track ends in the middle of sound, at %.0f dBFS, off the beat", decibels(e.far))
@@ -133,9 +142,10 @@ func (m *Meter) end(g Grid) []Finding {
 // fading tells whether the level falls steadily up to a place, and how far under the
 // loud parts it is there, in dB.
 func (m *Meter) fading(place int64) (level float64, falling bool) {
-	level, falling = m.falls(place, fadeShort)
-	if !falling {
-		level, falling = m.falls(place, fadeLong)
+	for _, seconds := range fadeSeconds {
+		if level, falling = m.falls(place, seconds); falling {
+			break
+		}
 	}
 	return level, falling && level >= fadeLowest && level <= fadeHighest
 }

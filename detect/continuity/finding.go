@@ -32,8 +32,11 @@ type Grid struct {
 // here: a beat of either lies on the grid of sixteenths.
 const gridConfidence = 0.15
 
-func (g Grid) known() bool {
-	return g.BPM > 0 && g.BPM < 1000 && g.Confidence >= gridConfidence && !math.IsNaN(g.FirstBeat) && !math.IsInf(g.FirstBeat, 0)
+func (g Grid) known() bool { return g.plausible() && g.Confidence >= gridConfidence }
+
+// plausible tells that there is a grid at all, however sure.
+func (g Grid) plausible() bool {
+	return g.BPM > 0 && g.BPM < 1000 && !math.IsNaN(g.FirstBeat) && !math.IsInf(g.FirstBeat, 0)
 }
 
 // beat is the length of a beat in seconds.

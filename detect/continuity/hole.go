@@ -18,14 +18,20 @@ const (
 	// gridNear is how near a musical stop begins and ends to its place, in seconds: 5 ms
 	// of first beat and tempo, 3 ms of the programmer's taste.
 	gridNear = 0.008
+	// A stop of a whole number of eighths, to lengthNear seconds, may be gridLoose off: the
+	// stop itself moves the beat that is measured.
+	lengthNear, gridLoose = 0.003, 0.020
+	// stopMost is the longest musical stop between two sharp edges, in beats: two bars and
+	// what follows; stopPlain the least length in seconds that is too long for one.
+	stopMost, stopPlain = 9.0, 5.0
 	// sixteenths and eighths are the parts of a beat where stops begin and end, those of
 	// longStop beats and more.
 	sixteenths, eighths, longStop = 4, 2, 1.01
 	// holeBlurred is the shortest gap with blurred edges that is judged, in seconds: an
 	// encoder's frame with its neighbours covers shorter ones.
 	holeBlurred = 0.08
-	// restartLongest is the longest gap, in seconds, that is a hole though the sound
-	// begins anew behind it, where no beat tells: longer ones are pauses.
+	// restartLongest is the longest gap, in seconds, that is a hole with only its beginning
+	// sharp, where no beat tells: longer ones are pauses.
 	restartLongest = 0.25
 	// Gaps belong to the rhythm when rhythmLeast others of the same length lie in the same
 	// place of a sixteenth, within rhythmNear seconds, and these are a share of
@@ -100,33 +106,45 @@ func (e edge) and(o edge) edge {
 func (m *Meter) from(g *gap) float64 { return m.seconds(g.start - int64(g.before.cut)) }
 func (m *Meter) to(g *gap) float64   { return m.seconds(g.end + int64(g.after.cut)) }
 
-// on tells whether the end of a stop of so many seconds lies on the grid, if known.
+// on tells whether the end of a stop of so many seconds lies on the grid. A grid that is
+// not sure excuses as well as one that is.
 func (g Grid) on(t, seconds float64) bool {
 	parts := float64(sixteenths)
-	if g.known() && seconds >= longStop*g.beat() {
+	if seconds >= longStop*g.beat() {
 		parts = eighths
 	}
-	return g.known() && g.off(t, parts) <= gridNear
+	return g.plausible() && g.off(t, parts) <= gridNear
+}
+
+// stops tells whether the beats between two times are a whole number of eighths, near
+// their places: a stop where the measured beat is a little off.
+func (g Grid) stops(from, to float64) bool {
+	step := g.beat() / eighths
+	return g.plausible() && to-from > g.beat()/2 && math.Abs(math.Remainder(to-from, step)) <= lengthNear &&
+		g.off(from, eighths) <= gridLoose && g.off(to, eighths) <= gridLoose
 }
 
 // isHole decides over a gap in the middle of the track.
 func (m *Meter) isHole(g *gap, grid Grid, alone bool) bool {
 	from, to := m.from(g), m.to(g)
-	onFrom, onTo := grid.on(from, to-from), grid.on(to, to-from)
+	onFrom := grid.on(from, to-from) || grid.on(m.seconds(g.start), to-from)
+	onTo := grid.on(to, to-from) || grid.on(m.seconds(g.end), to-from)
 	switch stops, starts := g.before.sharp(), g.after.sharp(); {
 	case stops && (starts || alone && grid.known()):
 		// Music stops so on the beat, and for some of it. A track whose notes are cut off
 		// before the next has more of that.
-		return !onFrom || !onTo || to-from < stopLeast*grid.beat()
+		if to-from > stopMost*grid.beat() && to-from >= stopPlain {
+			return true
+		}
+		return !grid.stops(from, to) && (!onFrom || !onTo) || grid.known() && to-from < stopLeast*grid.beat()
 	case stops || starts:
 		// A note that is cut off before the next, or a sharp hit after a tail.
 		if grid.known() {
 			return !onTo && !(onFrom && starts)
 		}
-		return to-from <= restartLongest
+		return stops && to-from <= restartLongest
 	}
-	return grid.known() && !onFrom && !onTo && to-from >= holeBlurred &&
-		g.before.steep(m.rate) && g.after.steep(m.rate)
+	return grid.known() && !onTo && (!onFrom || alone) && to-from >= holeBlurred && g.before.steep(m.rate) && g.after.steep(m.rate)
 }
 
 // holes names the gaps that are none of the music's.

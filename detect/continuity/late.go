@@ -14,10 +14,10 @@ const (
 	// latePeak is the least height of the peak, a mean coherence, and lateZero what the
 	// correlation may have of it where nothing is late: something of the mix that is in
 	// time speaks for an effect.
-	latePeak, lateZero = 0.15, 0.3
+	latePeak, lateZero = 0.08, 0.3
 	// lateNear is the delay, in samples, up to which the peak covers the place of none;
 	// then it has to be latePlain high.
-	lateNear, latePlain = 3.0, 0.3
+	lateNear, latePlain = 7.0, 0.3
 	// lateLeast is the least delay in samples: tape heads and converters are off by
 	// half of one.
 	lateLeast = 0.75

@@ -18,8 +18,9 @@ const (
 	// mean step of the bands, weighted by how sure each of them is, must be stepSure of its
 	// own standard deviations, and no band may lie stepOff of its own beside it.
 	stepDB, stepSure, stepOff = 1.5, 4.0, 3.0
-	// stepFloor is how far a band that is in the middle varies by itself at least, in dB.
-	stepFloor = 0.25
+	// stepLow is how far the low end varies by itself at least, in dB, stepRest the rest and
+	// the top, where instruments lie on either side.
+	stepLow, stepRest = 0.2, 0.7
 	// partLeast is the shortest part with another balance, in seconds, and partMost the
 	// greatest share of the track: more is the rule, not the exception. partSame is how
 	// far its two edges may differ, in dB.
@@ -79,14 +80,14 @@ func stepAt(ws []weigh, i int) float64 {
 	for b, of := range []func(*weigh) float64{
 		func(w *weigh) float64 { return w.low }, func(w *weigh) float64 { return w.rest }, func(w *weigh) float64 { return w.top },
 	} {
-		side := all
+		side, floor := all, stepRest
 		if b == 0 {
-			side = low
+			side, floor = low, stepLow
 		}
 		before, v0 := spread(side[0], of)
 		after, v1 := spread(side[1], of)
 		steps[b] = after - before
-		vars[b] = (v0+stepFloor*stepFloor)/float64(len(side[0])) + (v1+stepFloor*stepFloor)/float64(len(side[1]))
+		vars[b] = (v0+floor*floor)/float64(len(side[0])) + (v1+floor*floor)/float64(len(side[1]))
 		weights += 1 / vars[b]
 		mean += steps[b] / vars[b]
 	}
@@ -95,7 +96,7 @@ func stepAt(ws []weigh, i int) float64 {
 		return 0
 	}
 	for b := range steps {
-		if off := steps[b] - mean; off*off > stepOff*stepOff*(vars[b]+stepFloor*stepFloor) {
+		if off := steps[b] - mean; off*off > stepOff*stepOff*vars[b]+stepRest*stepRest {
 			return 0
 		}
 	}

@@ -235,7 +235,7 @@ func (m *Meter) twice(g Grid) []Finding {
 	var out []Finding
 	for _, r := range m.repeats.found {
 		d, at := m.seconds(r.distance), m.seconds(r.from)
-		if g.edited(d) {
+		if g.edited(at, d) {
 			continue
 		}
 		out = append(out, Finding{
@@ -246,11 +246,14 @@ func (m *Meter) twice(g Grid) []Finding {
 	return out
 }
 
-// edited tells whether a length is one that edits have: whole beats, eighths to
-// thirty-seconds, triplets.
-func (g Grid) edited(d float64) bool {
+// edited tells whether a repeat of a length, from a time on, is one that edits make:
+// whole beats anywhere, eighths to thirty-seconds and triplets where such a part begins.
+func (g Grid) edited(at, d float64) bool {
+	if d > g.beat()/2 && math.Abs(math.Remainder(d, g.beat())) <= repeatGrid {
+		return true
+	}
 	for _, parts := range []float64{8, 6} {
-		if step := g.beat() / parts; math.Abs(math.Remainder(d, step)) <= repeatGrid && d > step/2 {
+		if step := g.beat() / parts; math.Abs(math.Remainder(d, step)) <= repeatGrid && d > step/2 && g.off(at, parts) <= gridNear {
 			return true
 		}
 	}

@@ -86,9 +86,10 @@ func single(a sound.Audio) (x stereo) {
 	return x
 }
 
-func double(x stereo) (a sound.Audio) {
+func double(x stereo) sound.Audio {
+	a := sound.Audio{L: make([]float64, len(x[0])), R: make([]float64, len(x[0]))}
 	for i := range x[0] {
-		a.L, a.R = append(a.L, float64(x[0][i])), append(a.R, float64(x[1][i]))
+		a.L[i], a.R[i] = float64(x[0][i]), float64(x[1][i])
 	}
 	return a
 }
@@ -154,11 +155,11 @@ func blocks(x stereo, write func([][]float32)) {
 	}
 }
 
-// breaks is what the track's continuity shows, judged by its own beat.
-func (k kept) breaks(x stereo) []continuity.Finding {
+// breaks is what the track's continuity shows with a beat.
+func breaks(x stereo, g continuity.Grid) []continuity.Finding {
 	m := continuity.New(sound.Rate, 2)
 	blocks(x, m.Write)
-	return m.Result(k.grid(x))
+	return m.Result(g)
 }
 
 // encoded takes audio through LAME and back.

@@ -22,6 +22,7 @@ type planter struct {
 type planted struct {
 	codes []string
 	at    float64
+	still bool // what looks for it does not go by the beat, which is not measured again
 }
 
 var nothing = planted{}
@@ -126,7 +127,7 @@ func holeOf(seconds float64, dither bool, channels ...int) func(*planter) plante
 		if len(channels) == 1 {
 			codes = append(codes, "dead channel")
 		}
-		return planted{codes, timeOf(at)}
+		return planted{codes, timeOf(at), false}
 	}
 }
 
@@ -137,7 +138,7 @@ func gainOf(db, seconds float64, c int) func(*planter) planted {
 		}
 		if seconds == 0 {
 			amplify(p.x[c], decibel(db))
-			return planted{[]string{"weak channel"}, math.NaN()}
+			return planted{[]string{"weak channel"}, math.NaN(), true}
 		}
 		n := samples(seconds)
 		at := p.place(n, edgeRoom, 0, 1)
@@ -145,7 +146,7 @@ func gainOf(db, seconds float64, c int) func(*planter) planted {
 			return nothing
 		}
 		amplify(p.x[c][at:at+n], decibel(db))
-		return planted{[]string{"weak channel"}, timeOf(at)}
+		return planted{[]string{"weak channel"}, timeOf(at), true}
 	}
 }
 
@@ -157,7 +158,7 @@ func (p *planter) wide() bool {
 func lateOf(n, c int) func(*planter) planted {
 	return func(p *planter) planted {
 		p.x[c] = append(make([]float32, n), p.x[c][:len(p.x[c])-n]...)
-		return planted{[]string{"channel delay"}, math.NaN()}
+		return planted{[]string{"channel delay"}, math.NaN(), true}
 	}
 }
 
@@ -171,7 +172,7 @@ func twiceOf(seconds float64) func(*planter) planted {
 		for c := range p.x {
 			p.x[c] = slices.Insert(p.x[c], at, slices.Clone(p.x[c][at-n:at])...)
 		}
-		return planted{[]string{"skip"}, timeOf(at)}
+		return planted{[]string{"skip"}, timeOf(at), false}
 	}
 }
 
@@ -186,7 +187,7 @@ func foreignOf(n int, sample func(r *rand.Rand) uint16) func(*planter) planted {
 				p.x[c][at+i] = float32(int16(sample(p.r))) / 32768
 			}
 		}
-		return planted{[]string{"damaged"}, timeOf(at)}
+		return planted{[]string{"damaged"}, timeOf(at), true}
 	}
 }
 
@@ -219,7 +220,7 @@ var plants = []plant{
 			return nothing
 		}
 		clear(p.x[1][at:])
-		return planted{[]string{"dead channel"}, timeOf(at)}
+		return planted{[]string{"dead channel"}, timeOf(at), false}
 	}},
 	{"zeros to the end", true, func(p *planter) planted {
 		at := p.offBeat(0, 5*sound.Rate)
@@ -228,7 +229,7 @@ var plants = []plant{
 		}
 		clear(p.x[0][at:])
 		clear(p.x[1][at:])
-		return planted{[]string{"hole", "cut end"}, timeOf(at)}
+		return planted{[]string{"hole", "cut end"}, timeOf(at), false}
 	}},
 	{"cut start", true, func(p *planter) planted {
 		at := p.offBeat(0, 2*sound.Rate)
@@ -236,7 +237,7 @@ var plants = []plant{
 			return nothing
 		}
 		p.x = stereo{p.x[0][at:], p.x[1][at:]}
-		return planted{[]string{"cut start"}, 0}
+		return planted{[]string{"cut start"}, 0, false}
 	}},
 	{"cut end", true, func(p *planter) planted {
 		at := p.offBeat(0, 2*sound.Rate)
@@ -244,7 +245,7 @@ var plants = []plant{
 			return nothing
 		}
 		p.x = stereo{p.x[0][:at], p.x[1][:at]}
-		return planted{[]string{"cut end"}, timeOf(at)}
+		return planted{[]string{"cut end"}, timeOf(at), false}
 	}},
 	{"cut fade", true, func(p *planter) planted {
 		n := samples(8)
@@ -259,7 +260,7 @@ var plants = []plant{
 				p.x[c][at-n+i] *= decibel(-down * float64(i) / float64(n))
 			}
 		}
-		return planted{[]string{"cut end"}, timeOf(at)}
+		return planted{[]string{"cut end"}, timeOf(at), false}
 	}},
 	{"128 KiB of data", false, foreignOf(32768, anyBytes)},
 	{"4 KiB of data", false, foreignOf(1024, anyBytes)},
@@ -275,7 +276,7 @@ var plants = []plant{
 			return nothing
 		}
 		amplify(p.x[1][at:at+samples(8)], -1)
-		return planted{[]string{"polarity"}, timeOf(at)}
+		return planted{[]string{"polarity"}, timeOf(at), true}
 	}},
 	{"right 5 samples late", true, lateOf(5, 1)},
 	{"right 20 samples late", true, lateOf(20, 1)},
@@ -291,7 +292,7 @@ var plants = []plant{
 		for c := range p.x {
 			copy(p.x[c][at:at+n], p.x[c][at-n:at])
 		}
-		return planted{[]string{"skip"}, timeOf(at)}
+		return planted{[]string{"skip"}, timeOf(at), false}
 	}},
 }
 
@@ -313,7 +314,7 @@ func stopOf(beats, tail float64) func(*planter) planted {
 				}
 			}
 		}
-		return planted{[]string{"none"}, 0}
+		return planted{[]string{"none"}, 0, false}
 	}
 }
 
@@ -330,7 +331,7 @@ var musical = []plant{
 			return nothing
 		}
 		p.x = stereo{p.x[0][at:], p.x[1][at:]}
-		return planted{[]string{"none"}, 0}
+		return planted{[]string{"none"}, 0, false}
 	}},
 	{"ends on the beat", true, func(p *planter) planted {
 		at := p.bar(p.x.seconds() - 10)
@@ -338,7 +339,7 @@ var musical = []plant{
 			return nothing
 		}
 		p.x = stereo{p.x[0][:at], p.x[1][:at]}
-		return planted{[]string{"none"}, 0}
+		return planted{[]string{"none"}, 0, false}
 	}},
 	{"loop of a bar", false, func(p *planter) planted {
 		at, n := p.bar(20), samples(240/p.grid.BPM)
@@ -348,7 +349,7 @@ var musical = []plant{
 		for c := range p.x {
 			copy(p.x[c][at+n:at+2*n], p.x[c][at:at+n])
 		}
-		return planted{[]string{"none"}, 0}
+		return planted{[]string{"none"}, 0, false}
 	}},
 	{"widened", true, func(p *planter) planted {
 		for i, l := range p.x[0] {
@@ -356,7 +357,7 @@ var musical = []plant{
 			p.x[0][i] += d
 			p.x[1][i] -= d
 		}
-		return planted{[]string{"none"}, 0}
+		return planted{[]string{"none"}, 0, false}
 	}},
 }
 
@@ -370,10 +371,15 @@ func studioPlants(where studio.Where) []plant {
 		}
 		out = append(out, plant{"studio: " + d.Name, true, func(p *planter) planted {
 			p.x = single(d.Master(double(p.x), where))
-			return planted{codes, math.NaN()}
+			return planted{codes, math.NaN(), stillCode(codes)}
 		}})
 	}
 	return out
+}
+
+// stillCode tells that what gives the codes does not go by the beat.
+func stillCode(codes []string) bool {
+	return slices.Contains([]string{"weak channel", "channel delay", "polarity", "channels swapped"}, codes[0])
 }
 
 // breakCodes are the reason codes of package continuity.

@@ -137,23 +137,28 @@ func (b *breakTable) track(s Spec) {
 		switch {
 		case what.codes == nil:
 		case i < len(rows):
-			b.spoilt(row.name, s, p.x, what, own)
+			b.spoilt(row.name, s, p.x, what, grid, own)
 		default:
 			b.look(row.name, s, p.x, own)
 		}
 	}
 }
 
-func (b *breakTable) breaks(x stereo) []continuity.Finding {
+// breaks is what is found in a track, after the encoder if there is one, with the beat
+// that is measured there; or with the given one.
+func (b *breakTable) breaks(x stereo, still *continuity.Grid) []continuity.Finding {
 	if b.kbps > 0 {
 		x = b.kept.encoded(b.t, x, b.kbps)
 	}
-	return b.kept.breaks(x)
+	if still != nil {
+		return breaks(x, *still)
+	}
+	return breaks(x, b.kept.grid(x))
 }
 
 // clean counts a track that nothing is wrong with.
 func (b *breakTable) clean(name string, s Spec, x stereo) []continuity.Finding {
-	found := b.breaks(x)
+	found := b.breaks(x, nil)
 	if strings.Contains(name, b.only) {
 		b.alarm(name, s, x, found)
 	}
@@ -162,7 +167,7 @@ func (b *breakTable) clean(name string, s Spec, x stereo) []continuity.Finding {
 
 // look counts a musical edit; what the track has by itself is counted with it.
 func (b *breakTable) look(name string, s Spec, x stereo, own []continuity.Finding) {
-	b.alarm("edit: "+name, s, x, slices.DeleteFunc(b.breaks(x), func(f continuity.Finding) bool {
+	b.alarm("edit: "+name, s, x, slices.DeleteFunc(b.breaks(x, nil), func(f continuity.Finding) bool {
 		return slices.ContainsFunc(own, func(o continuity.Finding) bool { return o.Kind == f.Kind })
 	}))
 }
@@ -182,13 +187,17 @@ func (b *breakTable) alarm(name string, s Spec, x stereo, found []continuity.Fin
 		}
 	})
 	if worst >= reason.Check {
-		b.t.Logf("false: %s: %s %+v: %+v", name, s, b.kept.grid(x), found)
+		b.t.Logf("false: %s: %s: %+v", name, s, found)
 	}
 }
 
 // spoilt counts a fault. What the track has by itself does not count as found.
-func (b *breakTable) spoilt(name string, s Spec, x stereo, what planted, own []continuity.Finding) {
-	found := b.breaks(x)
+func (b *breakTable) spoilt(name string, s Spec, x stereo, what planted, still continuity.Grid, own []continuity.Finding) {
+	var grid *continuity.Grid
+	if what.still {
+		grid = &still
+	}
+	found := b.breaks(x, grid)
 	hit := slices.ContainsFunc(found, func(f continuity.Finding) bool {
 		near := math.IsNaN(what.at) || math.Abs(f.At-what.at) < 1.5 || f.At <= what.at && f.Until >= what.at
 		same := func(o continuity.Finding) bool { return o.Kind == f.Kind && (o.At == f.At || math.IsNaN(o.At)) }
@@ -201,7 +210,7 @@ func (b *breakTable) spoilt(name string, s Spec, x stereo, what planted, own []c
 		}
 	})
 	if !hit {
-		b.t.Logf("missed: %s: %s at %.3f: %+v %+v", name, s, what.at, b.kept.grid(x), found)
+		b.t.Logf("missed: %s: %s at %.3f: beat was %+v: %+v", name, s, what.at, still, found)
 	}
 }
 
