@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"sync"
 	"testing"
 
 	"dubgauge/detect/reason"
@@ -14,9 +15,25 @@ const testRate = 44100
 // testGrid is the beat of song: 120 BPM from the first sample on.
 var testGrid = Grid{BPM: 120, FirstBeat: 0, Confidence: 1}
 
-// song is 24 s of a centred kick and bass with a wide, dense pad that never rests,
-// dithered to 16 bit: every place is the middle of sound.
+// song gives a copy of one of the songs, which are made once.
 func song(seed uint64) [][]float32 {
+	songs.Lock()
+	defer songs.Unlock()
+	if songs.made[seed] == nil {
+		songs.made[seed] = newSong(seed)
+	}
+	x := songs.made[seed]
+	return [][]float32{slices.Clone(x[0]), slices.Clone(x[1])}
+}
+
+var songs = struct {
+	sync.Mutex
+	made map[uint64][][]float32
+}{made: map[uint64][][]float32{}}
+
+// newSong is 24 s of a centred kick and bass with a wide, dense pad that never rests,
+// dithered to 16 bit: every place is the middle of sound.
+func newSong(seed uint64) [][]float32 {
 	rng := rand.New(rand.NewPCG(seed, 9))
 	n := 24 * testRate
 	x := [][]float32{make([]float32, n), make([]float32, n)}
@@ -93,6 +110,9 @@ func TestPlanted(t *testing.T) {
 		{"hole of 3 s", two(7.31, 10.37, zero), []reason.Kind{reason.Hole}, 7.31},
 		{"hole that ends on the beat", two(7.31, 8.5, zero), []reason.Kind{reason.Hole}, 7.31},
 		{"stop of a bar", two(8, 10, zero), nil, 0},
+		{"stop of a bar, 15 ms late", two(8.015, 10.015, zero), nil, 0},
+		{"stop of a bar, 25 ms late", two(8.025, 10.025, zero), []reason.Kind{reason.Hole}, 8.025},
+		{"stop of four bars", two(8, 14, zero), []reason.Kind{reason.Hole}, 8},
 		{"stop of a sixteenth", two(8, 8.125, zero), nil, 0},
 		{"half a sixteenth", two(8, 8.0625, zero), []reason.Kind{reason.Hole}, 8},
 		{"hole in one channel", one(1, 7.31, 7.41, zero), []reason.Kind{reason.Hole}, 7.31},
@@ -121,9 +141,30 @@ func TestPlanted(t *testing.T) {
 			}
 		}), []reason.Kind{reason.CutTail}, 24},
 		{"right 2.5 dB down", one(1, 0, 24, func(x []float32) { scale(x, 0.75) }), []reason.Kind{reason.WeakChannel}, math.NaN()},
+		{"right 1.9 dB down", one(1, 0, 24, func(x []float32) { scale(x, 0.8035) }), []reason.Kind{reason.WeakChannel}, math.NaN()},
+		{"one side of the pad 6 dB down", func(x [][]float32) [][]float32 {
+			// What is left of the pad is in the middle in the low end only.
+			last := float32(0)
+			for i, v := range x[1] {
+				last += 0.02 * (v - last)
+				x[1][i] = last + 0.5*(v-last)
+			}
+			return x
+		}, nil, 0},
 		{"right 1 dB down", one(1, 0, 24, func(x []float32) { scale(x, 0.89) }), nil, 0},
 		{"left 10 dB down", one(0, 0, 24, func(x []float32) { scale(x, 0.316) }), []reason.Kind{reason.WeakChannel}, math.NaN()},
 		{"left 3 dB down for 6 s", one(0, 7.3, 13.3, func(x []float32) { scale(x, 0.708) }), []reason.Kind{reason.WeakPart}, 7.25},
+		{"left 3 dB up for 6 s", one(0, 7.3, 13.3, func(x []float32) { scale(x, 1.413) }), []reason.Kind{reason.WeakPart}, 7.25},
+		{"right 1 dB down for 6 s", one(1, 7.3, 13.3, func(x []float32) { scale(x, 0.89) }), nil, 0},
+		{"right 3 dB down for 2 s", one(1, 7.3, 9.3, func(x []float32) { scale(x, 0.708) }), nil, 0},
+		{"the top of one side 6 dB down for 6 s", one(0, 7.3, 13.3, func(x []float32) {
+			last := x[0]
+			for i, v := range x {
+				last += 0.02 * (v - last)
+				x[i] = last + 0.5*(v-last)
+			}
+		}), nil, 0},
+		{"right inverted for 0.5 s", one(1, 7.3, 7.8, func(x []float32) { scale(x, -1) }), nil, 0},
 		{"right inverted for 6 s", one(1, 7.3, 13.3, func(x []float32) { scale(x, -1) }), []reason.Kind{reason.PolarityPart}, 7.25},
 		{"right 1 late", late(1), []reason.Kind{reason.DelaySmall}, math.NaN()},
 		{"right 20 late", late(20), []reason.Kind{reason.Delay}, math.NaN()},
@@ -133,6 +174,18 @@ func TestPlanted(t *testing.T) {
 			copy(x[1][sec(7):sec(7.5)], x[0][sec(7):])
 			return x
 		}, nil, 0},
+		{"a triplet twice, on the beat", func(x [][]float32) [][]float32 {
+			for c := range x {
+				copy(x[c][sec(9.5+1./6):sec(9.5+1./3)], x[c][sec(9.5):sec(9.5+1./6)])
+			}
+			return x
+		}, nil, 0},
+		{"a triplet twice, off the beat", func(x [][]float32) [][]float32 {
+			for c := range x {
+				copy(x[c][sec(9.535+1./6):sec(9.535+1./3)], x[c][sec(9.535):sec(9.535+1./6)])
+			}
+			return x
+		}, []reason.Kind{reason.Repeat}, 9.535 + 1./6},
 		{"137 ms twice", func(x [][]float32) [][]float32 {
 			for c := range x {
 				copy(x[c][sec(9.31):sec(9.447)], x[c][sec(9.173):sec(9.31)])

@@ -15,14 +15,22 @@ const (
 	leanSure, leanWide = 0.3, 3.5
 	// A channel is weak when the bands' mean, weighted by 1/sigma^2, is off by weakDB and
 	// weakDoubt times its own standard deviation. Clean masters lie within 0.9 dB where
-	// that deviation is 0.4 dB.
+	// that deviation is 0.4 dB. A gain moves all bands: where they are off by less than leanMost
+	// times as much as they spread, it is the arrangement that leans.
 	weakDB, weakDoubt = 1.4, 1.2
+	leanMost          = 1.2
 )
 
-// lean is the balance of the whole track, left over right in dB, with its standard
-// deviation; ok is false where there is nothing to tell it by.
-func (l *lag) lean() (db, sigma float64, ok bool) {
-	weights, sum := 0.0, 0.0
+// balance is how far the channels of the whole track lie apart, left over right in dB,
+// with its standard deviation and how far the bands spread around it; known is false where
+// there is nothing to tell it by.
+type balance struct {
+	db, sigma, spread float64
+	known             bool
+}
+
+func (l *lag) lean() balance {
+	weights, sum, squares := 0.0, 0.0, 0.0
 	for hz := leanFrom; hz < leanTo; hz *= math.Sqrt2 {
 		var left, right, cross float64
 		for k := l.bin(hz); k < l.bin(hz*math.Sqrt2); k++ {
@@ -34,20 +42,23 @@ func (l *lag) lean() (db, sigma float64, ok bool) {
 			continue
 		}
 		w := 1 / (leanSure*leanSure + leanWide*leanWide*max(0, 1-cross/math.Sqrt(left*right)))
+		d := decibels(left) - decibels(right)
 		weights += w
-		sum += w * (decibels(left) - decibels(right))
+		sum += w * d
+		squares += w * d * d
 	}
 	if weights == 0 || l.frames < lateFrames {
-		return 0, 0, false
+		return balance{}
 	}
-	return sum / weights, 1 / math.Sqrt(weights), true
+	mean := sum / weights
+	return balance{mean, 1 / math.Sqrt(weights), math.Sqrt(max(0, squares/weights-mean*mean)), true}
 }
 
 // weak names a channel that is down in the whole track.
 func (m *Meter) weak() []Finding {
-	d, sigma, ok := m.lag.lean()
-	if !ok || math.Abs(d) < weakDB+weakDoubt*sigma || math.Abs(d) >= weakMost {
+	b := m.lag.lean()
+	if d := math.Abs(b.db); !b.known || d < weakDB+weakDoubt*b.sigma || d < leanMost*b.spread || d >= weakMost {
 		return nil
 	}
-	return []Finding{weakWhole(d)}
+	return []Finding{weakWhole(b.db)}
 }
