@@ -30,10 +30,11 @@ const (
 	// tailLong is the length of zeros behind a cut, in seconds, that nobody leaves on
 	// purpose: there the beat is no excuse. tailLeast is what is worth a word.
 	tailLong, tailLeast = 10.0, 0.05
-	// A fade is a level that falls over one of fadeSeconds by fadeLeast dB or
-	// more: of each second the highest block, so that what lies between the beats does not
-	// count, lies under that of the second before, or over it by fadeRise at most.
-	fadeLeast, fadeRise = 6.0, 0.5
+	// A fade is a level that falls over one of fadeSeconds by fadeLeast dB or more: of each
+	// second the highest block, so that what lies between the beats does not count. It lies
+	// over that of the second before by fadeRise at most, as beats of kick and bass let it,
+	// and off a straight line by fadeOff (RMS).
+	fadeLeast, fadeRise, fadeOff = 6.0, 1.5, 0.8
 	// A fade that is cut stops between these levels against the loud parts, in dB. From
 	// fadeHeard on that is heard on a floor.
 	fadeHighest, fadeLowest, fadeHeard = -5.0, -46.0, -24.0
@@ -150,27 +151,33 @@ func (m *Meter) fading(place int64) (level float64, falling bool) {
 	return level, falling && level >= fadeLowest && level <= fadeHighest
 }
 
-// falls looks at so many seconds before a place.
+// falls looks at so many seconds before a place: at the straight line through the highest
+// blocks of each second, in dB.
 func (m *Meter) falls(place int64, seconds int) (level float64, falling bool) {
 	n := min(len(m.blocks.list), int(m.seconds(place)/m.blocks.seconds))
 	second := max(1, int(math.Round(1/m.blocks.seconds)))
 	if n < (seconds+1)*second {
 		return 0, false
 	}
-	first, last := 0.0, 0.0
+	var sum, tilt, squares, l float64
+	half := float64(seconds) / 2
 	for i := range seconds + 1 {
 		to := n - (seconds-i)*second
 		highest := 0.0
 		for _, b := range m.blocks.list[to-second : to] {
 			highest = max(highest, float64(b.power[0]+b.power[1]))
 		}
-		l := decibels(highest)
-		if i == 0 {
-			first = l
-		} else if l > last+fadeRise {
+		if i > 0 && decibels(highest) > l+fadeRise {
 			return 0, false
 		}
-		last = l
+		l = decibels(highest)
+		sum += l
+		tilt += l * (float64(i) - half)
+		squares += l * l
 	}
-	return last - decibels(m.loudest()), first-last >= fadeLeast
+	k := float64(seconds + 1)
+	across := k * (k*k - 1) / 12 // the sum of (i - half)^2
+	slope := tilt / across
+	off := (squares - sum*sum/k - slope*slope*across) / k
+	return l - decibels(m.loudest()), -slope*float64(seconds) >= fadeLeast && off <= fadeOff*fadeOff
 }
