@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"dubgauge/decode"
+	"dubgauge/detect/continuity"
 	"dubgauge/detect/faults"
 )
 
@@ -16,6 +17,21 @@ func faultMeter(info decode.Info) meter {
 		m.Peak.ClippedRuns = r.ClippedRuns
 		m.Fingerprint = r.Fingerprint
 		m.addFaults(r.Faults)
+	}}
+}
+
+// timeMeter looks for what breaks off in the course of the track. It goes by the beat,
+// so that its meter comes after that of the tempo.
+func timeMeter(info decode.Info) meter {
+	c := continuity.New(info.SampleRate, info.Channels)
+	return meter{c.Write, func(m *Measurement) {
+		var fs []faults.Fault
+		for _, f := range c.Result(continuity.Grid{
+			BPM: float64(m.Tempo.BPM), FirstBeat: float64(m.Tempo.FirstBeatS), Confidence: float64(m.Tempo.Confidence),
+		}) {
+			fs = append(fs, faults.Fault{Kind: f.Kind, Detail: f.Detail, At: f.At})
+		}
+		m.addFaults(fs)
 	}}
 }
 

@@ -26,9 +26,6 @@ const (
 	// deadDB and deadAgainst: a channel is dead when its level is under the first,
 	// or this far under the other's.
 	deadDB, deadAgainst = -80.0, 50.0
-	// weakDB is the difference of levels between left and right from which one is
-	// weak; mixes lie within 1 or 2 dB, cartridges within 2 (common practice).
-	weakDB = 6.0
 	// invertedCorrelation is the correlation of left and right below which the
 	// channels are taken for swapped in polarity. Wide mixes lie above 0, width by
 	// delay or chorus down to about -0.2 (common practice); half of the power is
@@ -200,12 +197,9 @@ func (m *Meter) balance(r *Result) {
 		return
 	}
 	down := 10 * math.Log10(power[loud]/power[soft])
-	switch {
-	case 10*math.Log10(power[soft]) < deadDB || down > deadAgainst:
+	if 10*math.Log10(power[soft]) < deadDB || down > deadAgainst {
 		r.add(reason.DeadChannel, nowhere, "the %s channel is dead, the other at %.1f dBFS RMS", channelName(soft, len(s.sum)), 10*math.Log10(power[loud]))
 		return
-	case down >= weakDB:
-		r.add(reason.WeakChannel, nowhere, "the %s channel is %.1f dB weaker than the other", channelName(soft, len(s.sum)), down)
 	}
 	if 10*math.Log10(s.difference/n/(power[0]+power[1])) < monoDB {
 		r.add(reason.Mono, nowhere, "left and right are the same")

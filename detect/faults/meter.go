@@ -48,7 +48,6 @@ type Meter struct {
 	channels channelSums
 	silence  silence
 	clips    []clipper
-	drops    []dropouts
 	clicks   clicks
 	wall     *wall // nil for lossy codings
 	print    fingerprint
@@ -71,7 +70,6 @@ func New(info stream.Info) *Meter {
 	for i := range m.clips {
 		m.clips[i] = newClipper(info.BitDepth)
 	}
-	m.drops = make([]dropouts, n)
 	if info.BitDepth > 0 {
 		m.wall = newWall(info.SampleRate)
 	}
@@ -120,7 +118,6 @@ func (m *Meter) chunk() {
 			m.clips[2*c].cell(x, past+i*m.cell, s.n, 1, s.max, m.at-int64(past))
 			m.clips[2*c+1].cell(x, past+i*m.cell, s.n, -1, -s.min, m.at-int64(past))
 		}
-		m.drops[c].chunk(x, m.stats[c], cells, m.cell, m.at)
 	}
 	if m.wall != nil {
 		m.wall.write(m.buf, past, m.fill)

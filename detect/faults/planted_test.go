@@ -3,7 +3,6 @@ package faults
 import (
 	"math"
 	"math/rand/v2"
-	"strings"
 	"testing"
 
 	"dubgauge/detect/reason"
@@ -47,17 +46,6 @@ func clip(driveDB, gain float64) func([][]float32) [][]float32 {
 	return each(func(v float32) float32 { return max(-1, min(1, v*d)) * float32(gain) })
 }
 
-// gapAt writes zeros.
-func gapAt(second float64, samples int, channels ...int) func([][]float32) [][]float32 {
-	return func(x [][]float32) [][]float32 {
-		for _, c := range channels {
-			from := int(second * plantedRate)
-			clear(x[c][from : from+samples])
-		}
-		return x
-	}
-}
-
 // invertLow turns one channel upside down below about 150 Hz: what a low-pass
 // takes out is subtracted twice.
 func invertLow(x [][]float32) [][]float32 {
@@ -84,12 +72,6 @@ func TestPlantedFaults(t *testing.T) {
 		{"DC 0.2 %", each(func(v float32) float32 { return v*0.9 + 0.002 }), nil},
 		{"DC 0.1 %", each(func(v float32) float32 { return v*0.9 + 0.001 }), nil},
 		{"right dead", func(x [][]float32) [][]float32 { clear(x[1]); return x }, []reason.Kind{reason.DeadChannel}},
-		{"left at -10 dB", func(x [][]float32) [][]float32 {
-			for i := range x[0] {
-				x[0][i] *= 0.316
-			}
-			return x
-		}, []reason.Kind{reason.WeakChannel}},
 		{"right inverted", func(x [][]float32) [][]float32 {
 			for i := range x[1] {
 				x[1][i] = -x[1][i]
@@ -98,9 +80,6 @@ func TestPlantedFaults(t *testing.T) {
 		}, []reason.Kind{reason.Polarity}},
 		{"low end inverted", invertLow, []reason.Kind{reason.PolarityLow}},
 		{"mono in stereo", func(x [][]float32) [][]float32 { copy(x[1], x[0]); return x }, []reason.Kind{reason.Mono}},
-		{"gap of one MP3 frame", gapAt(12.3, 1152, 0, 1), []reason.Kind{reason.Dropout}},
-		{"gap in one channel", gapAt(12.3, 600, 1), []reason.Kind{reason.Dropout}},
-		{"gap of 100 ms", gapAt(12.3, 4410, 0, 1), []reason.Kind{reason.Dropout}},
 		// The music is not limited: its peaks stand far above the rest.
 		{"+8 dB into the ceiling", clip(8, 1), []reason.Kind{reason.Clipped}},
 		{"the same, 6 dB down", clip(8, 0.5), []reason.Kind{reason.Clipped}},
@@ -112,14 +91,7 @@ func TestPlantedFaults(t *testing.T) {
 			for seed := range uint64(2) {
 				x := piece(seed + 100)
 				rng := rand.New(rand.NewPCG(seed, 4))
-				// The dither comes before the fault for digital zeros, after it for the
-				// others.
-				var r Result
-				if strings.HasPrefix(tt.name, "gap") {
-					r = run(wav(plantedRate, 2), tt.make(quantise(x, rng)))
-				} else {
-					r = run(wav(plantedRate, 2), quantise(tt.make(x), rng))
-				}
+				r := run(wav(plantedRate, 2), quantise(tt.make(x), rng))
 				want(t, r, tt.want...)
 			}
 		})
@@ -212,7 +184,7 @@ func TestWavesThatAreNotClipped(t *testing.T) {
 					t.Errorf("%s at %g Hz, gain %g: %d clipped runs", tt.name, hz, gain, r.ClippedRuns)
 				}
 				for _, f := range r.Faults {
-					if f.Kind == reason.Click || f.Kind == reason.Dropout || f.Kind == reason.Clipped || f.Kind == reason.Transcode {
+					if f.Kind == reason.Click || f.Kind == reason.Clipped || f.Kind == reason.Transcode {
 						t.Errorf("%s at %g Hz, gain %g: %+v", tt.name, hz, gain, f)
 					}
 				}

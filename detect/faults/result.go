@@ -21,7 +21,6 @@ func (m *Meter) Result() Result {
 		m.balance(&r)
 		m.bandLimit(&r)
 		m.clipped(&r)
-		m.dropped(&r)
 		m.clicked(&r)
 		r.Fingerprint = m.print.text()
 	}

@@ -20,7 +20,6 @@ const (
 	Polarity     Kind = "polarity"     // one channel upside down, whole band
 	PolarityLow  Kind = "polarity_low" // the same below 150 Hz only
 	Mono         Kind = "mono"         // two equal channels
-	Dropout      Kind = "dropout"
 	Click        Kind = "click"
 	Clipped      Kind = "clipped"
 	ClippedHard  Kind = "clipped_hard" // so much that it is heard as distortion
@@ -34,6 +33,21 @@ const (
 	NameClash    Kind = "name_clash" // two names that are one on FAT32 and exFAT
 	FileSize     Kind = "file_size"  // too large for FAT32
 	Duplicate    Kind = "duplicate"
+
+	// What breaks off in the course of a track.
+	Hole         Kind = "hole"
+	HoleEnd      Kind = "hole_end" // the sound stops and never comes back
+	DeadPart     Kind = "dead_part"
+	WeakPart     Kind = "weak_part"
+	PolarityPart Kind = "polarity_part"
+	Delay        Kind = "channel_delay"
+	DelaySmall   Kind = "channel_delay_small" // too little to be heard
+	CutStart     Kind = "cut_start"
+	CutEnd       Kind = "cut_end"
+	CutFade      Kind = "cut_fade" // well above silence
+	CutTail      Kind = "cut_tail" // where it is hardly heard
+	Repeat       Kind = "repeat"
+	Foreign      Kind = "foreign" // data that is no sound
 )
 
 // What a transfer from a record or a tape leaves, and what a cable adds: of each a

@@ -31,7 +31,7 @@ func TestPast(t *testing.T) {
 		{"over the others, not over full scale", func(x *Track) { x.True = 0 }, 0},
 		{"over full scale from clipping", func(x *Track) { x.True, x.Faults = 14.2, fault("clipped") }, 2},
 		{"to check", func(x *Track) { x.Faults = fault("click") }, 2},
-		{"to hold back", func(x *Track) { x.Faults = append(fault("dropout"), fault("click")...) }, 4},
+		{"to hold back", func(x *Track) { x.Faults = append(fault("hole"), fault("click")...) }, 4},
 		{"noted", func(x *Track) { x.Faults = fault("mono") }, 0},
 		{"read in part", func(x *Track) { x.Problem = &detect.Problem{Kind: "truncated"} }, 4},
 		{"silent", func(x *Track) { x.Level = detect.None }, 4},

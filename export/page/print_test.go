@@ -47,7 +47,7 @@ func printed(n int) []library.Track {
 	tracks[9].Measurement.Key.Name, tracks[9].Measurement.Tempo.BPM = "Ab minor", 187.5
 	tracks[3].Loudness.Loudest30sLUFS -= 14 // a trim of two digits
 	madeup.Rejudge(tracks)
-	tracks[3].Reasons = strings.Split("quiet,low end thin,sub thin,bass thin,mono loss,over full scale,dc offset,silence,dropout,click", ",")
+	tracks[3].Reasons = strings.Split("quiet,low end thin,sub thin,bass thin,mono loss,over full scale,dc offset,silence,hole,click", ",")
 	return tracks
 }
 

@@ -71,7 +71,7 @@ func TestGroupsLeaveTheTrackOut(t *testing.T) {
 func TestTallies(t *testing.T) {
 	r := &Record{Spec: Spec{Genre: "house", Defect: "hole 1 s"}}
 	clean := standout.Judgement{Verdict: standout.Check, Reasons: []string{"quiet"}}
-	got := of(r, standout.Judgement{Verdict: standout.HoldBack, Reasons: []string{"quiet", "dropout"}}, &clean)
+	got := of(r, standout.Judgement{Verdict: standout.HoldBack, Reasons: []string{"quiet", "hole"}}, &clean)
 	if got != (tally{judged: 1, flagged: 1, held: 1, reported: 1, named: 1, fault: 1}) {
 		t.Errorf("a hole that was found counts as %+v", got)
 	}

@@ -1,0 +1,183 @@
+package continuity
+
+import (
+	"fmt"
+	"math"
+
+	"dubgauge/detect/reason"
+)
+
+const (
+	// endNear is how far the level right at a cut end may lie under that of the 50 ms
+	// beside it, in dB: a note that is let go is further down.
+	endNear = 8.0
+	// endLoud is how far that may lie under the loud parts of the track, in dB: what is
+	// quieter is a tail or the noise of a room.
+	endLoud = 20.0
+	// endParts are the parts of a beat where music begins and ends on purpose, endGrid how
+	// near, in seconds; startParts those where it begins behind some silence of
+	// startSilence seconds: with a gate, say. A loop is a whole number of beats long, to
+	// loopGrid seconds, whatever the phase of the beat.
+	endParts, endGrid        = 2, 0.008
+	startParts, startSilence = 4, 0.03
+	// startBeats is how many beats after the start the first beat may be found for the
+	// grid to reach back to there; what comes before a later one has no beat.
+	startBeats = 8
+	// startQuiet seconds of silence at the start are a sample or some of it: a sound that
+	// begins there, at zero, as one that is cut does by rare chance.
+	startQuiet = 0.003
+	loopGrid   = 0.013
+	// tailLong is the length of zeros behind a cut, in seconds, that nobody leaves on
+	// purpose: there the beat is no excuse. tailLeast is what is worth a word.
+	tailLong, tailLeast = 10.0, 0.05
+	// A fade is a level that falls over one of fadeSeconds by fadeLeast dB or more: of each
+	// second the highest block, so that what lies between the beats does not count. It lies
+	// over that of the second before by fadeRise at most, as beats of kick and bass let it,
+	// and off a straight line by fadeOff (RMS).
+	fadeLeast, fadeRise, fadeOff = 6.0, 1.5, 0.8
+	// A fade that is cut stops between these levels against the loud parts, in dB. From
+	// fadeHeard on that is heard on a floor.
+	fadeHighest, fadeLowest, fadeHeard = -5.0, -46.0, -24.0
+	// fadeStop is how far the last 50 ms may lie under the last second, in dB: a fade that
+	// goes to its end is further down.
+	fadeStop = 12.0
+)
+
+// fadeSeconds are the lengths of fades: short and steep ones and long, flat ones.
+var fadeSeconds = [...]int{4, 8, 11}
+
+// cutAt tells whether the edge of the track, or of the silence at its end, cuts
+// through sound.
+func (m *Meter) cutAt(e edge) bool {
+	return e.known > 0 && decibels(e.far) >= soundDB && decibels(e.far) >= decibels(m.loudest())-endLoud
+}
+
+// whole is the edge at the start or the end of the samples of all channels, with the
+// silence there: the shortest of the channels.
+func (m *Meter) startEdge() (edge, int64) {
+	var e edge
+	silence := m.total()
+	for c := range m.gaps {
+		if first := m.gaps[c].first; first.end > 0 {
+			silence = min(silence, first.end)
+			e = e.and(first.after)
+			continue
+		}
+		silence = 0
+		e = e.and(m.gaps[c].head)
+	}
+	return e, silence
+}
+
+func (m *Meter) endEdge() (edge, int64) {
+	var e edge
+	from := int64(0)
+	for c := range m.gaps {
+		if last := m.gaps[c].last; last.start >= 0 {
+			from = max(from, last.start)
+			e = e.and(last.before)
+			continue
+		}
+		from = m.total()
+		e = e.and(m.gaps[c].tail)
+	}
+	return e, from
+}
+
+// ends judges how the track begins and ends.
+func (m *Meter) ends(g Grid) []Finding {
+	var out []Finding
+	e, silence := m.startEdge()
+	at := m.seconds(silence)
+	if m.cutAt(e) && e.near >= e.far*math.Pow(10, -endNear/10) && !g.onStart(at) && !(silence > 0 && at < startQuiet) {
+		out = append(out, Finding{
+			Kind: reason.CutStart, At: at, Until: at, Figure: decibels(e.far),
+			Detail: fmt.Sprintf("the track begins in the middle of sound, at %.0f dBFS from the first sample on, off the beat", decibels(e.far)),
+		})
+	}
+	return append(out, m.end(g)...)
+}
+
+// onStart tells whether a track may begin at a time, behind that much silence: on the
+// beat. With no beat there is nothing to tell by.
+func (g Grid) onStart(t float64) bool {
+	parts := float64(endParts)
+	if t >= startSilence {
+		parts = startParts
+	}
+	return !g.known() || g.FirstBeat-t > startBeats*g.beat() || g.off(t, parts) <= endGrid
+}
+
+// onEnd tells whether it may end at a time.
+func (g Grid) onEnd(t float64) bool {
+	return !g.known() || g.off(t, endParts) <= endGrid || math.Abs(math.Remainder(t, g.beat())) <= loopGrid
+}
+
+func (m *Meter) end(g Grid) []Finding {
+	e, from := m.endEdge()
+	at, tail := m.seconds(from-int64(e.cut)), m.seconds(m.total()-from)
+	sharp := e.near >= e.far*math.Pow(10, -endNear/10)
+	if tail >= tailLeast {
+		sharp = e.sharp() || e.steep(m.rate) && len(m.merged()) <= aloneMost
+	}
+	f := Finding{Kind: reason.CutEnd, At: at, Until: m.seconds(m.total()), Figure: decibels(e.far)}
+	if level, falling := m.fading(from); sharp && e.known > 0 && falling && decibels(e.far)-decibels(m.loudest()) >= level-fadeStop {
+		f.Kind, f.Figure = reason.CutTail, level
+		if level >= fadeHeard {
+			f.Kind = reason.CutFade
+		}
+		f.Detail = fmt.Sprintf("the sound fades at the end but stops at once at %.0f dB against the loud parts", level)
+		return []Finding{f}
+	}
+	if !sharp || !m.cutAt(e) || tail < tailLong && (g.onEnd(at) || tail < tailLeast && g.onEnd(m.seconds(m.total()))) {
+		return nil
+	}
+	f.Detail = fmt.Sprintf("the track ends in the middle of sound, at %.0f dBFS, off the beat", decibels(e.far))
+	if tail >= tailLeast {
+		f.Kind, f.Figure = reason.HoleEnd, tail
+		f.Detail = fmt.Sprintf("the sound stops at once at %s, and silence follows for %s to the end", clock(at), span(tail))
+	}
+	return []Finding{f}
+}
+
+// fading tells whether the level falls steadily up to a place, and how far under the
+// loud parts it is there, in dB.
+func (m *Meter) fading(place int64) (level float64, falling bool) {
+	for _, seconds := range fadeSeconds {
+		if level, falling = m.falls(place, seconds); falling {
+			break
+		}
+	}
+	return level, falling && level >= fadeLowest && level <= fadeHighest
+}
+
+// falls looks at so many seconds before a place: at the straight line through the highest
+// blocks of each second, in dB.
+func (m *Meter) falls(place int64, seconds int) (level float64, falling bool) {
+	n := min(len(m.blocks.list), int(m.seconds(place)/m.blocks.seconds))
+	second := max(1, int(math.Round(1/m.blocks.seconds)))
+	if n < (seconds+1)*second {
+		return 0, false
+	}
+	var sum, tilt, squares, l float64
+	half := float64(seconds) / 2
+	for i := range seconds + 1 {
+		to := n - (seconds-i)*second
+		highest := 0.0
+		for _, b := range m.blocks.list[to-second : to] {
+			highest = max(highest, float64(b.power[0]+b.power[1]))
+		}
+		if i > 0 && decibels(highest) > l+fadeRise {
+			return 0, false
+		}
+		l = decibels(highest)
+		sum += l
+		tilt += l * (float64(i) - half)
+		squares += l * l
+	}
+	k := float64(seconds + 1)
+	across := k * (k*k - 1) / 12 // the sum of (i - half)^2
+	slope := tilt / across
+	off := (squares - sum*sum/k - slope*slope*across) / k
+	return l - decibels(m.loudest()), -slope*float64(seconds) >= fadeLeast && off <= fadeOff*fadeOff
+}

@@ -1,0 +1,152 @@
+package continuity
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"dubgauge/detect/reason"
+)
+
+// beatAt is the grid of song with the first beat at a time.
+func beatAt(t float64) Grid { return Grid{BPM: 120, FirstBeat: t, Confidence: 1} }
+
+func kindsOf(fs []Finding) (out []reason.Kind) {
+	for _, f := range fs {
+		out = append(out, f.Kind)
+	}
+	return out
+}
+
+// How a track begins and ends. Beats of song lie on whole and half seconds.
+func TestEnds(t *testing.T) {
+	quiet := func(x [][]float32, from, to float64) [][]float32 { return both(x, from, to, zero) }
+	linear := func(x [][]float32, seconds, last float64) [][]float32 {
+		n := len(x[0])
+		for c := range x {
+			for i := max(0, n-sec(seconds)); i < n; i++ {
+				x[c][i] *= float32(1 - (1-last)*float64(i-n+sec(seconds))/float64(sec(seconds)))
+			}
+		}
+		return x
+	}
+	for _, tt := range []struct {
+		name string
+		x    [][]float32
+		grid Grid
+		want []reason.Kind
+	}{
+		{"in the middle of a beat", cut(song(1), 3.31, 23), beatAt(0.19), []reason.Kind{reason.CutStart}},
+		{"long before there is a beat", cut(song(1), 3.31, 23), beatAt(5.19), nil},
+		{"with a first sample of zero", quiet(cut(song(1), 3.31, 23), 0, 2./testRate), beatAt(0.19), nil},
+		{"with 10 ms of silence", quiet(cut(song(1), 3.31, 23), 0, 0.01), beatAt(0.19), []reason.Kind{reason.CutStart}},
+		{"on an eighth", cut(song(1), 3.25, 23), beatAt(0.25), nil},
+		{"on a sixteenth", cut(song(1), 3.125, 23), beatAt(0.375), []reason.Kind{reason.CutStart}},
+		{"on a sixteenth, behind a rest", quiet(cut(song(1), 3, 23), 0, 0.125), beatAt(0), nil},
+		{"off the beat, behind a rest", quiet(cut(song(1), 3, 23), 0, 0.16), beatAt(0), []reason.Kind{reason.CutStart}},
+		{"quietly", both(cut(song(1), 3.31, 23), 0, 0.6, func(x []float32) { scale(x, 0.02) }), beatAt(0.19), nil},
+		{"ends 15 ms before the beat, and the file on it", quiet(cut(song(1), 0, 20.5), 20.485, 20.5), testGrid, nil},
+		{"ends off the beat, and the file 15 ms behind", quiet(cut(song(1), 0, 20.325), 20.31, 20.325), testGrid, []reason.Kind{reason.CutEnd}},
+		{"a loop of 32 beats from off the beat", quiet(cut(song(1), 3.31, 19.31), 0, 2./testRate), beatAt(0.19), nil},
+		{"ends on a sixteenth", cut(song(1), 0, 20.125), testGrid, []reason.Kind{reason.CutEnd}},
+		{"ends off the beat in the noise of a tail", both(cut(song(1), 0, 20.31), 19.6, 20.31, func(x []float32) { scale(x, 0.02) }), testGrid, nil},
+		{"a straight fade of 12 s, cut at 30 %", linear(song(1), 12, 0.3), testGrid, []reason.Kind{reason.CutFade}},
+		{"a straight fade of 12 s, to its end", linear(song(1), 12, 0), testGrid, nil},
+		{"4 dB down over 12 s", linear(song(1), 12, 0.63), testGrid, nil},
+		{"one side silent from a beat on for 3 s", func() [][]float32 { x := song(1); clear(x[0][sec(21):]); return x }(), testGrid, nil},
+		{"one side silent from a beat on for 6 s", func() [][]float32 { x := song(1); clear(x[0][sec(18):]); return x }(), testGrid, []reason.Kind{reason.DeadPart}},
+	} {
+		if got := run(tt.x, testRate, tt.grid); !slices.Equal(kindsOf(got), tt.want) {
+			t.Errorf("%s: found %v, want %v: %+v", tt.name, kindsOf(got), tt.want, got)
+		}
+	}
+}
+
+// A side that is silent while the other one hardly sounds is a pan, not dead.
+func TestDeadBesideNothing(t *testing.T) {
+	x := song(1)
+	clear(x[0][sec(18.31):])
+	scale(x[1][sec(18.31):], 0.001)
+	for _, f := range run(x, testRate, testGrid) {
+		if f.Kind == reason.DeadPart {
+			t.Errorf("%+v", f)
+		}
+	}
+}
+
+// Data that is no sound is white, at the level of bytes, different in both channels, and
+// lasts for a cluster or some.
+func TestForeign(t *testing.T) {
+	rng := rand.New(rand.NewPCG(4, 4))
+	write := func(from, to float64, f func(last float32) float32) [][]float32 {
+		return both(song(1), from, to, func(x []float32) {
+			last := float32(0)
+			for i := range x {
+				last = f(last)
+				x[i] = last
+			}
+		})
+	}
+	white := func(float32) float32 { return rng.Float32()*2 - 1 }
+	letter := func(float32) float32 {
+		const text = "a hole of 128 KiB\nin the MIDDLE of it; <tag key='x'>and so on</tag>"
+		return float32(int(text[rng.IntN(len(text))])<<8|int(text[rng.IntN(len(text))])) / 32768
+	}
+	past := float32(0)
+	for _, tt := range []struct {
+		name string
+		x    [][]float32
+		want int
+	}{
+		{"bytes of any value", write(7, 7.1, white), 1},
+		{"text", write(7, 7.1, letter), 1},
+		{"8 ms of it", write(7, 7.008, white), 0},
+		{"21 s of it", write(2, 23, white), 0},
+		{"noise at -15 dBFS", write(7, 7.1, func(l float32) float32 { return 0.3 * white(l) }), 0},
+		{"noise that lacks some of the top", write(7, 7.1, func(float32) float32 {
+			now := rng.Float32()*2 - 1
+			y := now + 0.35*past
+			past = now
+			return y
+		}), 0},
+	} {
+		n := 0
+		for _, f := range run(tt.x, testRate, testGrid) {
+			if f.Kind == reason.Foreign {
+				n++
+				if math.Abs(f.At-7) > 0.01 || math.Abs(f.Figure-0.1) > 0.01 {
+					t.Errorf("%s: %+v", tt.name, f)
+				}
+			}
+		}
+		if n != tt.want {
+			t.Errorf("%s: %d found, want %d", tt.name, n, tt.want)
+		}
+	}
+}
+
+// What is no number does not reach the figures.
+func TestWildSamples(t *testing.T) {
+	x := song(1)
+	x[0][300000], x[1][400000], x[0][500000] = float32(math.NaN()), float32(math.Inf(1)), 3e38
+	if got := run(x, testRate, testGrid); len(got) != 0 {
+		t.Errorf("%+v", got)
+	}
+}
+
+// Past maxBlocks two become one, with their mean.
+func TestBlocksOfLongTracks(t *testing.T) {
+	b := newBlocks(2, testRate, 64)
+	seconds := b.seconds
+	for i := range maxBlocks * b.perBlock {
+		e := float32(64 * (1 + i/b.perBlock%2))
+		b.cell(&[2]cell{{energy: e, slope: 2 * e}, {energy: 3 * e, slope: 4 * e}}, 5*e, 64)
+	}
+	if len(b.list) != maxBlocks/2 || b.seconds != 2*seconds {
+		t.Fatalf("%d blocks of %g s", len(b.list), b.seconds)
+	}
+	if got := b.list[7]; got.power != [2]float32{1.5, 4.5} || got.slope != [2]float32{3, 6} || got.cross != 7.5 {
+		t.Errorf("%+v", got)
+	}
+}

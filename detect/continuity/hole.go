@@ -1,0 +1,221 @@
+package continuity
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"dubgauge/detect/reason"
+)
+
+const (
+	// together is the least share of the longer of two gaps, one in each channel, that
+	// both must cover to be one gap.
+	together = 0.7
+	// stopLeast is the shortest musical stop, in beats: what stops for less and goes on
+	// in the middle of sound is no music unless it comes at even distances.
+	stopLeast = 0.24
+	// gridNear is how near a musical stop begins and ends to its place, in seconds: 5 ms
+	// of first beat and tempo, 3 ms of the programmer's taste.
+	gridNear = 0.008
+	// A stop of a whole number of eighths, to lengthNear seconds, may be gridLoose off: the
+	// stop itself moves the beat that is measured.
+	lengthNear, gridLoose = 0.003, 0.020
+	// stopMost is the longest musical stop between two sharp edges, in beats: two bars and
+	// what follows; stopPlain the least length in seconds that is too long for one.
+	stopMost, stopPlain = 9.0, 5.0
+	// sixteenths and eighths are the parts of a beat where stops begin and end, those of
+	// longStop beats and more.
+	sixteenths, eighths, longStop = 4, 2, 1.01
+	// holeBlurred is the shortest gap with blurred edges that is judged, in seconds: an
+	// encoder's frame with its neighbours covers shorter ones.
+	holeBlurred = 0.08
+	// restartLongest is the longest gap, in seconds, that is a hole with only its beginning
+	// sharp, where no beat tells: longer ones are pauses.
+	restartLongest = 0.25
+	// Gaps belong to the rhythm when rhythmLeast others of the same length lie in the same
+	// place of a sixteenth, within rhythmNear seconds, and these are a share of
+	// rhythmShare of all of that length: by chance 1 in 15 does.
+	rhythmLeast, rhythmNear, rhythmShare = 3, 0.004, 0.3
+	// aloneMost is the number of gaps in a track up to which gaps are not its style.
+	aloneMost = 4
+	// deadLeast is the shortest gap in one channel, in seconds, that is called dead; up
+	// to there it is a hole in one channel.
+	deadLeast = 0.5
+)
+
+// merged gives the gaps of all channels in order, those that both channels have as
+// one.
+func (m *Meter) merged() []gap {
+	var out []gap
+	for c := range m.gaps {
+		for _, g := range m.gaps[c].found {
+			g.channels = 1 << c
+			out = append(out, g)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b gap) int { return int(a.start - b.start) })
+	var joined []gap
+	for _, g := range out {
+		if i := partner(joined, g); i >= 0 {
+			joined[i] = join(joined[i], g)
+		} else {
+			joined = append(joined, g)
+		}
+	}
+	return joined
+}
+
+// partner is the place of the gap of the other channel that is the same as g, -1 if
+// there is none.
+func partner(gs []gap, g gap) int {
+	for i := len(gs) - 1; i >= 0 && i >= len(gs)-4; i-- {
+		h := &gs[i]
+		if h.channels&g.channels != 0 {
+			continue
+		}
+		both := min(h.end, g.end) - max(h.start, g.start)
+		if float64(both) >= together*float64(max(h.end-h.start, g.end-g.start)) {
+			return i
+		}
+	}
+	return -1
+}
+
+// join makes one gap of two.
+func join(a, b gap) gap {
+	return gap{
+		start: min(a.start, b.start), end: max(a.end, b.end), zeros: a.zeros && b.zeros, channels: a.channels | b.channels,
+		before: a.before.and(b.before), after: a.after.and(b.after),
+	}
+}
+
+// and adds the sound of another channel.
+func (e edge) and(o edge) edge {
+	cut, skirt := e.cut, e.skirt
+	if o.far+o.early > e.far+e.early {
+		cut, skirt = o.cut, o.skirt
+	}
+	return edge{
+		near: e.near + o.near, far: e.far + o.far, early: e.early + o.early,
+		jump: math.Hypot(e.jump, o.jump), cut: cut, skirt: skirt, known: max(e.known, o.known),
+	}
+}
+
+// from and to are the times between which there is no sound at level.
+func (m *Meter) from(g *gap) float64 { return m.seconds(g.start - int64(g.before.cut)) }
+func (m *Meter) to(g *gap) float64   { return m.seconds(g.end + int64(g.after.cut)) }
+
+// on tells whether the end of a stop of so many seconds lies on the grid. A grid that is
+// not sure excuses as well as one that is.
+func (g Grid) on(t, seconds float64) bool {
+	parts := float64(sixteenths)
+	if seconds >= longStop*g.beat() {
+		parts = eighths
+	}
+	return g.plausible() && g.off(t, parts) <= gridNear
+}
+
+// stops tells whether the beats between two times are a whole number of eighths, near
+// their places: a stop where the measured beat is a little off.
+func (g Grid) stops(from, to float64) bool {
+	step := g.beat() / eighths
+	return g.plausible() && to-from > g.beat()/2 && math.Abs(math.Remainder(to-from, step)) <= lengthNear &&
+		g.off(from, eighths) <= gridLoose && g.off(to, eighths) <= gridLoose
+}
+
+// isHole decides over a gap in the middle of the track.
+func (m *Meter) isHole(g *gap, grid Grid, alone bool) bool {
+	from, to := m.from(g), m.to(g)
+	onFrom := grid.on(from, to-from) || grid.on(m.seconds(g.start), to-from)
+	onTo := grid.on(to, to-from) || grid.on(m.seconds(g.end), to-from)
+	switch stops, starts := g.before.sharp(), g.after.sharp(); {
+	case stops && (starts || alone && grid.known()):
+		// Music stops so on the beat, and for some of it. A track whose notes are cut off
+		// before the next has more of that.
+		if to-from > stopMost*grid.beat() && to-from >= stopPlain {
+			return true
+		}
+		return !grid.stops(from, to) && (!onFrom || !onTo) || grid.known() && to-from < stopLeast*grid.beat()
+	case stops || starts:
+		// A note that is cut off before the next, or a sharp hit after a tail.
+		if grid.known() {
+			return !onTo && !(onFrom && starts)
+		}
+		return stops && to-from <= restartLongest
+	}
+	return grid.known() && !onTo && (!onFrom || alone) && to-from >= holeBlurred && g.before.steep(m.rate) && g.after.steep(m.rate)
+}
+
+// holes names the gaps that are none of the music's.
+func (m *Meter) holes(grid Grid) []Finding {
+	if slices.ContainsFunc(m.gaps, func(g gaps) bool { return g.more }) {
+		return nil
+	}
+	all := m.merged()
+	var out []Finding
+	for i := range all {
+		if g := &all[i]; g.start > 0 && m.isHole(g, grid, len(all) <= aloneMost) && !m.rhythmic(all, i, grid) {
+			out = append(out, m.hole(g))
+		}
+	}
+	return out
+}
+
+// rhythmic tells whether gap i is one of several of like length that come at like
+// distances, or in the same place of a beat: a gate, or notes that are cut short.
+func (m *Meter) rhythmic(all []gap, i int, grid Grid) bool {
+	a, same, like := &all[i], 0, 0
+	for j := range all {
+		b := &all[j]
+		if j == i || !alike(a.end-a.start, b.end-b.start, m.rate) {
+			continue
+		}
+		like++
+		if grid.known() && math.Abs(math.Remainder(m.seconds(a.start-b.start), grid.beat()/sixteenths)) <= rhythmNear {
+			same++
+		}
+	}
+	if same >= rhythmLeast && float64(same) >= rhythmShare*float64(like) {
+		return true
+	}
+	for j := max(0, i-2); j+2 < len(all) && j <= i; j++ {
+		if evenly(all[j:j+3], m.rate) {
+			return true
+		}
+	}
+	return false
+}
+
+// alike tells whether two lengths in samples are the same to the ear.
+func alike(a, b int64, rate float64) bool {
+	return math.Abs(float64(a-b)) <= max(0.002*rate, 0.03*float64(max(a, b)))
+}
+
+// evenly tells whether three gaps have like lengths and distances.
+func evenly(g []gap, rate float64) bool {
+	return alike(g[1].start-g[0].start, g[2].start-g[1].start, rate) &&
+		alike(g[0].end-g[0].start, g[1].end-g[1].start, rate) && alike(g[1].end-g[1].start, g[2].end-g[2].start, rate)
+}
+
+func (m *Meter) hole(g *gap) Finding {
+	from, to := m.from(g), m.to(g)
+	f := Finding{Kind: reason.Hole, At: from, Until: to, Figure: to - from}
+	what := "silence"
+	if g.zeros {
+		what = "digital zeros"
+	}
+	where := ""
+	if len(m.gaps) == 2 && g.channels != 3 {
+		where = " in the " + sideName(g.channels-1, 2) + " channel"
+		if to-from >= deadLeast {
+			f.Kind = reason.DeadPart
+		}
+	}
+	f.Detail = fmt.Sprintf("%s of %s%s inside the music at %s: the sound stops and goes on at once, off the beat or shorter than any of it",
+		span(to-from), what, where, clock(from))
+	if f.Kind == reason.DeadPart {
+		f.Detail = fmt.Sprintf("the %s channel is dead for %s from %s", sideName(g.channels-1, 2), span(to-from), clock(from))
+	}
+	return f
+}

@@ -1,0 +1,136 @@
+package continuity
+
+import (
+	"math"
+	"testing"
+)
+
+// Edges as edgeOf measures them: cut within a sample; as an encoder leaves such a cut, at
+// level 9 ms beside it and silent nearer to it; a tail, or a swell.
+var (
+	cutEdge  = edge{near: 1e-2, far: 1e-2, early: 1e-2, jump: 0.1, known: 4000}
+	mp3Edge  = edge{near: 1e-8, far: 8e-3, early: 1e-2, jump: 1e-4, cut: 400, skirt: 1e-6, known: 4000}
+	softEdge = edge{near: 1e-6, far: 1e-4, early: 1e-2, jump: 1e-4, cut: 3500, skirt: 1e-3, known: 4000}
+)
+
+// The rules of isHole one by one. Beats lie on whole and half seconds.
+func TestIsHole(t *testing.T) {
+	unsure := Grid{BPM: 120, Confidence: gridConfidence / 2}
+	none := Grid{BPM: math.NaN(), FirstBeat: math.NaN()}
+	for _, tt := range []struct {
+		name          string
+		from, to      float64 // of what is under tiny
+		before, after edge
+		grid          Grid
+		alone         bool
+		want          bool
+	}{
+		{"cut, off the beat", 7.31, 7.51, cutEdge, cutEdge, testGrid, false, true},
+		{"cut, begins on the beat", 7.5, 7.71, cutEdge, cutEdge, testGrid, false, true},
+		{"cut, ends on the beat", 7.31, 7.5, cutEdge, cutEdge, testGrid, false, true},
+		{"cut, on the beat", 7.5, 8, cutEdge, cutEdge, testGrid, false, false},
+		{"cut, on a sixteenth", 7.5, 7.875, cutEdge, cutEdge, testGrid, false, false},
+		{"cut, more than a beat and no whole eighths", 7.5, 8.125, cutEdge, cutEdge, testGrid, false, true},
+		{"cut, half a sixteenth on the beat", 7.995, 8.0575, cutEdge, cutEdge, testGrid, false, true},
+		{"cut, a sixteenth less 15 ms", 8, 8.11, cutEdge, cutEdge, testGrid, false, true},
+		{"cut, two beats 15 ms late", 8.015, 9.015, cutEdge, cutEdge, testGrid, false, false},
+		{"cut, two beats and 5 ms, 15 ms late", 8.015, 9.02, cutEdge, cutEdge, testGrid, false, true},
+		{"cut, two beats 25 ms late", 8.025, 9.025, cutEdge, cutEdge, testGrid, false, true},
+		{"cut, nine beats on the beat", 8, 12.5, cutEdge, cutEdge, testGrid, false, false},
+		{"cut, twelve beats on the beat", 8, 14, cutEdge, cutEdge, testGrid, false, true},
+		{"cut, on a beat that is not sure", 7.5, 8, cutEdge, cutEdge, unsure, false, false},
+		{"cut, off a beat that is not sure", 7.5, 8.06, cutEdge, cutEdge, unsure, false, true},
+		{"cut, no beat", 7.5, 8, cutEdge, cutEdge, none, false, true},
+		{"cut before a swell, off the beat, alone", 7.31, 7.71, cutEdge, softEdge, testGrid, true, true},
+		{"cut on the beat before a swell", 7.5, 7.71, cutEdge, softEdge, testGrid, false, true},
+		{"a tail before a hit off the beat", 7.31, 7.71, softEdge, cutEdge, testGrid, false, true},
+		{"a tail before a hit on the beat", 7.31, 8, softEdge, cutEdge, testGrid, false, false},
+		{"a tail that begins on the beat before a hit off it", 7.5 + 3500./testRate, 8.06, softEdge, cutEdge, testGrid, false, false},
+		{"a tail before a hit, no beat", 7.31, 7.41, softEdge, cutEdge, none, false, false},
+		{"cut before a swell, no beat", 7.31, 7.41, cutEdge, softEdge, none, false, true},
+		{"cut before a swell, long, no beat", 7.31, 7.81, cutEdge, softEdge, none, false, false},
+		{"encoded, off the beat", 7.31, 7.71, mp3Edge, mp3Edge, testGrid, false, true},
+		{"encoded, begins on the beat", 7.5 + 400./testRate, 7.71, mp3Edge, mp3Edge, testGrid, false, false},
+		{"encoded, begins on the beat, alone", 7.5 + 400./testRate, 7.71, mp3Edge, mp3Edge, testGrid, true, true},
+		{"encoded, ends on the beat, alone", 7.31, 8 - 400./testRate, mp3Edge, mp3Edge, testGrid, true, false},
+		{"encoded, shorter than a frame and its neighbours", 7.31, 7.36, mp3Edge, mp3Edge, testGrid, false, false},
+		{"encoded, before a swell", 7.31, 7.71, mp3Edge, softEdge, testGrid, false, false},
+		{"encoded, after a tail", 7.31, 7.71, softEdge, mp3Edge, testGrid, false, false},
+		{"encoded, no beat", 7.31, 7.71, mp3Edge, mp3Edge, none, false, false},
+		{"encoded, a beat that is not sure", 7.31, 7.71, mp3Edge, mp3Edge, unsure, false, false},
+	} {
+		m := New(testRate, 1)
+		g := &gap{start: int64(sec(tt.from)), end: int64(sec(tt.to)), before: tt.before, after: tt.after}
+		if got := m.isHole(g, tt.grid, tt.alone); got != tt.want {
+			t.Errorf("%s: %v, want %v", tt.name, got, tt.want)
+		}
+	}
+}
+
+// Channels whose gaps overlap by most of the longer one have one gap.
+func TestMerged(t *testing.T) {
+	m := New(testRate, 2)
+	m.gaps[0].found = []gap{{start: 100, end: 200, zeros: true}, {start: 1000, end: 1100}}
+	m.gaps[1].found = []gap{{start: 110, end: 205}, {start: 1050, end: 1150}}
+	got := m.merged()
+	if len(got) != 3 || got[0].start != 100 || got[0].end != 205 || got[0].channels != 3 || got[0].zeros || got[1].channels != 1 || got[2].channels != 2 {
+		t.Errorf("%+v", got)
+	}
+}
+
+// Gaps that come again in the same place of a sixteenth are the music's.
+func TestRhythmic(t *testing.T) {
+	m := New(testRate, 1)
+	at := func(s ...float64) (out []gap) {
+		for _, t := range s {
+			out = append(out, gap{start: int64(sec(t)), end: int64(sec(t + 0.05))})
+		}
+		return out
+	}
+	for _, tt := range []struct {
+		name string
+		gaps []gap
+		grid Grid
+		want bool
+	}{
+		{"four in one place of a sixteenth", at(3.03, 4.155, 6.28, 9.53), testGrid, true},
+		{"three of them", at(3.03, 4.155, 6.28), testGrid, false},
+		{"four elsewhere each", at(3.03, 4.18, 6.33, 9.60), testGrid, false},
+		{"three at even distances, no beat", at(3.03, 4.18, 5.33), Grid{}, true},
+		{"three at odd distances, no beat", at(3.03, 4.18, 5.43), Grid{}, false},
+	} {
+		if got := m.rhythmic(tt.gaps, 0, tt.grid); got != tt.want {
+			t.Errorf("%s: %v", tt.name, got)
+		}
+	}
+}
+
+// A sharp edge has level and a jump right beside the gap.
+func TestEdges(t *testing.T) {
+	x := make([]float32, 8000)
+	for i := range x {
+		x[i] = float32(0.2 * math.Cos(2*math.Pi*float64(i-4000)/200)) // at its height at 4000
+	}
+	v := view{x: x, edge: 3969}
+	for _, e := range []edge{v.before(4001, testRate), v.after(4000, testRate)} {
+		if !e.sharp() || !e.sounds() || math.Abs(e.jump-0.2) > 1e-3 || e.cut != 0 || math.Abs(e.far-0.02) > 1e-3 {
+			t.Errorf("%+v", e)
+		}
+	}
+	for _, e := range []edge{v.before(4050, testRate), v.after(4051, testRate)} { // near zero
+		if e.jump > 0.02 || e.sharp() {
+			t.Errorf("a cut at a zero crossing: %+v", e)
+		}
+	}
+	for i := range x { // 20 dB down over 30 ms before the end
+		if d := 5323 - i; d >= 0 && d < 1323 {
+			x[i] *= float32(math.Pow(10, -float64(1323-d)/1323*1.5))
+		}
+	}
+	if e := v.before(5323, testRate); e.sharp() || e.steep(testRate) || e.cut == 0 {
+		t.Errorf("a note that is let go: %+v", e)
+	}
+	if !mp3Edge.steep(testRate) || mp3Edge.sharp() || softEdge.steep(testRate) || !cutEdge.steep(testRate) {
+		t.Error("steep edges")
+	}
+}

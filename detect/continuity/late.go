@@ -1,0 +1,126 @@
+package continuity
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+
+	"dubgauge/detect/reason"
+)
+
+const (
+	// lateFrames is the least number of frames of the cross spectrum with sound.
+	lateFrames = 3
+	// latePeak is the least height of the peak, a mean coherence, and lateZero what the
+	// correlation may have of it where nothing is late: something of the mix that is in
+	// time speaks for an effect.
+	latePeak, lateZero = 0.08, 0.3
+	// lateNear is the delay, in samples, up to which the peak covers the place of none;
+	// then it has to be latePlain high.
+	lateNear, latePlain = 7.0, 0.3
+	// lateLeast is the least delay in samples: tape heads and converters are off by
+	// half of one.
+	lateLeast = 0.75
+	// lateLowCoherence is that of kick and bass that can tell their delay; a chorus on
+	// the bass leaves less.
+	lateLowCoherence = 0.8
+	// lateLowShare and lateLowSlack: the delay of kick and bass may differ from that of
+	// the rest by a share of it and some samples. An instrument or pad that is late on one
+	// side leaves kick and bass in time.
+	lateLowShare, lateLowSlack = 0.3, 2.0
+)
+
+// delay judges whether one channel as a whole is late. The coherence of the channels
+// is transformed back; what both have in common peaks at its delay d:
+//
+//	r(d) = mean over k of Re(c[k] exp(-2 pi i k d / N)), c = S_L conj(S_R) / sqrt(S_LL S_RR)
+//
+// positive d: the right channel is late.
+func (m *Meter) delay() []Finding {
+	l := m.lag
+	if l == nil || l.frames < lateFrames {
+		return nil
+	}
+	from, to := l.bin(lagFrom), l.bin(lagTo)
+	best, top := 0, 0.0
+	for d := -lagMost; d <= lagMost; d++ {
+		if r := l.correlation(float64(d), from, to); r > top {
+			best, top = d, r
+		}
+	}
+	d := float64(best)
+	before, after := l.correlation(d-0.5, from, to), l.correlation(d+0.5, from, to)
+	if bend := 2*top - before - after; bend > 0 {
+		d += 0.25 * (after - before) / bend
+	}
+	if math.Abs(d) < lateLeast || top < latePeak || best == lagMost || best == -lagMost {
+		return nil
+	}
+	if near := math.Abs(d) <= lateNear; near && top < latePlain || !near && l.correlation(0, from, to) > lateZero*top {
+		return nil
+	}
+	if low, sure := l.lowDelay(); sure && math.Abs(low-d) > lateLowSlack+lateLowShare*math.Abs(d) {
+		return nil
+	}
+	n := int(math.Round(math.Abs(d)))
+	f := Finding{Kind: reason.Delay, At: math.NaN(), Until: math.NaN(), Figure: math.Abs(d)}
+	if n <= delaySmall {
+		f.Kind = reason.DelaySmall
+	}
+	side := "right"
+	if d < 0 {
+		side = "left"
+	}
+	samples := "samples"
+	if n == 1 {
+		samples = "sample"
+	}
+	f.Detail = fmt.Sprintf("the whole of the %s channel is %d %s (%.2f ms) late: in mono the sound around %.0f Hz cancels", side, n, samples,
+		1000*math.Abs(d)/m.rate, m.rate/(2*math.Abs(d)))
+	return []Finding{f}
+}
+
+func (l *lag) bin(hz float64) int {
+	return max(1, min(lagFrame/2-1, int(math.Round(hz*lagFrame/l.rate))))
+}
+
+// coherence is that of a bin, 0 where a channel has nothing.
+func (l *lag) coherence(k int) complex128 {
+	p := l.power[0][k] * l.power[1][k]
+	if !(p > 0) {
+		return 0
+	}
+	return l.cross[k] / complex(math.Sqrt(p), 0)
+}
+
+func (l *lag) correlation(d float64, from, to int) float64 {
+	sum := 0.0
+	turn := cmplx.Rect(1, -2*math.Pi*d/lagFrame)
+	w := cmplx.Rect(1, -2*math.Pi*d*float64(from)/lagFrame)
+	for k := from; k <= to; k++ {
+		c := l.coherence(k)
+		sum += real(c)*real(w) - imag(c)*imag(w)
+		w *= turn
+	}
+	return sum / float64(to-from+1)
+}
+
+// lowDelay is the delay of kick and bass in samples, from the slope of the phase,
+// which passes through zero at 0 Hz:
+//
+//	d = sum of g k phase / sum of g k^2 2 pi/N, g the coherence and the power
+func (l *lag) lowDelay() (d float64, sure bool) {
+	var num, den, common, left, right float64
+	for k := l.bin(lagLowFrom); k <= l.bin(lagLowTo); k++ {
+		g := cmplx.Abs(l.cross[k])
+		num += g * float64(k) * cmplx.Phase(l.cross[k])
+		den += g * float64(k*k) * 2 * math.Pi / lagFrame
+		common += g
+		left += l.power[0][k]
+		right += l.power[1][k]
+	}
+	if !(den > 0) || !(left*right > 0) {
+		return 0, false
+	}
+	return num / den, common/math.Sqrt(left*right) >= lateLowCoherence
+}

@@ -1,0 +1,49 @@
+package continuity
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"dubgauge/detect/reason"
+)
+
+// Result gives what was found, in order of the place in the track, what is of the
+// whole of it first. Call it once, after the last Write.
+func (m *Meter) Result(g Grid) []Finding {
+	m.look(true)
+	m.blocks.end()
+	var out []Finding
+	if m.total() == 0 {
+		return out
+	}
+	out = append(out, m.alien()...)
+	out = append(out, m.holes(g)...)
+	out = append(out, m.dead(g)...)
+	out = append(out, m.ends(g)...)
+	broken := slices.ContainsFunc(out, func(f Finding) bool { return f.Kind == reason.DeadPart })
+	for _, f := range m.balance() {
+		// A channel that is dead for half of the track is weak for that reason.
+		if !broken || f.Kind != reason.WeakChannel {
+			out = append(out, f)
+		}
+	}
+	out = append(out, m.delay()...)
+	out = append(out, m.twice(g)...)
+	slices.SortStableFunc(out, func(a, b Finding) int { return cmp.Compare(a.At, b.At) }) // NaN comes first
+	return out
+}
+
+// loudest is the level of the louder parts, a mean square: of a tenth of the blocks
+// the lowest.
+func (m *Meter) loudest() float64 {
+	p := make([]float64, len(m.blocks.list))
+	for i, b := range m.blocks.list {
+		p[i] = float64(b.power[0] + b.power[1])
+	}
+	if len(p) == 0 {
+		return math.NaN()
+	}
+	slices.Sort(p)
+	return p[len(p)*9/10]
+}

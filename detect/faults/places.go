@@ -1,0 +1,52 @@
+package faults
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// gap is a place in samples, with a length where it has one.
+type gap struct{ start, length int64 }
+
+// withoutRhythm drops gaps that come at even distances: three or more in a row of
+// like length and spacing are a gate effect.
+func withoutRhythm(g []gap, rate float64) []gap {
+	even := make([]bool, len(g))
+	like := func(a, b int64) bool {
+		return math.Abs(float64(a-b)) <= max(0.002*rate, 0.03*float64(max(a, b)))
+	}
+	for i := 1; i+1 < len(g); i++ {
+		a, b, c := g[i-1], g[i], g[i+1]
+		if like(b.start-a.start, c.start-b.start) && like(a.length, b.length) && like(b.length, c.length) {
+			even[i-1], even[i], even[i+1] = true, true, true
+		}
+	}
+	var out []gap
+	for i, e := range even {
+		if !e {
+			out = append(out, g[i])
+		}
+	}
+	return out
+}
+
+// counted words a number of things.
+func counted(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// clock lists times as minutes and seconds, the first five.
+func clock(at []float64) string {
+	var s []string
+	for i, t := range at {
+		if i == 5 {
+			return strings.Join(s, ", ") + " and on"
+		}
+		s = append(s, fmt.Sprintf("%d:%06.3f", int(t)/60, math.Mod(t, 60)))
+	}
+	return strings.Join(s, ", ")
+}
