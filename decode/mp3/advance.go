@@ -30,8 +30,11 @@ func (t *track) advance() bool {
 	if fr.gap > 0 || t.lastShort {
 		t.fill(&fr)
 	}
-	if fr.fresh {
+	switch {
+	case fr.fresh:
 		t.change(&fr)
+	case fr.channels() != t.cur.channels():
+		t.switchMode(&fr)
 	}
 	if emptySideInfo(&fr) && parseInfo(&fr).present {
 		t.cur.header, t.granule = fr.header, fr.granules()
@@ -111,6 +114,23 @@ func (t *track) change(fr *frame) {
 	t.conv = nil
 	if rate != t.info.SampleRate || nch != t.info.Channels {
 		t.conv = newConverter(rate, t.info.SampleRate, t.info.Channels)
+	}
+}
+
+// switchMode goes over from mono to stereo or back within a stream. The standard
+// allows it: main data goes on in the reservoir, and each channel's filter bank
+// goes on from where it was left (clauses 2.4.2.3 and 2.4.3.4). It is named once, as
+// few players have met it.
+func (t *track) switchMode(fr *frame) {
+	if !t.switched {
+		t.switched = true
+		t.faults.add(stream.Errorf(stream.Unsupported,
+			"the stream goes on with %d channel(s), from %d, which some players cannot follow; played with %d",
+			fr.channels(), t.cur.channels(), t.info.Channels).
+			AtOffset(fr.offset).AtTime(seconds(t.extent.pos, t.info.SampleRate)))
+	}
+	if t.conv == nil {
+		t.conv = newConverter(fr.sampleRate(), t.info.SampleRate, t.info.Channels)
 	}
 }
 

@@ -35,14 +35,24 @@ func id3v2Length(head []byte) int64 {
 	return n
 }
 
-// skipTags moves in past ID3v2 and APE tags that start at its place. A
+// startsTag tells whether b, four bytes or more, can start a tag: files that were
+// joined have them between two frames.
+func startsTag(b []byte) bool {
+	return string(b[:3]) == "ID3" || string(b[:3]) == "TAG" || string(b[:4]) == "APET"
+}
+
+// skipTags moves in past ID3v2, APE and ID3v1 tags that start at its place. A
 // tag that claims to be longer than the file is stepped into, so that what lies
 // behind its true end is found by its sync words.
 func skipTags(in *input) {
 	for {
 		n := id3v2Length(in.peek(id3v2Header))
-		if head := in.peek(apeHeader); len(head) == apeHeader && string(head[:8]) == "APETAGEX" {
+		head := in.peek(apeHeader)
+		switch {
+		case len(head) == apeHeader && string(head[:8]) == "APETAGEX":
 			n = int64(le32(head[12:])) + apeHeader
+		case len(head) == apeHeader && string(head[:3]) == "TAG":
+			n = id3v1Length
 		}
 		switch {
 		case n == 0:
