@@ -188,19 +188,18 @@ func (f file) behindWrongID3(int64) (Stream, error) {
 	if s == nil {
 		return nil, err
 	}
-	fault := stream.Errorf(Damaged, "the ID3v2 tag declares a wrong length").AtOffset(6).AtTime(0)
+	fault := stream.Errorf(Unsupported, "the ID3v2 tag declares a wrong length: some players do not find the music behind it").AtOffset(6).AtTime(0)
 	return &faulty{s, *fault}, nil
 }
 
 // mpeg looks for MPEG audio, which has no mark at its head and may have junk
 // before it, in what nothing else takes. Where there is no frame anywhere, the file
 // is something else.
-func (f file) mpeg(start int64) (Stream, error) {
-	s, err := mp3.Open(io.NewSectionReader(f.src, start, f.src.Size()-start))
+func (f file) mpeg(int64) (Stream, error) {
+	s, err := mp3.Open(f.src) // with the tag, whose length may be wrong
 	var e *Error
 	if errors.As(err, &e) && e.Kind == Damaged {
 		return nil, nil
 	}
-	s, err = shift(s, err, start)
 	return f.orExternal(s, err, external.MPEG)
 }

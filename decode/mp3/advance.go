@@ -150,13 +150,16 @@ func (t *track) finish(rest *frame) bool {
 	}
 	t.err = io.EOF
 	now := seconds(t.extent.pos, t.info.SampleRate)
-	if float64(rest.gap) > t.meanLen {
+	if float64(rest.gap) > t.meanLen && !t.onlyZeros(rest.offset) {
 		t.faults.add(stream.Errorf(stream.Damaged, "%d bytes at the end are not audio", rest.gap).AtOffset(rest.offset).AtTime(now))
 	}
 	switch want := t.extent.stated; {
 	case want > t.extent.pos && t.done < t.total:
 		t.faults.add(stream.Errorf(stream.Truncated, "the file ends early: it states a length of %.2f s",
 			seconds(want, t.info.SampleRate)).AtOffset(rest.offset).AtTime(now))
+	case t.total == 0 && t.stopped(rest):
+		t.faults.add(stream.Errorf(stream.Truncated, "from a sector's edge in the last frame on there is nothing but zeros: the copy stopped there").
+			AtOffset(rest.offset).AtTime(now))
 	case t.lastShort:
 		t.faults.add(stream.Errorf(stream.Truncated, "the last frame is cut short").AtOffset(rest.offset).AtTime(now))
 	}

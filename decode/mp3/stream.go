@@ -70,7 +70,7 @@ func Open(src *io.SectionReader) (stream.Stream, error) {
 	}
 	t.faults.rate = fr.sampleRate()
 	if fr.gap > 0 {
-		t.faults.add(stream.Errorf(stream.Damaged, "%d bytes before the first frame are not audio", fr.gap).AtOffset(fr.offset - fr.gap))
+		fr = t.nameFront(fr)
 	}
 	t.describe(&fr)
 	return t, in.err

@@ -65,8 +65,8 @@ func skipTags(in *input) {
 	}
 }
 
-// cutTrailer moves the end of in to before the ID3v1, APE and Lyrics3 tags at
-// the end of the file.
+// cutTrailer moves the end of in to before the ID3v1, APE, Lyrics3 and appended
+// ID3v2 tags at the end of the file.
 func cutTrailer(in *input) {
 	for {
 		n := trailerLength(in)
@@ -91,6 +91,11 @@ func trailerLength(in *input) int64 {
 			n += apeHeader
 		}
 		return max(n, apeHeader)
+	}
+	// A footer is the header of an ID3v2.4 tag with its letters turned round (ID3v2.4.0
+	// structure, section 3.4); the tag has both.
+	if b := in.at(in.end-id3v2Header, id3v2Header); b != nil && string(b[:3]) == "3DI" {
+		return id3v2Length(append([]byte("ID3"), b[3:]...))
 	}
 	return lyricsLength(in)
 }
