@@ -175,7 +175,8 @@ func mp3InWAV(body *io.SectionReader, coded *wav.Coded, start int64) (Stream, er
 		return shift(nil, err, start+coded.Offset)
 	}
 	s, _ = shift(s, nil, start+coded.Offset)
-	return &contained{s, "wav"}, nil
+	fault := stream.Errorf(Unsupported, "MP3 in a WAV file, which many players refuse or play as noise").AtOffset(start)
+	return &faulty{&contained{s, "wav"}, *fault}, nil
 }
 
 // behindWrongID3 is at for files whose ID3v2 tag declares a wrong length.
