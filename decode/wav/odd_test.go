@@ -174,3 +174,39 @@ func TestStoppedCopy(t *testing.T) {
 		t.Fatal("the test's sound is silent at the edge")
 	}
 }
+
+// TestRIFXExtensible reads the sub-format of a big-endian file in the three ways in
+// which writers put it down.
+func TestRIFXExtensible(t *testing.T) {
+	head := format(be, tagExtensible, 1, 48000, 2, 16)
+	head = be.AppendUint16(head, 22)
+	head = be.AppendUint16(head, 16)
+	head = be.AppendUint32(head, 4)
+	rest := mediaSubtype[6:]
+	for name, guid := range map[string][]byte{
+		"32 bits":     slices.Concat([]byte{0, 0, 0, 1, 0, 0, 0, 0x10}, rest),
+		"16 bits":     slices.Concat([]byte{0, 1}, mediaSubtype),
+		"as in RIFF":  slices.Concat([]byte{1, 0}, mediaSubtype),
+		"float, long": slices.Concat([]byte{0, 0, 0, 3, 0, 0, 0, 0x10}, rest),
+	} {
+		b := slices.Concat(head, guid)
+		data, want := []byte{0x40, 0, 0x80, 0}, []float32{0.5, -1}
+		if name == "float, long" {
+			b[13], b[15], b[19] = 4, 32, 32
+			be.PutUint32(b[8:], 48000*4)
+			data, want = floats32(be, 1.5), []float32{1.5}
+		}
+		s, err := open(riff("RIFX", be, part{id: "fmt ", body: b}, part{id: "data", body: data}))
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		if got := readAll(t, s); !slices.Equal(got, want) || len(s.Faults()) > 0 {
+			t.Errorf("%s: %v, faults %v", name, got, s.Faults())
+		}
+	}
+	odd := slices.Concat(head, []byte{0, 0, 0, 1, 0, 0, 0, 0x10}, bytes.Repeat([]byte{9}, 8))
+	if _, err := open(riff("RIFX", be, part{id: "fmt ", body: odd}, part{id: "data", body: four})); err == nil {
+		t.Error("a sub-format that is not known is read")
+	}
+}
