@@ -158,7 +158,7 @@ func (t *track) finish(rest *frame) bool {
 		t.faults.add(stream.Errorf(stream.Truncated, "the file ends early: it states a length of %.2f s",
 			seconds(want, t.info.SampleRate)).AtOffset(rest.offset).AtTime(now))
 	case t.total == 0 && t.stopped(rest):
-		t.faults.add(stream.Errorf(stream.Truncated, "from a sector's edge in the last frame on there is nothing but zeros: the copy stopped there").
+		t.faults.add(stream.Errorf(stream.Truncated, "from a sector's edge on there is nothing but zeros: the copy stopped there").
 			AtOffset(rest.offset).AtTime(now))
 	case t.lastShort:
 		t.faults.add(stream.Errorf(stream.Truncated, "the last frame is cut short").AtOffset(rest.offset).AtTime(now))

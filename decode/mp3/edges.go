@@ -77,6 +77,8 @@ func (in *input) zeros(from, to int64) bool {
 const (
 	// sector is the unit in which file systems write, or a part of it.
 	sector = 512
+	// cluster is the least common one of FAT32, exFAT and NTFS, in bytes.
+	cluster = 4096
 	// stoppedSlack is how many zeros in front of the edge may be the frame's own.
 	stoppedSlack = 4
 	// stoppedLeast is how many bytes of the frame must be missing behind the edge.
@@ -84,8 +86,8 @@ const (
 )
 
 // stopped tells whether a copy stopped inside the last frame: from a sector's edge in
-// it on all is zero, and so is the rest of the file. A file that was only filled up
-// with zeros has them behind its last frame.
+// it on all is zero, and so is the rest of the file; or at its end, if that is a
+// cluster's. A file that was only filled up with zeros has them behind its last frame.
 func (t *track) stopped(rest *frame) bool {
 	if rest.gap < sector || t.lastLen == 0 {
 		return false
@@ -94,6 +96,9 @@ func (t *track) stopped(rest *frame) bool {
 	b := in.at(end-int64(t.lastLen), t.lastLen)
 	if b == nil || !t.onlyZeros(end) {
 		return false
+	}
+	if end%cluster == 0 && rest.gap >= cluster {
+		return true // nothing was filled up to the cluster's end there
 	}
 	zero := end - int64(len(b)-len(bytes.TrimRight(b, "\x00")))
 	edge := (zero + sector - 1) / sector * sector

@@ -54,6 +54,8 @@ func TestAroundTheFrames(t *testing.T) {
 	r := rand.New(rand.NewPCG(2, 2))
 	v1 := append([]byte("TAG"), make([]byte, 125)...)
 	stop := (len(plain) - 100) / sector * sector
+	// Of frames of 418 bytes but for one in 49 the end is a cluster's 20480 bytes in.
+	const clusterEnd = 20480
 	const healthy = stream.Kind(0)
 	for _, c := range []struct {
 		name   string
@@ -69,6 +71,7 @@ func TestAroundTheFrames(t *testing.T) {
 		{"zeros and ID3v1", join(plain, make([]byte, 4096), v1), healthy, "", nil},
 		{"zeros and junk", join(plain, make([]byte, 4096), []byte{1}), stream.Damaged, "bytes at the end are not audio", nil},
 		{"zeros from a sector's edge on", join(plain[:stop], make([]byte, 9000)), stream.Truncated, "the copy stopped there", plain[:stop]},
+		{"zeros from a cluster's edge on, at a frame's end", join(plain[:clusterEnd], make([]byte, 9000)), stream.Truncated, "the copy stopped there", plain[:clusterEnd]},
 		{"a VBRI frame without CRC, frames with", join(vbri(frames, len(withCRC)), withCRC), healthy, "", withCRC},
 		{"an ID3v2 tag between two frames", join(plain[:half], id3(r, 500, 500), plain[half:]), healthy, "", nil},
 		{"an ID3v1 tag between two frames", join(plain[:half], v1, plain[half:]), healthy, "", nil},
