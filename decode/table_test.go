@@ -259,6 +259,11 @@ func TestTable(t *testing.T) {
 				continue // ffmpeg's affair
 			}
 			least := map[string]float64{"all": 1, "sums": f.sums}[in.shows]
+			if strings.HasPrefix(f.name, "MP3") {
+				// These files state no count of frames: one that is cut between two frames,
+				// or whose zeros can be frames' own, looks whole.
+				least = min(least, f.sums)
+			}
 			if float64(r.named) < least*float64(r.copies) {
 				t.Errorf("%s, %s: %d of %d named", f.name, in.name, r.named, r.copies)
 			}
