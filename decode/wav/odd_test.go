@@ -158,6 +158,7 @@ func TestStoppedCopy(t *testing.T) {
 	}
 	healthy("whole", func(b []byte) []byte { return b })
 	healthy("ends hard elsewhere", func(b []byte) []byte { clear(b[65536+100 : len(b)-16]); return b[:len(b)-16] })
+	healthy("ends hard ten frames before a cluster's edge", func(b []byte) []byte { clear(b[65536-20 : len(b)-16]); return b[:len(b)-16] })
 	healthy("a break", func(b []byte) []byte { clear(b[65536:262144]); return b })
 	healthy("tags behind the silence", func(b []byte) []byte { clear(b[65536 : len(b)-16]); return b })
 	healthy("a fade", func(b []byte) []byte {
