@@ -13,6 +13,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"dubgauge/decode/need"
 )
 
 // tableSeeds is how many copies of each kind of damage and format are made.
@@ -95,7 +97,7 @@ func tableFormats(t *testing.T) []struct {
 } {
 	raw := music16(5 * 44100)
 	through := func(name, args string) []byte {
-		have(t, "ffmpeg")
+		need.Program(t, "ffmpeg")
 		path := filepath.Join(t.TempDir(), name)
 		run(t, raw, "ffmpeg", append(append(strings.Fields("-loglevel error -f s16le -ar 44100 -ac 2 -i pipe:0"), strings.Fields(args)...), path)...)
 		b, err := os.ReadFile(path)
@@ -104,7 +106,7 @@ func tableFormats(t *testing.T) []struct {
 		}
 		return b
 	}
-	have(t, "lame")
+	need.Program(t, "lame")
 	mp3 := func(args string) []byte {
 		return run(t, raw, "lame", append(strings.Fields("--quiet -r -s 44.1 --bitwidth 16 "+args), "-", "-")...)
 	}
@@ -286,7 +288,7 @@ func TestHealthy(t *testing.T) {
 			continue
 		}
 		fields := strings.Fields(args)
-		have(t, fields[0])
+		need.Program(t, fields[0])
 		path := filepath.Join(dir, strconv.Itoa(i)+fields[len(fields)-1])
 		fields[len(fields)-1] = path
 		run(t, sound, fields[0], fields[1:]...)
