@@ -1,31 +1,42 @@
 package tags
 
 import (
-	"io"
 	"strconv"
 	"strings"
 )
 
-// Source is one tag of a file. What it says belongs together: a label from one tag and
-// a year from another are no evidence of a release, as each may be about something
+// Source is what one tag of a file says of the release. It belongs together: a label
+// from one tag and a year from another are no evidence, as each may be about something
 // else.
 type Source struct {
-	Name string // of the form: "ID3v2", "Vorbis comment", "LIST/INFO", ...
-	Tags Tags   // what this tag alone says
+	Form            string `json:"form"` // "ID3v2", "Vorbis comment", "LIST/INFO", ...
+	Title           string `json:"title,omitempty"`
+	Artist          string `json:"artist,omitempty"`
+	Album           string `json:"album,omitempty"`
+	Label           string `json:"label,omitempty"`
+	CatalogueNumber string `json:"catalogue_number,omitempty"`
+	ISRC            string `json:"isrc,omitempty"`
+	Year            int    `json:"year,omitempty"`
 }
 
-// Sources reads the tags of src one by one, the best first: what Read gives is the
-// first value of each field. A form that stands in two places of a file, such as ID3v2
-// in front and in a chunk, is two. For the error see Read.
-func Sources(src *io.SectionReader, format string) ([]Source, error) {
-	s := source{src, src.Size()}
-	var all collection
-	err := s.read(&all, format)
-	out := make([]Source, len(all))
-	for i := range all {
-		out[i] = Source{all[i].name, all[i].fields.tags()}
+// AsSource is what t says as a whole, of no form.
+func (t *Tags) AsSource() Source {
+	return Source{"", t.Title, t.Artist, t.Album, t.Label, t.CatalogueNumber, t.ISRC, t.Year}
+}
+
+// MaxSources bounds the tags that are kept one by one: files have up to four.
+const MaxSources = 16
+
+// sources gives the tags one by one. A form that stands in two places of a file, such
+// as ID3v2 in front and in a chunk, is two.
+func (c collection) sources() (out []Source) {
+	for i := range c[:min(len(c), MaxSources)] {
+		t := c[i].fields.tags()
+		s := t.AsSource()
+		s.Form = c[i].name
+		out = append(out, s)
 	}
-	return out, err
+	return out
 }
 
 // collection is what was found, tag by tag.
@@ -70,9 +81,9 @@ func Conflicts(all []Source) (out []Conflict) {
 	for i := range all {
 		for j := range i {
 			for _, f := range compared {
-				a, b := f.value(&all[j].Tags), f.value(&all[i].Tags)
+				a, b := f.value(&all[j]), f.value(&all[i])
 				if differ(a, b) {
-					out = append(out, Conflict{f.name, all[j].Name, all[i].Name, a, b})
+					out = append(out, Conflict{f.name, all[j].Form, all[i].Form, a, b})
 				}
 			}
 		}
@@ -82,14 +93,14 @@ func Conflicts(all []Source) (out []Conflict) {
 
 var compared = []struct {
 	name  string
-	value func(t *Tags) string
+	value func(t *Source) string
 }{
-	{"title", func(t *Tags) string { return t.Title }},
-	{"artist", func(t *Tags) string { return t.Artist }},
-	{"label", func(t *Tags) string { return t.Label }},
-	{"catalogue_number", func(t *Tags) string { return t.CatalogueNumber }},
-	{"isrc", func(t *Tags) string { return t.ISRC }},
-	{"year", func(t *Tags) string {
+	{"title", func(t *Source) string { return t.Title }},
+	{"artist", func(t *Source) string { return t.Artist }},
+	{"label", func(t *Source) string { return t.Label }},
+	{"catalogue_number", func(t *Source) string { return t.CatalogueNumber }},
+	{"isrc", func(t *Source) string { return t.ISRC }},
+	{"year", func(t *Source) string {
 		if t.Year == 0 {
 			return ""
 		}

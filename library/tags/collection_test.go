@@ -24,11 +24,12 @@ func asfFile(items ...[]byte) []byte {
 
 func sourcesOf(t *testing.T, b []byte) []Source {
 	t.Helper()
-	all, err := Sources(io.NewSectionReader(bytes.NewReader(b), 0, int64(len(b))), "")
-	if err != nil {
+	s := source{io.NewSectionReader(bytes.NewReader(b), 0, int64(len(b))), int64(len(b))}
+	var all collection
+	if err := s.read(&all, ""); err != nil {
 		t.Fatal(err)
 	}
-	return all
+	return all.sources()
 }
 
 // TestSources holds that each tag of a file is given on its own, in the order in which
@@ -39,15 +40,15 @@ func TestSources(t *testing.T) {
 		v1("Title", "Artist", "", "2020", "", 0, 255))
 	all := sourcesOf(t, file)
 	want := []Source{
-		{"ID3v2", Tags{Title: "Title", Label: "Label"}},
-		{"APEv2", Tags{Title: "Other title", Year: 2019}},
-		{"ID3v1", Tags{Title: "Title", Artist: "Artist", Year: 2020}},
+		{Form: "ID3v2", Title: "Title", Label: "Label"},
+		{Form: "APEv2", Title: "Other title", Year: 2019},
+		{Form: "ID3v1", Title: "Title", Artist: "Artist", Year: 2020},
 	}
-	if !slices.EqualFunc(all, want, func(a, b Source) bool { return a.Name == b.Name && equal(a.Tags, b.Tags) }) {
+	if !slices.Equal(all, want) {
 		t.Errorf("got %+v", all)
 	}
 	merged, err := readBytes(file)
-	if err != nil || !equal(merged, Tags{Title: "Title", Label: "Label", Year: 2019, Artist: "Artist"}) {
+	if err != nil || !equal(merged, Tags{Title: "Title", Label: "Label", Year: 2019, Artist: "Artist"}) || !slices.Equal(merged.Sources, want) {
 		t.Errorf("merged: %+v, %v", merged, err)
 	}
 	conflicts := Conflicts(all)
@@ -78,7 +79,7 @@ func TestSourceNames(t *testing.T) {
 	} {
 		var names []string
 		for _, s := range sourcesOf(t, c.file) {
-			names = append(names, s.Name)
+			names = append(names, s.Form)
 		}
 		if got := strings.Join(names, ", "); got != c.want {
 			t.Errorf("got %q, want %q", got, c.want)

@@ -30,6 +30,9 @@ type Tags struct {
 	Comment         string   `json:"comment"`
 	BPM             *float64 `json:"bpm"` // nil when missing
 	Key             string   `json:"key"` // as written
+	// Sources are the tags that the fields above were taken from, the best first, where
+	// the file has more than one.
+	Sources []Source `json:"sources,omitempty"`
 }
 
 // Read reads the tags of src. format is the container as decode names it, such as
@@ -40,7 +43,11 @@ func Read(src *io.SectionReader, format string) (Tags, error) {
 	s := source{src, src.Size()}
 	var all collection
 	err := s.read(&all, format)
-	return all.merge(), err
+	t := all.merge()
+	if len(all) > 1 {
+		t.Sources = all.sources()
+	}
+	return t, err
 }
 
 // read collects from every place of the file, the best first.
