@@ -81,7 +81,7 @@ func cutCommand(ts *testscript.TestScript, _ bool, args []string) {
 }
 
 // taggedCommand writes an MP3 file whose tags say different things: tagged FILE FROM
-// ID3V2-LABEL APE-ALBUM ID3V1-YEAR. FROM is an MP3 file without tags; "" leaves a
+// ID3V2-LABEL APE-ALBUM ID3V1-YEAR ID3V1-TITLE. The title in ID3v2 is Night Bus. FROM is an MP3 file without tags; "" leaves a
 // field out.
 func taggedCommand(ts *testscript.TestScript, _ bool, args []string) {
 	le, be := binary.LittleEndian, binary.BigEndian
@@ -97,7 +97,7 @@ func taggedCommand(ts *testscript.TestScript, _ bool, args []string) {
 	foot = append(le.AppendUint32(le.AppendUint32(foot, 1), 0), make([]byte, 8)...)
 	out = append(append(out, item...), foot...)
 	old := make([]byte, 128)
-	copy(old, "TAGNight Bus")
+	copy(old, "TAG"+args[5])
 	copy(old[93:97], args[4])
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), append(out, old...), 0o644))
 }
