@@ -114,8 +114,9 @@ func conflicts(all []tags.Source) (found []Evidence) {
 // (with a version behind it, or cut off) does not, nor one in letters that the forms of
 // old, which state no character set, do not keep.
 func otherTitle(a, b *tags.Source) bool {
+	// "" is in every title.
 	x, y := plainLetters(a.Title), plainLetters(b.Title)
-	return x != "" && y != "" && !strings.Contains(x, y) && !strings.Contains(y, x)
+	return !strings.Contains(x, y) && !strings.Contains(y, x)
 }
 
 // plainLetters keeps letters and digits in lower case, without accents; "" where others

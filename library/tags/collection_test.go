@@ -51,6 +51,13 @@ func TestSources(t *testing.T) {
 	if err != nil || !equal(merged, Tags{Title: "Title", Label: "Label", Year: 2019, Artist: "Artist"}) || !slices.Equal(merged.Sources, want) {
 		t.Errorf("merged: %+v, %v", merged, err)
 	}
+	two := join(id3(3, 0, frame(3, "TIT2", 0, 0, "Title")), audio, v1("Title", "", "", "", "", 0, 255))
+	if merged, err := readBytes(two); err != nil || len(merged.Sources) != 2 {
+		t.Errorf("of two tags: %+v, %v", merged.Sources, err)
+	}
+	if merged, err := readBytes(id3(3, 0, frame(3, "TIT2", 0, 0, "Title"))); err != nil || merged.Sources != nil {
+		t.Errorf("of one tag: %+v, %v", merged.Sources, err)
+	}
 	conflicts := Conflicts(all)
 	if !slices.Equal(conflicts, []Conflict{
 		{"title", "ID3v2", "APEv2", "Title", "Other title"},
