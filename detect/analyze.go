@@ -123,13 +123,13 @@ func problem(s decode.Stream, err error, samples int64) *Problem {
 	var content *decode.Error
 	switch {
 	case errors.As(err, &content):
-		return &Problem{reason.ProblemKind(content.Kind.String()), content.Error()}
+		return &Problem{reason.ProblemKind(content.Kind.String()), content.Text()}
 	case err != nil:
 		return &Problem{reason.ProblemUnreadable, err.Error()}
 	}
 	for _, f := range s.Faults() {
 		if f.Kind == decode.Damaged || f.Kind == decode.Truncated {
-			return &Problem{reason.ProblemKind(f.Kind.String()), f.Error()}
+			return &Problem{reason.ProblemKind(f.Kind.String()), f.Text()}
 		}
 	}
 	if samples == 0 {

@@ -67,7 +67,7 @@ var problemKinds = []string{"unsupported", "damaged", "truncated", string(reason
 func checkLists(r *track.Record) error {
 	s := &r.Spectrum
 	switch {
-	case len(s.CentreHz) > maxList || len(r.Loudness.TimelineLUFS) > maxList || len(r.Faults) > maxList:
+	case len(s.CentreHz) > maxList || len(r.Loudness.TimelineLUFS) > maxList || len(r.Faults) > maxList || len(r.Tags.Sources) > maxList:
 		return fmt.Errorf("a list has more than %d entries", maxList)
 	case len(s.LoudestDB) != len(s.CentreHz) || len(s.WholeDB) != len(s.CentreHz):
 		return errors.New("the spectrum's lists differ in length")
@@ -80,6 +80,10 @@ func cleanRecord(r *track.Record) {
 	g, f := &r.Tags, &r.Measurement.File
 	texts := []*string{&g.Title, &g.Artist, &g.Album, &g.Label, &g.CatalogueNumber, &g.ISRC, &g.Genre, &g.Comment, &g.Key,
 		&f.Format, &f.Codec}
+	for i := range g.Sources {
+		s := &g.Sources[i]
+		texts = append(texts, &s.Form, &s.Title, &s.Artist, &s.Album, &s.Label, &s.CatalogueNumber, &s.ISRC)
+	}
 	if k := r.Measurement.Key; k != nil {
 		texts = append(texts, &k.Name, &k.Tonic, &k.Mode, &k.RunnerUp)
 	}
