@@ -117,6 +117,7 @@ func TestPlanted(t *testing.T) {
 		{"half a sixteenth", two(8, 8.0625, zero), []reason.Kind{reason.Hole}, 8},
 		{"hole in one channel", one(1, 7.31, 7.41, zero), []reason.Kind{reason.Hole}, 7.31},
 		{"dead for 3 s", one(1, 7.31, 10.37, zero), []reason.Kind{reason.DeadPart}, 7.31},
+		{"dead for 1 s", one(1, 7.31, 8.31, zero), []reason.Kind{reason.DeadPart}, 7.31},
 		{"dead from the start", one(0, 0, 9.31, zero), []reason.Kind{reason.DeadPart}, 0},
 		{"dead to the end", one(0, 9.31, 24, zero), []reason.Kind{reason.DeadPart}, 9.31},
 		{"zeros to the end", two(15.31, 24, zero), []reason.Kind{reason.HoleEnd}, 15.31},
@@ -164,6 +165,12 @@ func TestPlanted(t *testing.T) {
 				x[i] = last + 0.5*(v-last)
 			}
 		}), nil, 0},
+		{"left 3 dB down, then 6", func(x [][]float32) [][]float32 {
+			scale(x[0][sec(7.3):sec(13.3)], 0.708)
+			scale(x[0][sec(13.3):], 0.501)
+			return x
+		}, []reason.Kind{reason.WeakChannel}, math.NaN()},
+		{"left 3 dB down for most of the track", one(0, 3.3, 20.7, func(x []float32) { scale(x, 0.708) }), []reason.Kind{reason.WeakChannel}, math.NaN()},
 		{"right inverted for 0.5 s", one(1, 7.3, 7.8, func(x []float32) { scale(x, -1) }), nil, 0},
 		{"right inverted for 6 s", one(1, 7.3, 13.3, func(x []float32) { scale(x, -1) }), []reason.Kind{reason.PolarityPart}, 7.25},
 		{"right 1 late", late(1), []reason.Kind{reason.DelaySmall}, math.NaN()},

@@ -54,11 +54,50 @@ func TestEnds(t *testing.T) {
 		{"a straight fade of 12 s, cut at 30 %", linear(song(1), 12, 0.3), testGrid, []reason.Kind{reason.CutFade}},
 		{"a straight fade of 12 s, to its end", linear(song(1), 12, 0), testGrid, nil},
 		{"4 dB down over 12 s", linear(song(1), 12, 0.63), testGrid, nil},
+		{"8 dB down over 12.5 s", both(song(1), 11.5, 24, func(x []float32) {
+			for i := range x {
+				x[i] *= float32(math.Pow(10, -7.75/20*float64(i)/float64(len(x))))
+			}
+		}), testGrid, []reason.Kind{reason.CutFade}},
+		{"ends off the beat with a ramp of 10 ms", both(cut(song(1), 0, 20.31), 20.3, 20.31, func(x []float32) {
+			for i := range x {
+				x[i] *= 1 - float32(i)/float32(len(x))
+			}
+		}), testGrid, nil},
+		{"a loud track ends in a tail", both(both(cut(song(1), 0, 20.31), 0, 20.31, func(x []float32) { scale(x, 3) }), 19.6, 20.31,
+			func(x []float32) { scale(x, 0.08) }), testGrid, nil},
 		{"one side silent from a beat on for 3 s", func() [][]float32 { x := song(1); clear(x[0][sec(21):]); return x }(), testGrid, nil},
 		{"one side silent from a beat on for 6 s", func() [][]float32 { x := song(1); clear(x[0][sec(18):]); return x }(), testGrid, []reason.Kind{reason.DeadPart}},
 	} {
 		if got := run(tt.x, testRate, tt.grid); !slices.Equal(kindsOf(got), tt.want) {
 			t.Errorf("%s: found %v, want %v: %+v", tt.name, kindsOf(got), tt.want, got)
+		}
+	}
+}
+
+// A fade is a straight line of levels, but for what beats do to it.
+func TestFalls(t *testing.T) {
+	for _, tt := range []struct {
+		name   string
+		levels []float64 // of each second, in dB
+		want   bool
+	}{
+		{"2 dB a second", []float64{0, -2, -4, -6, -8}, true},
+		{"1.4 dB a second", []float64{0, -1.4, -2.8, -4.2, -5.6}, false},
+		{"1.6 dB a second, and some of the beat", []float64{0, -2.2, -2.6, -5.2, -6.4}, true},
+		{"a step", []float64{0, 0, -8, -8, -8}, false},
+		{"a rise within it", []float64{0, -1.2, -2.4, -3.6, -2.0, -6, -7.2, -8.4, -9.6}, false},
+		{"upwards", []float64{-8, -6, -4, -2, 0}, false},
+	} {
+		m := New(testRate, 1)
+		for _, l := range tt.levels {
+			for k := range 4 {
+				m.blocks.list = append(m.blocks.list, block{power: [2]float32{float32(math.Pow(10, (l-3*float64(k))/10))}})
+			}
+		}
+		level, got := m.falls(int64(float64(len(m.blocks.list))*m.blocks.seconds*testRate)+1, len(tt.levels)-1)
+		if got != tt.want || got && math.Abs(level-tt.levels[len(tt.levels)-1]) > 3.1 {
+			t.Errorf("%s: %v, %.1f dB", tt.name, got, level)
 		}
 	}
 }

@@ -2,6 +2,8 @@ package continuity
 
 import (
 	"math"
+	"math/rand/v2"
+	"strings"
 	"testing"
 )
 
@@ -32,6 +34,7 @@ func TestIsHole(t *testing.T) {
 		{"cut, on a sixteenth", 7.5, 7.875, cutEdge, cutEdge, testGrid, false, false},
 		{"cut, more than a beat and no whole eighths", 7.5, 8.125, cutEdge, cutEdge, testGrid, false, true},
 		{"cut, half a sixteenth on the beat", 7.995, 8.0575, cutEdge, cutEdge, testGrid, false, true},
+		{"cut, a sixteenth less 14 ms, both ends near the grid", 8.007, 8.118, cutEdge, cutEdge, testGrid, false, true},
 		{"cut, a sixteenth less 15 ms", 8, 8.11, cutEdge, cutEdge, testGrid, false, true},
 		{"cut, two beats 15 ms late", 8.015, 9.015, cutEdge, cutEdge, testGrid, false, false},
 		{"cut, two beats and 5 ms, 15 ms late", 8.015, 9.02, cutEdge, cutEdge, testGrid, false, true},
@@ -53,7 +56,7 @@ func TestIsHole(t *testing.T) {
 		{"encoded, begins on the beat", 7.5 + 400./testRate, 7.71, mp3Edge, mp3Edge, testGrid, false, false},
 		{"encoded, begins on the beat, alone", 7.5 + 400./testRate, 7.71, mp3Edge, mp3Edge, testGrid, true, true},
 		{"encoded, ends on the beat, alone", 7.31, 8 - 400./testRate, mp3Edge, mp3Edge, testGrid, true, false},
-		{"encoded, shorter than a frame and its neighbours", 7.31, 7.36, mp3Edge, mp3Edge, testGrid, false, false},
+		{"encoded, shorter than a frame and its neighbours", 7.30, 7.345, mp3Edge, mp3Edge, testGrid, false, false},
 		{"encoded, before a swell", 7.31, 7.71, mp3Edge, softEdge, testGrid, false, false},
 		{"encoded, after a tail", 7.31, 7.71, softEdge, mp3Edge, testGrid, false, false},
 		{"encoded, no beat", 7.31, 7.71, mp3Edge, mp3Edge, none, false, false},
@@ -132,5 +135,31 @@ func TestEdges(t *testing.T) {
 	}
 	if !mp3Edge.steep(testRate) || mp3Edge.sharp() || softEdge.steep(testRate) || !cutEdge.steep(testRate) {
 		t.Error("steep edges")
+	}
+}
+
+// A track with more gaps than are kept is made of them; the words tell zeros from what is
+// nearly nothing.
+func TestManyGapsAndWords(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 8))
+	x := song(1)
+	for s := 1.0; s < 23.5; s += 0.007 + 0.003*rng.Float64() {
+		both(x, s, s+0.0012+0.004*rng.Float64(), zero)
+	}
+	if got := run(x, testRate, testGrid); len(got) != 0 {
+		t.Errorf("%d found, the first %+v", len(got), got[0])
+	}
+	for what, f := range map[string]func([]float32){
+		"digital zeros": zero,
+		"silence": func(x []float32) {
+			for i := range x {
+				x[i] = float32(i%3-1) / 32768
+			}
+		},
+	} {
+		got := run(both(song(1), 7.31, 7.51, f), testRate, testGrid)
+		if len(got) != 1 || !strings.Contains(got[0].Detail, " ms of "+what+" inside") {
+			t.Errorf("%s: %+v", what, got)
+		}
 	}
 }

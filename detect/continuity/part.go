@@ -21,6 +21,9 @@ const (
 	// stepLow is how far the low end varies by itself at least, in dB, stepRest the rest and
 	// the top, where instruments lie on either side.
 	stepLow, stepRest = 0.2, 0.7
+	// stepStill is the standard deviation, in dB, up to which kick and bass are in one place
+	// and tell a gain without the rest, which an instrument may enter just there.
+	stepStill = 0.4
 	// partLeast is the shortest part with another balance, in seconds, and partMost the
 	// greatest share of the track: more is the rule, not the exception. partSame is how
 	// far its two edges may differ, in dB.
@@ -78,7 +81,7 @@ func stepAt(ws []weigh, i int) float64 {
 	var steps, vars [3]float64
 	weights, mean := 0.0, 0.0
 	for b, of := range []func(*weigh) float64{
-		func(w *weigh) float64 { return w.low }, func(w *weigh) float64 { return w.rest }, func(w *weigh) float64 { return w.top },
+		lowOf, func(w *weigh) float64 { return w.rest }, func(w *weigh) float64 { return w.top },
 	} {
 		side, floor := all, stepRest
 		if b == 0 {
@@ -91,6 +94,12 @@ func stepAt(ws []weigh, i int) float64 {
 		weights += 1 / vars[b]
 		mean += steps[b] / vars[b]
 	}
+	if solid(low) {
+		if math.Abs(steps[0]) < stepDB {
+			return 0
+		}
+		return steps[0]
+	}
 	mean /= weights
 	if math.Abs(mean) < stepDB || mean*mean*weights < stepSure*stepSure {
 		return 0
@@ -102,6 +111,18 @@ func stepAt(ws []weigh, i int) float64 {
 	}
 	return mean
 }
+
+// solid tells that the low end on both sides lies so still that it alone tells.
+func solid(sides [2][]weigh) bool {
+	for _, ws := range sides {
+		if _, v := spread(ws, lowOf); len(ws) < stepBlocks || v > stepStill*stepStill {
+			return false
+		}
+	}
+	return true
+}
+
+func lowOf(w *weigh) float64 { return w.low }
 
 // steps lists the steps of a gain, of neighbours the greatest.
 func steps(ws []weigh) []step {
@@ -126,20 +147,54 @@ func steps(ws []weigh) []step {
 func (m *Meter) parts(ws []weigh) []Finding {
 	var out []Finding
 	all := steps(ws)
-	for i := 0; i+1 < len(all); i++ {
-		a, b := all[i], all[i+1]
-		seconds := float64(b.at-a.at) * m.blocks.seconds
-		if math.Abs(a.db+b.db) > partSame || seconds < partLeast || float64(b.at-a.at) > partMost*float64(len(ws)) {
+	for i := 0; i < len(all); i++ {
+		j := closing(ws, all, i)
+		if j < 0 || float64(all[j].at-all[i].at)*m.blocks.seconds < partLeast {
 			continue
 		}
-		d, at := (a.db-b.db)/2, float64(a.at)*m.blocks.seconds
+		a, b := all[i], all[j]
+		d, at, until := (a.db-b.db)/2, float64(a.at)*m.blocks.seconds, float64(b.at)*m.blocks.seconds
 		out = append(out, Finding{
-			Kind: reason.WeakPart, At: at, Until: at + seconds, Figure: math.Abs(d),
-			Detail: fmt.Sprintf("the %s channel is %.1f dB weaker than in the rest of the track for %s from %s", weaker(d), math.Abs(d), span(seconds), clock(at)),
+			Kind: reason.WeakPart, At: at, Until: until, Figure: math.Abs(d),
+			Detail: fmt.Sprintf("the %s channel is %.1f dB weaker than in the rest of the track for %s from %s", weaker(d), math.Abs(d), span(until-at), clock(at)),
 		})
-		i++
+		i = j
 	}
 	return out
+}
+
+// closing finds the step that takes back that in place i, -1 if there is none: between the
+// two the low end lies off by as much as they say.
+func closing(ws []weigh, all []step, i int) int {
+	a := all[i]
+	for j := i + 1; j < len(all) && float64(all[j].at-a.at) <= partMost*float64(len(ws)); j++ {
+		b := all[j]
+		if math.Abs(a.db+b.db) > partSame {
+			continue
+		}
+		inside, n := lowMedian(ws[a.at+1 : b.at])
+		before, n0 := lowMedian(ws[max(0, a.at-stepReach):a.at])
+		after, n1 := lowMedian(ws[b.at+1 : min(len(ws), b.at+1+stepReach)])
+		if min(n, n0, n1) > 0 && math.Abs(inside-(before+after)/2-(a.db-b.db)/2) <= partSame {
+			return j
+		}
+	}
+	return -1
+}
+
+// lowMedian is the median balance of the low end, of so many blocks that tell it.
+func lowMedian(ws []weigh) (db float64, n int) {
+	var v []float64
+	for i := range ws {
+		if speaks(&ws[i]) {
+			v = append(v, ws[i].low)
+		}
+	}
+	if len(v) == 0 {
+		return 0, 0
+	}
+	slices.Sort(v)
+	return v[len(v)/2], len(v)
 }
 
 // flips names the parts in which one channel is upside down.
