@@ -10,7 +10,7 @@
 //
 // Limits: holes with blurred edges (after a lossy encoder) are found from 80 ms on and
 // with a known beat only; ends are judged with a known beat only. A part that is weak or
-// upside down is found where kick and bass are in the middle. A repeat is found when it is
-// equal sample by sample. Swapped channels, a skipped piece and another file's audio are
-// not found.
+// upside down is found where kick and bass are in the middle, not where the low end is
+// wide. A repeat is found when it is equal sample by sample and no part of a beat. Swapped
+// channels, a skipped piece and another file's audio are not found.
 package continuity

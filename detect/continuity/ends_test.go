@@ -87,6 +87,8 @@ func TestFalls(t *testing.T) {
 		{"1.6 dB a second, and some of the beat", []float64{0, -2.2, -2.6, -5.2, -6.4}, true},
 		{"a step", []float64{0, 0, -8, -8, -8}, false},
 		{"a rise within it", []float64{0, -1.2, -2.4, -3.6, -2.0, -6, -7.2, -8.4, -9.6}, false},
+		{"a rise of a second in a long one", []float64{0, -1, -2, -3, -4, -5, -3.4, -7, -8, -9, -10, -11}, false},
+		{"a smaller one", []float64{0, -1, -2, -3, -4, -5, -4.4, -7, -8, -9, -10, -11}, true},
 		{"upwards", []float64{-8, -6, -4, -2, 0}, false},
 	} {
 		m := New(testRate, 1)

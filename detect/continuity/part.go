@@ -37,8 +37,9 @@ const (
 
 // step is a change at once of what lies before and after a block.
 type step struct {
-	at int // the block
-	db float64
+	at   int // the block
+	db   float64
+	rank float64 // of neighbours the one with the greatest is the edge
 }
 
 // stretchOf gives up to n blocks that pass, going from block i on in a direction.
@@ -71,12 +72,12 @@ func spread(ws []weigh, of func(*weigh) float64) (mean, variance float64) {
 }
 
 // stepAt measures the step at block i: of the low end, and of the rest and the top
-// right beside the block. It is 0 where it is none of a gain.
-func stepAt(ws []weigh, i int) float64 {
+// right beside the block. It is of 0 dB where it is none of a gain.
+func stepAt(ws []weigh, i int) step {
 	low := [2][]weigh{stretchOf(ws, i-1, -1, stepBlocks, stepReach, speaks), stretchOf(ws, i+1, 1, stepBlocks, stepReach, speaks)}
 	all := [2][]weigh{stretchOf(ws, i-1, -1, stepBlocks, stepBlocks, heard), stretchOf(ws, i+1, 1, stepBlocks, stepBlocks, heard)}
 	if min(len(low[0]), len(low[1]), len(all[0]), len(all[1])) < stepLeast {
-		return 0
+		return step{}
 	}
 	var steps, vars [3]float64
 	weights, mean := 0.0, 0.0
@@ -94,22 +95,23 @@ func stepAt(ws []weigh, i int) float64 {
 		weights += 1 / vars[b]
 		mean += steps[b] / vars[b]
 	}
+	rank := math.Abs(2*steps[0] + steps[1] + steps[2])
 	if solid(low) {
 		if math.Abs(steps[0]) < stepDB {
-			return 0
+			return step{}
 		}
-		return steps[0]
+		return step{i, steps[0], rank}
 	}
 	mean /= weights
 	if math.Abs(mean) < stepDB || mean*mean*weights < stepSure*stepSure {
-		return 0
+		return step{}
 	}
 	for b := range steps {
 		if off := steps[b] - mean; off*off > stepOff*stepOff*vars[b]+stepRest*stepRest {
-			return 0
+			return step{}
 		}
 	}
-	return mean
+	return step{i, mean, rank}
 }
 
 // solid tells that the low end on both sides lies so still that it alone tells.
@@ -124,16 +126,17 @@ func solid(sides [2][]weigh) bool {
 
 func lowOf(w *weigh) float64 { return w.low }
 
-// steps lists the steps of a gain, of neighbours the greatest.
+// steps lists the steps of a gain, of neighbours whose windows reach over the same edge
+// one.
 func steps(ws []weigh) []step {
 	var out []step
 	for i := range ws {
-		s := step{i, stepAt(ws, i)}
+		s := stepAt(ws, i)
 		if s.db == 0 {
 			continue
 		}
-		if k := len(out) - 1; k >= 0 && s.at-out[k].at <= stepBlocks/2 && s.db*out[k].db > 0 {
-			if math.Abs(s.db) > math.Abs(out[k].db) {
+		if k := len(out) - 1; k >= 0 && s.at-out[k].at <= stepBlocks && s.db*out[k].db > 0 {
+			if s.rank > out[k].rank {
 				out[k] = s
 			}
 			continue
@@ -172,9 +175,9 @@ func closing(ws []weigh, all []step, i int) int {
 		if math.Abs(a.db+b.db) > partSame {
 			continue
 		}
-		inside, n := lowMedian(ws[a.at+1 : b.at])
-		before, n0 := lowMedian(ws[max(0, a.at-stepReach):a.at])
-		after, n1 := lowMedian(ws[b.at+1 : min(len(ws), b.at+1+stepReach)])
+		inside, n := lowMean(ws[a.at+1 : b.at])
+		before, n0 := lowMean(ws[max(0, a.at-stepReach):a.at])
+		after, n1 := lowMean(ws[b.at+1 : min(len(ws), b.at+1+stepReach)])
 		if min(n, n0, n1) > 0 && math.Abs(inside-(before+after)/2-(a.db-b.db)/2) <= partSame {
 			return j
 		}
@@ -182,19 +185,15 @@ func closing(ws []weigh, all []step, i int) int {
 	return -1
 }
 
-// lowMedian is the median balance of the low end, of so many blocks that tell it.
-func lowMedian(ws []weigh) (db float64, n int) {
-	var v []float64
+// lowMean is the mean balance of the low end, over so many blocks that tell it.
+func lowMean(ws []weigh) (db float64, n int) {
 	for i := range ws {
 		if speaks(&ws[i]) {
-			v = append(v, ws[i].low)
+			db += ws[i].low
+			n++
 		}
 	}
-	if len(v) == 0 {
-		return 0, 0
-	}
-	slices.Sort(v)
-	return v[len(v)/2], len(v)
+	return db / float64(max(1, n)), n
 }
 
 // flips names the parts in which one channel is upside down.

@@ -1,0 +1,126 @@
+package continuity
+
+import (
+	"math"
+	"testing"
+)
+
+// still is a track of so many blocks whose channels are alike.
+func still(n int) []weigh {
+	ws := make([]weigh, n)
+	for i := range ws {
+		ws[i] = weigh{heard: true, speaks: true, lowC: 1, corr: 0.5}
+	}
+	return ws
+}
+
+// gained adds to the balance of all bands from one block to another.
+func gained(ws []weigh, from, to int, low, rest, top float64) []weigh {
+	for i := from; i < to; i++ {
+		ws[i].low += low
+		ws[i].rest += rest
+		ws[i].top += top
+	}
+	return ws
+}
+
+// swinging lets the low end of every other block lie off.
+func swinging(ws []weigh, db float64) []weigh {
+	for i := range ws {
+		ws[i].low += db * float64(2*(i%2)-1)
+	}
+	return ws
+}
+
+// mute takes the low end out of some blocks.
+func mute(ws []weigh, from, to int) []weigh {
+	for i := from; i < to; i++ {
+		ws[i].speaks = false
+	}
+	return ws
+}
+
+// A gain for a part steps all bands, or at least a low end that lies still, and back.
+func TestParts(t *testing.T) {
+	for _, tt := range []struct {
+		name string
+		ws   []weigh
+		want float64 // dB, 0 for none
+	}{
+		{"nothing", still(120), 0},
+		{"3 dB in all bands", gained(still(120), 40, 70, 3, 3, 3), 3},
+		{"the other way", gained(still(120), 40, 70, -2, -2, -2), 2},
+		{"1.4 dB", gained(still(120), 40, 70, 1.4, 1.4, 1.4), 0},
+		{"for 2 s", gained(still(120), 40, 48, 3, 3, 3), 0},
+		{"for 70 % of the track", gained(still(120), 20, 104, 3, 3, 3), 0},
+		{"without the rest, that goes the other way", gained(still(120), 40, 70, 3, -3, 0), 3},
+		{"of the rest alone", gained(still(120), 40, 70, 0, 3, 3), 0},
+		{"of a low end that swings", swinging(gained(still(120), 40, 70, 3, 3, 3), 0.6), 3},
+		{"of a low end that swings, without the rest", swinging(gained(still(120), 40, 70, 3, -3, 0), 0.6), 0},
+		{"of a low end that swings, the rest by 1 dB more", swinging(gained(still(120), 40, 70, 3, 4, 4), 0.6), 3.5},
+		{"with a low end of six blocks beside, without the rest", mute(mute(gained(still(120), 40, 70, 3, -3, 0), 16, 35), 76, 94), 0},
+		{"with a low end that is 3 s away", mute(mute(gained(still(120), 40, 70, 3, 3, 3), 28, 41), 58, 82), 3},
+		{"that goes back by half", gained(gained(still(120), 40, 70, 3, 3, 3), 70, 120, 1.5, 1.5, 1.5), 0},
+		{"that goes on", gained(gained(still(120), 40, 120, 3, 3, 3), 70, 120, 3, 3, 3), 0},
+	} {
+		m := New(testRate, 2)
+		got := m.parts(tt.ws)
+		switch {
+		case tt.want == 0 && len(got) > 0:
+			t.Errorf("%s: %+v", tt.name, got)
+		case tt.want != 0 && (len(got) != 1 || math.Abs(got[0].Figure-tt.want) > 0.4 || math.Abs(got[0].At-40*m.blocks.seconds) > 0.6 || math.Abs(got[0].Until-70*m.blocks.seconds) > 0.6):
+			t.Errorf("%s: %+v, want %.1f dB", tt.name, got, tt.want)
+		}
+	}
+}
+
+// Two steps belong together only where what lies between them is off by as much.
+func TestClosing(t *testing.T) {
+	for _, tt := range []struct {
+		name string
+		ws   []weigh
+		want int
+	}{
+		{"off", gained(still(120), 41, 70, 3, 3, 3), 1},
+		{"not off", still(120), -1},
+		{"no low end", mute(gained(still(120), 41, 70, 3, 3, 3), 41, 70), -1},
+		{"most of the track", gained(still(74), 21, 70, 3, 3, 3), -1},
+	} {
+		from := 40
+		if len(tt.ws) < 100 {
+			from = 20
+		}
+		if got := closing(tt.ws, []step{{at: from, db: 3}, {at: 70, db: -3}}, 0); got != tt.want {
+			t.Errorf("%s: %d, want %d", tt.name, got, tt.want)
+		}
+	}
+}
+
+// A channel that turns upside down turns the correlation of the low end, and of the rest,
+// into its opposite.
+func TestFlips(t *testing.T) {
+	turned := func(ws []weigh, from, to int, low, rest float64) []weigh {
+		for i := from; i < to; i++ {
+			ws[i].lowC *= low
+			ws[i].corr *= rest
+		}
+		return ws
+	}
+	for _, tt := range []struct {
+		name string
+		ws   []weigh
+		want bool
+	}{
+		{"nothing", still(120), false},
+		{"all", turned(still(120), 40, 70, -1, -1), true},
+		{"the low end alone, that is antiphase by design", turned(still(120), 40, 70, -1, 1), false},
+		{"a low end that is wide", turned(turned(still(120), 0, 120, 0.5, 1), 40, 70, -1, -1), false},
+		{"for half a second", turned(still(120), 40, 42, -1, -1), false},
+		{"the whole track", turned(still(120), 0, 120, -1, -1), false},
+	} {
+		m := New(testRate, 2)
+		if got := m.flips(tt.ws); len(got) > 1 || len(got) == 1 != tt.want {
+			t.Errorf("%s: %+v", tt.name, got)
+		}
+	}
+}
