@@ -63,19 +63,15 @@ func (m *Meter) delay() []Finding {
 		return nil
 	}
 	n := int(math.Round(math.Abs(d)))
-	f := Finding{Kind: reason.Delay, At: math.NaN(), Until: math.NaN(), Figure: math.Abs(d)}
 	if n <= delaySmall {
-		f.Kind = reason.DelaySmall
+		return nil // nothing that is heard, and what independent noise in the channels can show
 	}
+	f := Finding{Kind: reason.Delay, At: math.NaN(), Until: math.NaN(), Figure: math.Abs(d)}
 	side := "right"
 	if d < 0 {
 		side = "left"
 	}
-	samples := "samples"
-	if n == 1 {
-		samples = "sample"
-	}
-	f.Detail = fmt.Sprintf("the whole of the %s channel is %d %s (%.2f ms) late: in mono the sound around %.0f Hz cancels", side, n, samples,
+	f.Detail = fmt.Sprintf("the whole of the %s channel is %d samples (%.2f ms) late: in mono the sound around %.0f Hz cancels", side, n,
 		1000*math.Abs(d)/m.rate, m.rate/(2*math.Abs(d)))
 	return []Finding{f}
 }

@@ -41,7 +41,6 @@ const (
 	WeakPart     Kind = "weak_part"
 	PolarityPart Kind = "polarity_part"
 	Delay        Kind = "channel_delay"
-	DelaySmall   Kind = "channel_delay_small" // too little to be heard
 	CutStart     Kind = "cut_start"
 	CutEnd       Kind = "cut_end"
 	CutFade      Kind = "cut_fade" // well above silence

@@ -49,7 +49,7 @@ func (m *Meter) Result(b Beat) []Finding {
 	var out []Finding
 	out = m.clicked(out, b)
 	if m.low != nil {
-		out = m.hummed(out)
+		out = m.hummed(out, b)
 		out = m.rumbled(out)
 	}
 	if level, at := m.hiss.floor(); level >= hissLeast {
@@ -83,10 +83,10 @@ func (m *Meter) clicked(out []Finding, b Beat) []Finding {
 		fmt.Sprintf("about %.0f clicks a minute from end to end, the worst at %s", j.perMinute, clock(at)), at[0], j.perMinute})
 }
 
-func (m *Meter) hummed(out []Finding) []Finding {
-	for series := range mains {
+func (m *Meter) hummed(out []Finding, b Beat) []Finding {
+	for series, hz := range mains {
 		h := m.low.hum(series)
-		if math.IsNaN(h.level) {
+		if math.IsNaN(h.level) || b.hides(hz) {
 			continue
 		}
 		lines := "one line"

@@ -9,7 +9,7 @@ import (
 	"dubgauge/detect/reason"
 )
 
-// groove is so many seconds at 120 BPM: kicks, hats, a bass line that rests, a pad that
+// groove is so many seconds at 122 BPM: kicks, hats, a bass line that rests, a pad that
 // pauses for half a bar in four, a break of 16 s without kicks. Nothing in it clicks, hums or swings.
 func groove(seconds float64, seed uint64) [][]float32 {
 	rng := rand.New(rand.NewPCG(seed, 5))
@@ -18,7 +18,7 @@ func groove(seconds float64, seed uint64) [][]float32 {
 	notes := [...]float64{49.0, 58.27, 51.91, 61.74} // G1, A#1, G#1, B1: beside the mains
 	for i := range x[0] {
 		t := float64(i) / plantRate
-		beat := math.Mod(t, 0.5)
+		beat := math.Mod(t, 60/122.0)
 		kick := 0.6
 		if t > 24 && t < 40 { // a break
 			kick = 0
@@ -47,7 +47,7 @@ func piece() [][]float32 {
 	return [][]float32{slices.Clone(groove64[0]), slices.Clone(groove64[1])}
 }
 
-var beat120 = Beat{BPM: 120, Confidence: 0.9}
+var beat122 = Beat{BPM: 122, Confidence: 0.9}
 
 // tones adds a tone between two times to both channels.
 func tones(x [][]float32, from, to, db float64, hz ...float64) {
@@ -162,7 +162,7 @@ func TestFaultsAndTheirOpposites(t *testing.T) {
 				x = tt.make(x)
 			}
 			var got []reason.Kind
-			found := listen(x).Result(beat120)
+			found := listen(x).Result(beat122)
 			for _, f := range found {
 				got = append(got, f.Kind)
 			}
@@ -177,7 +177,7 @@ func TestFaultsAndTheirOpposites(t *testing.T) {
 func TestFigures(t *testing.T) {
 	figure := func(x [][]float32) Finding {
 		t.Helper()
-		f := listen(x).Result(beat120)
+		f := listen(x).Result(beat122)
 		if len(f) != 1 {
 			t.Fatalf("%+v", f)
 		}

@@ -13,6 +13,8 @@ const (
 	ceiling = 0.85    // -1.4 dBFS
 	top     = 14000.0 // Hz
 	bottom  = 20.0    // Hz
+
+	fadeSeconds = 2.0 // at the end
 )
 
 // defect spoils a track: it takes the mix and returns what ends up in the file.
@@ -27,7 +29,18 @@ func (t *Track) master() (left, right []float64) {
 	} else {
 		t.defect(left, right)
 	}
+	both(left, right, fadeOut)
 	return left, right
+}
+
+// fadeOut lets the track end as a record does: one that breaks off is a fault.
+func fadeOut(x []float64) {
+	n := min(len(x), int(fadeSeconds*sound.Rate))
+	tail := x[len(x)-n:]
+	for i := range tail {
+		g := 1 - float64(i)/float64(n)
+		tail[i] *= g * g
+	}
 }
 
 // finish saturates and limits a mix that is driven by so many dB, and turns the
