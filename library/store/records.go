@@ -47,9 +47,8 @@ func checkNumbers(r *track.Record) error {
 			return fmt.Errorf("%s is %g, which cannot be", c.name, float64(*n.v))
 		}
 	}
-	f := &r.Measurement.File
 	switch {
-	case f.SizeBytes < 0 || f.SampleRateHz < 0 || f.Channels < 0 || r.Peak.ClippedRuns < 0 || f.DurationS < 0 || r.Loudness.Loudest30sOverS < 0:
+	case negative(r):
 		return errors.New("a size, rate, count or duration is negative")
 	case r.Tags.Year < 0 || r.Tags.Year > 9999:
 		return fmt.Errorf("the year is %d", r.Tags.Year)
@@ -58,6 +57,12 @@ func checkNumbers(r *track.Record) error {
 		return fmt.Errorf("the error's kind is %q, not one of %s", cleanText(string(r.Error.Kind)), strings.Join(problemKinds, ", "))
 	}
 	return checkLists(r)
+}
+
+// negative tells whether a size, rate, count or duration is below 0.
+func negative(r *track.Record) bool {
+	f := &r.Measurement.File
+	return f.SizeBytes < 0 || f.SampleRateHz < 0 || f.Channels < 0 || r.Peak.ClippedRuns < 0 || f.DurationS < 0 || r.Loudness.Loudest30sOverS < 0
 }
 
 // problemKinds are the kinds of detect.Problem.
