@@ -31,8 +31,8 @@ const (
 	// flipped is the correlation, in the low end, on both sides of where a channel turns
 	// upside down, and flipSame how far that of the rest may be off its own opposite.
 	flipped, flipSame = 0.6, 0.4
-	// flipBlocks is what is looked at there; flipLeast the shortest such part in seconds.
-	flipBlocks, flipLeast = 3, 0.75
+	// flipBlocks is what is looked at there, and so the shortest such part.
+	flipBlocks = 3
 )
 
 // step is a change at once of what lies before and after a block.
@@ -205,9 +205,7 @@ func (m *Meter) flips(ws []weigh) []Finding {
 		case d < 0 && from < 0:
 			from = i
 		case d > 0 && from >= 0:
-			if at, to := float64(from)*m.blocks.seconds, float64(i)*m.blocks.seconds; to-at >= flipLeast {
-				out = append(out, m.flip(ws[from:i], at, to))
-			}
+			out = append(out, m.flip(ws[from:i], float64(from)*m.blocks.seconds, float64(i)*m.blocks.seconds))
 			from = -1
 		}
 	}
