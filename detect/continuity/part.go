@@ -14,10 +14,10 @@ const (
 	stepBlocks, stepReach = 8, 24
 	// stepLeast is the least number of them.
 	stepLeast = 3
-	// stepDB is the least step of a gain. A gain moves all bands at once and alike: the
+	// stepDB is the least step of a gain that is worth a word. A gain moves all bands at once and alike: the
 	// mean step of the bands, weighted by how sure each of them is, must be stepSure of its
 	// own standard deviations, and no band may lie stepOff of its own beside it.
-	stepDB, stepSure, stepOff = 1.5, 4.0, 3.0
+	stepDB, stepSure, stepOff = 2.0, 4.0, 3.0
 	// stepLow is how far the low end varies by itself at least, in dB, stepRest the rest and
 	// the top, where instruments lie on either side.
 	stepLow, stepRest = 0.2, 0.7

@@ -49,8 +49,8 @@ func TestParts(t *testing.T) {
 	}{
 		{"nothing", still(120), 0},
 		{"3 dB in all bands", gained(still(120), 40, 70, 3, 3, 3), 3},
-		{"the other way", gained(still(120), 40, 70, -2, -2, -2), 2},
-		{"1.4 dB", gained(still(120), 40, 70, 1.4, 1.4, 1.4), 0},
+		{"the other way", gained(still(120), 40, 70, -2.2, -2.2, -2.2), 2.2},
+		{"1.9 dB", gained(still(120), 40, 70, 1.9, 1.9, 1.9), 0},
 		{"for 2 s", gained(still(120), 40, 48, 3, 3, 3), 0},
 		{"for 70 % of the track", gained(still(120), 20, 104, 3, 3, 3), 0},
 		{"without the rest, that goes the other way", gained(still(120), 40, 70, 3, -3, 0), 3},
