@@ -175,7 +175,8 @@ func mp3InWAV(body *io.SectionReader, coded *wav.Coded, start int64) (Stream, er
 		return shift(nil, err, start+coded.Offset)
 	}
 	s, _ = shift(s, nil, start+coded.Offset)
-	return &contained{s, "wav"}, nil
+	fault := stream.Errorf(Unsupported, "MP3 in a WAV file, which many players refuse or play as noise").AtOffset(start)
+	return &faulty{&contained{s, "wav"}, *fault}, nil
 }
 
 // behindWrongID3 is at for files whose ID3v2 tag declares a wrong length.
@@ -188,19 +189,18 @@ func (f file) behindWrongID3(int64) (Stream, error) {
 	if s == nil {
 		return nil, err
 	}
-	fault := stream.Errorf(Damaged, "the ID3v2 tag declares a wrong length").AtOffset(6).AtTime(0)
+	fault := stream.Errorf(Unsupported, "the ID3v2 tag declares a wrong length: some players do not find the music behind it").AtOffset(6).AtTime(0)
 	return &faulty{s, *fault}, nil
 }
 
 // mpeg looks for MPEG audio, which has no mark at its head and may have junk
 // before it, in what nothing else takes. Where there is no frame anywhere, the file
 // is something else.
-func (f file) mpeg(start int64) (Stream, error) {
-	s, err := mp3.Open(io.NewSectionReader(f.src, start, f.src.Size()-start))
+func (f file) mpeg(int64) (Stream, error) {
+	s, err := mp3.Open(f.src) // with the tag, whose length may be wrong
 	var e *Error
 	if errors.As(err, &e) && e.Kind == Damaged {
 		return nil, nil
 	}
-	s, err = shift(s, err, start)
 	return f.orExternal(s, err, external.MPEG)
 }

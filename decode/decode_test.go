@@ -108,7 +108,7 @@ func TestContent(t *testing.T) {
 		{"flac behind ID3v2 of length 0", wrong(flac, flacFields, 0), "flac", "flac", builtFrames, 0, "declares a wrong length"},
 		{"wav behind ID3v2 longer than the file", wrong(wav, wavFields, 1<<27), "wav", "pcm_s16", builtFrames, 0, "declares a wrong length"},
 		{"mp3 behind junk", append(bytes.Repeat([]byte("junk\xff\xfb"), 300), mp3...), "mp3", "mp3", lameFrames, 3000, "1800 bytes before the first frame"},
-		{"mp3 in wav", mp3WAV(mp3), "wav", "mp3", lameFrames, 3000, ""},
+		{"mp3 in wav", mp3WAV(mp3), "wav", "mp3", lameFrames, 3000, "MP3 in a WAV file"},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
@@ -155,13 +155,14 @@ func TestRefused(t *testing.T) {
 		{"Musepack 8", "MPCK" + pad, Unsupported, "Musepack"},
 		{"Musepack 7", "MP+\x07" + pad, Unsupported, "Musepack"},
 		{"TTA", "TTA1" + pad, Unsupported, "True Audio"},
-		{"M4A", "\x00\x00\x00\x20ftypM4A " + pad, Unsupported, "M4A (AAC or ALAC) is read through ffmpeg"},
+		{"M4A", "\x00\x00\x00\x20ftypM4A " + pad, Unsupported, "M4A (AAC or ALAC) is read through ffmpeg, which is not on the PATH, so that the file was not judged: install ffmpeg"},
 		{"Ogg FLAC", "OggS" + pad[:24] + "\x7fFLAC" + pad, Unsupported, "FLAC in Ogg is read through ffmpeg"},
 		{"Opus", "OggS" + pad[:24] + "OpusHead" + pad, Unsupported, "Opus is read through ffmpeg"},
-		{"AppleDouble", "\x00\x05\x16\x07\x00\x02\x00\x00Mac OS X" + pad, Unsupported, "AppleDouble"},
-		{"web page", "\n<!DOCTYPE html><html>" + pad, Unsupported, "a web page"},
+		{"AppleDouble", "\x00\x05\x16\x07\x00\x02\x00\x00Mac OS X" + pad, Damaged, "AppleDouble"},
+		{"web page", "\n<!DOCTYPE html><html>" + pad, Damaged, "a web page, no music"},
 		{"ZIP", "PK\x03\x04" + pad, Unsupported, "ZIP"},
-		{"picture", "\xff\xd8\xff\xe0" + pad, Unsupported, "JPEG"},
+		{"picture", "\xff\xd8\xff\xe0" + pad, Damaged, "a JPEG picture, no music"},
+		{"tag and zeros", "ID3\x04\x00\x00\x00\x00\x00\x04abcd" + pad, Damaged, "behind its tag the file goes on with 4096 zero bytes"},
 		{"zeros", pad, Damaged, "4096 zero bytes"},
 		{"text", strings.Repeat("la la la\n", 1000), Unsupported, "no audio format that is known here"},
 		{"tag only", "ID3\x04\x00\x00\x00\x00\x00\x04abcd", Truncated, "ends behind its ID3v2 tag"},

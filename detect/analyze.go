@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"dubgauge/decode"
+	"dubgauge/detect/balance"
 	"dubgauge/detect/loudness"
 	"dubgauge/detect/lowend"
 	"dubgauge/detect/reason"
@@ -122,13 +123,13 @@ func problem(s decode.Stream, err error, samples int64) *Problem {
 	var content *decode.Error
 	switch {
 	case errors.As(err, &content):
-		return &Problem{reason.ProblemKind(content.Kind.String()), content.Error()}
+		return &Problem{reason.ProblemKind(content.Kind.String()), content.Text()}
 	case err != nil:
 		return &Problem{reason.ProblemUnreadable, err.Error()}
 	}
 	for _, f := range s.Faults() {
 		if f.Kind == decode.Damaged || f.Kind == decode.Truncated {
-			return &Problem{reason.ProblemKind(f.Kind.String()), f.Error()}
+			return &Problem{reason.ProblemKind(f.Kind.String()), f.Text()}
 		}
 	}
 	if samples == 0 {
@@ -149,7 +150,7 @@ func newMeters(info decode.Info) []meter {
 		{peak.Write, func(m *Measurement) { putPeak(m, peak.Result()) }},
 		{spec.Write, func(m *Measurement) { putSpectrum(m, spec, low) }},
 	}
-	return append(append(meters, musicMeters(info)...), faultMeter(info), timeMeter(info))
+	return append(append(meters, musicMeters(info)...), faultMeter(info), transferMeter(info), timeMeter(info))
 }
 
 func loudnessOf(r loudness.Result) Loudness {
@@ -157,6 +158,7 @@ func loudnessOf(r loudness.Result) Loudness {
 		IntegratedLUFS:   Value(r.Integrated),
 		Loudest30sLUFS:   Value(r.Loudest30),
 		Loudest30sStartS: Value(r.Loudest30Start),
+		Loudest30sOverS:  Value(r.Loudest30Over),
 		ShortTermMaxLUFS: Value(r.ShortTermMax),
 		MomentaryMaxLUFS: Value(r.MomentaryMax),
 		RangeLU:          Value(r.Range),
@@ -183,6 +185,8 @@ func putSpectrum(m *Measurement, spec *spectrum.Meter, low *lowend.Meter) {
 	}
 	l := low.Over(from, to)
 	m.LowEnd = LowEnd{Value(l.Low), Value(l.Sub), Value(l.Bass), Value(l.MonoLoss)}
+	b := balance.Of(spec)
+	m.Balance = Balance{Value(b.Low), Value(b.LowMid), Value(b.Mid), Value(b.Presence), Value(b.Treble), Value(b.Air), Value(b.SubShare)}
 	m.Spectrum = Spectrum{
 		CentreHz:    slices.Clone(spectrum.Centres[:]),
 		LoudestDB:   values(spec.Over(from, to)),

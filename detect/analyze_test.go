@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"math"
+	"strings"
 	"testing"
 
 	"dubgauge/decode"
@@ -107,7 +108,8 @@ func TestAnalyzeErrors(t *testing.T) {
 	}{
 		{"whole", io.EOF, nil, x, "", nil},
 		{"damaged", &damaged, nil, x, "damaged", nil},
-		{"got over", io.EOF, []decode.Error{{Kind: decode.Unsupported}, {Kind: decode.Truncated}}, x, "truncated", nil},
+		{"got over", io.EOF, []decode.Error{{Kind: decode.Unsupported}, {Kind: decode.Truncated, Detail: "no last page"}}, x, "truncated", nil},
+		{"got over, whole", io.EOF, []decode.Error{{Kind: decode.Unsupported, Detail: "an odd form"}}, x, "", nil},
 		{"medium", medium, nil, x, "unreadable", medium},
 		{"no audio", io.EOF, nil, nil, "damaged", nil},
 	}
@@ -122,6 +124,12 @@ func TestAnalyzeErrors(t *testing.T) {
 			kind := ""
 			if m.Error != nil {
 				kind = string(m.Error.Kind)
+			}
+			if m.Error != nil && strings.Contains(m.Error.Kind.Sentence(m.Error.Detail), kind+": "+kind) {
+				t.Errorf("the kind is said twice: %q", m.Error.Detail)
+			}
+			if m.Error != nil && strings.HasPrefix(m.Error.Detail, kind+":") {
+				t.Errorf("the detail %q says the kind, which stands beside it", m.Error.Detail)
 			}
 			if kind != tt.wantKind {
 				t.Errorf("kind %q, want %q", kind, tt.wantKind)

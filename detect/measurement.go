@@ -11,6 +11,7 @@ type Measurement struct {
 	Loudness Loudness `json:"loudness"`
 	Peak     Peak     `json:"peak"`
 	LowEnd   LowEnd   `json:"low_end"`
+	Balance  Balance  `json:"balance"`
 	Spectrum Spectrum `json:"spectrum"`
 	Tempo    Tempo    `json:"tempo"`
 	// Key is nil for music without one.
@@ -41,6 +42,10 @@ type Loudness struct {
 	IntegratedLUFS   Value `json:"integrated_lufs"`
 	Loudest30sLUFS   Value `json:"loudest_30s_lufs"`
 	Loudest30sStartS Value `json:"loudest_30s_start_s"`
+	// Loudest30sOverS is over how many seconds of those it was measured: less
+	// than 30 in a shorter track, or where the gate took silence out. Records of
+	// before it was measured lack it.
+	Loudest30sOverS  Value `json:"loudest_30s_over_s"`
 	ShortTermMaxLUFS Value `json:"short_term_max_lufs"`
 	MomentaryMaxLUFS Value `json:"momentary_max_lufs"`
 	RangeLU          Value `json:"range_lu"`
@@ -67,6 +72,18 @@ type LowEnd struct {
 	MonoLossDB Value `json:"mono_loss_db"` // below 150 Hz; 0 or negative
 }
 
+// Balance is how the parts of the spectrum stand to one another in the loud part of
+// the track, each in dB against the loudness; package balance.
+type Balance struct {
+	LowDB      Value `json:"low_db"`       // 18-141 Hz, in the heaviest window
+	LowMidDB   Value `json:"low_mid_db"`   // 178-562 Hz
+	MidDB      Value `json:"mid_db"`       // 562 Hz-2.2 kHz
+	PresenceDB Value `json:"presence_db"`  // 2.2-5.6 kHz
+	TrebleDB   Value `json:"treble_db"`    // 5.6-11 kHz
+	AirDB      Value `json:"air_db"`       // 11-18 kHz
+	SubShareDB Value `json:"sub_share_db"` // 18-56 Hz over 56-141 Hz, in the heaviest window
+}
+
 // Spectrum holds third-octave levels in dB relative to full scale; package
 // spectrum.
 type Spectrum struct {
@@ -86,6 +103,9 @@ type Tempo struct {
 	DriftPercent   Value `json:"drift_percent"`
 	DriftFromS     Value `json:"drift_from_s"`
 	SwingPercent   Value `json:"swing_percent"` // 50 straight, 66.7 triplet
+	// Pattern tells how the low end moves: the autocorrelation of its onsets at one
+	// to sixteen sixteenths; empty without a tempo.
+	Pattern []Value `json:"pattern"`
 }
 
 // Key is in plain musical notation; package key.
@@ -119,16 +139,19 @@ func Empty() Measurement {
 	return Measurement{
 		File: File{DurationS: None},
 		Loudness: Loudness{
-			IntegratedLUFS: None, Loudest30sLUFS: None, Loudest30sStartS: None,
+			IntegratedLUFS: None, Loudest30sLUFS: None, Loudest30sStartS: None, Loudest30sOverS: None,
 			ShortTermMaxLUFS: None, MomentaryMaxLUFS: None, RangeLU: None,
 			TimelineLUFS: []Value{}, TimelineStepS: None,
 		},
-		Peak:     Peak{TruePeakDBTP: None, SamplePeakDBFS: None, PLRLU: None},
-		LowEnd:   LowEnd{LowDB: None, SubDB: None, BassDB: None, MonoLossDB: None},
+		Peak:   Peak{TruePeakDBTP: None, SamplePeakDBFS: None, PLRLU: None},
+		LowEnd: LowEnd{LowDB: None, SubDB: None, BassDB: None, MonoLossDB: None},
+		Balance: Balance{
+			LowDB: None, LowMidDB: None, MidDB: None, PresenceDB: None, TrebleDB: None, AirDB: None, SubShareDB: None,
+		},
 		Spectrum: Spectrum{CentreHz: []float64{}, LoudestDB: []Value{}, WholeDB: []Value{}, BandwidthHz: None},
 		Tempo: Tempo{
 			BPM: None, AlternativeBPM: None, Confidence: None, FirstBeatS: None,
-			FirstDownbeatS: None, DriftPercent: None, DriftFromS: None, SwingPercent: None,
+			FirstDownbeatS: None, DriftPercent: None, DriftFromS: None, SwingPercent: None, Pattern: []Value{},
 		},
 		Faults: []Fault{},
 	}

@@ -7,7 +7,9 @@ import (
 	"testing"
 
 	"dubgauge/detect/key"
+	"dubgauge/detect/spectrum"
 	"dubgauge/detect/tempo"
+	"dubgauge/detect/transfer"
 )
 
 // userSeconds is the processor time this process has spent outside the kernel,
@@ -32,6 +34,22 @@ func BenchmarkTempo(b *testing.B) {
 	timeUser(b, func() (func([][]float32), func()) {
 		m := tempo.New(44100, 2)
 		return m.Write, func() { m.Result() }
+	})
+}
+
+// What a transfer leaves, beside BenchmarkSpectrum's meter in BenchmarkSpectrumUser: the
+// ratio of both is what counts.
+func BenchmarkTransfer(b *testing.B) {
+	timeUser(b, func() (func([][]float32), func()) {
+		m := transfer.New(44100, 2)
+		return m.Write, func() { m.Result(transfer.Beat{BPM: 124, Confidence: 1}) }
+	})
+}
+
+func BenchmarkSpectrumUser(b *testing.B) {
+	timeUser(b, func() (func([][]float32), func()) {
+		m := spectrum.New(44100, 2)
+		return m.Write, func() { m.Whole() }
 	})
 }
 

@@ -124,6 +124,6 @@ func (a *app) completeTracks(cmd *cobra.Command, _ []string, _ string) ([]string
 
 // judgeFlags adds --ceiling to a command and returns what it sets.
 func judgeFlags(cmd *cobra.Command) func() standout.Options {
-	ceiling := cmd.Flags().Float64("ceiling", standout.DefaultCeiling, "highest true peak that a trim may reach, in `dBTP`")
+	ceiling := cmd.Flags().Float64("ceiling", standout.DefaultCeiling, "highest true peak that a trim in the file may reach, in `dBTP`")
 	return func() standout.Options { return standout.Options{Ceiling: ceiling} }
 }

@@ -21,36 +21,35 @@ func (a *app) exportCommand() *cobra.Command {
 		Args:  cobra.NoArgs,
 	}
 	cmd.AddCommand(
-		a.exportOne("trims", "Write the trim sheet: one row a track, worst mismatch first",
+		a.exportOne("trims", "Write the trim sheet: one row a track",
 			map[string]writer{"csv": sheet.TrimsCSV, "json": sheet.TrimsJSON}),
 		a.exportOne("tracks", "Write every figure of every track",
-			map[string]writer{"csv": sheet.TracksCSV, "json": sortedJSON}))
+			map[string]writer{"csv": sheet.TracksCSV, "json": sheet.SortedJSON}))
 	return cmd
 }
 
-// writer writes tracks in one form.
-type writer func(w io.Writer, tracks []library.Track) error
-
-// sortedJSON writes whole records, worst mismatch first, as the CSV does.
-func sortedJSON(w io.Writer, tracks []library.Track) error {
-	words.Sort(tracks, words.ByMismatch)
-	return sheet.TracksJSON(w, tracks)
-}
+// writer writes tracks in one form and order.
+type writer func(w io.Writer, tracks []library.Track, key words.SortKey) error
 
 func (a *app) exportOne(name, short string, forms map[string]writer) *cobra.Command {
-	var file, format string
+	var file, format, order string
 	cmd := &cobra.Command{
 		Use:   name,
 		Short: short,
 		Long:  short + ".\nThe CSV is RFC 4180 in UTF-8; the JSON has one object a line.\n\n" + caution,
 		Example: fmt.Sprintf("  dubgauge export %[1]s -o %[1]s.csv\n  dubgauge export %[1]s --format json\n"+
-			"  dubgauge export %[1]s --ceiling -1 -o %[1]s.csv", name),
+			"  dubgauge export %[1]s --sort verdict\n  dubgauge export %[1]s --ceiling -1 -o %[1]s.csv", name),
 		Args: cobra.NoArgs,
 	}
 	judge := judgeFlags(cmd)
 	cmd.Flags().StringVarP(&file, "output", "o", "", "write to `FILE` instead of standard output")
 	cmd.Flags().StringVar(&format, "format", "", "`FORMAT`: csv or json (default: by the ending of FILE, else csv)")
+	cmd.Flags().StringVar(&order, "sort", string(words.ByMismatch), words.SortHelp)
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		key, err := words.ParseSortKey(order)
+		if err != nil {
+			return usageError{err}
+		}
 		if format == "" {
 			format = "csv"
 			if e := filepath.Ext(file); e == ".json" || e == ".jsonl" {
@@ -66,7 +65,7 @@ func (a *app) exportOne(name, short string, forms map[string]writer) *cobra.Comm
 			if err != nil {
 				return err
 			}
-			return a.save(file, len(tracks), func(w io.Writer) error { return write(w, tracks) })
+			return a.save(file, len(tracks), func(w io.Writer) error { return write(w, tracks, key) })
 		})
 	}
 	return cmd

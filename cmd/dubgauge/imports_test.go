@@ -26,7 +26,7 @@ var roomsMayImport = map[string][]string{
 	"library/status": {"library/tags"},
 	"library/track":  {"library/status", "library/tags"},
 	"library/judge":  {"library/status", "library/track"},
-	"library/store":  {"library/judge", "library/status", "library/track"},
+	"library/store":  {"library/judge", "library/status", "library/tags", "library/track"},
 	"library/scan":   {"library/status", "library/store", "library/tags", "library/track"},
 	"library":        {"library/judge", "library/scan", "library/status", "library/store", "library/track"},
 	"library/madeup": {"library/track"}, // for tests of the floor

@@ -25,10 +25,10 @@ func (a *app) listCommand() *cobra.Command {
 	var f listFlags
 	cmd := &cobra.Command{
 		Use:   "list",
-		Short: "List the tracks, worst mismatch first",
+		Short: "List the tracks, worst first",
 		Long: `Lists the stored tracks with their verdict: how far the loudest 30 s lie from the
-reference group in level, the low end and the sub likewise, the trim that is safe,
-and why.`,
+reference group in level, the low end and the sub likewise, the trim that the mixer
+needs, and why. The worst come first: by verdict, then by how far past the cut-off.`,
 		Example: `  dubgauge list --verdict 'hold back'
   dubgauge list --status unreleased --sort low
   dubgauge list --text bootleg
@@ -37,7 +37,7 @@ and why.`,
 	}
 	judge := judgeFlags(cmd)
 	fl := cmd.Flags()
-	fl.StringVar(&f.sort, "sort", "mismatch", "`ORDER`: mismatch, low, sub, name, tempo or verdict")
+	fl.StringVar(&f.sort, "sort", string(words.ByVerdict), words.SortHelp)
 	fl.StringVar(&f.status, "status", "", "only `STATUS`: released, unreleased or unknown")
 	fl.StringVar(&f.verdict, "verdict", "", "only `VERDICT`: ready, check, 'hold back' or unreadable")
 	fl.StringVar(&f.text, "text", "", "only tracks with `TEXT` in path, title, artist or reasons")
@@ -132,7 +132,7 @@ func (a *app) table(tracks []library.Track) {
 	w.Render()
 	if a.term.is {
 		a.say("\n%s", wrap(fmt.Sprintf("%s. Level, low end and sub: against the reference group, in dB. "+
-			"Trim: the safe one; * where the rest needs limiting. Tempo? may be half or double.", words.Counted(len(tracks), "track")), a.talk.width, ""))
+			"Trim: at the mixer; * where the file has no room for all of it, ? over 12 dB, where it is a question. Tempo? may be half or double.", words.Counted(len(tracks), "track")), a.talk.width, ""))
 	}
 }
 
@@ -170,8 +170,8 @@ func tempoCell(t *library.Track) string {
 }
 
 func (a *app) row(t *library.Track) table.Row {
-	trim := words.Plain.Change(t.Trim.SafeDB, "")
-	if t.Trim.LimitingDB.Exists() && t.Trim.LimitingDB > 0 {
+	trim := words.Plain.Trim(t)
+	if words.BakedLess(t) && !words.Questioned(t) {
 		trim += "*"
 	}
 	key := "-"

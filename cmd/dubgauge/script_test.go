@@ -2,10 +2,12 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"os"
 	"os/exec"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/go-audio/audio"
@@ -28,11 +30,20 @@ func TestScripts(t *testing.T) {
 			e.Setenv("NO_COLOR", "1")
 			return nil
 		},
+		Condition: func(cond string) (bool, error) {
+			if name, ok := strings.CutPrefix(cond, "at-hand:"); ok {
+				return atHand(name), nil
+			}
+			return false, fmt.Errorf("no condition %q", cond)
+		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"tone":    toneCommand,
 			"status":  statusCommand,
 			"escape":  escapeCommand,
 			"oddname": oddNameCommand,
+			"oddwav":  oddWAVCommand,
+			"cut":     cutCommand,
+			"tagged":  taggedCommand,
 		},
 	})
 }
@@ -68,6 +79,7 @@ func writeTone(path string, level, seconds float64, rate, channels int) error {
 		for _, hz := range []float64{45, 90, 400, 1000, 3000} {
 			v += math.Sin(2*math.Pi*hz*t) / 5
 		}
+		v *= math.Min(1, (seconds-t)/0.1) // it fades, as music that breaks off is a fault
 		for range channels {
 			data = append(data, int(amplitude*v))
 		}

@@ -75,7 +75,7 @@ func (a *app) show(t *library.Track, all []library.Track) {
 		a.figures(t)
 		a.spectrum(t, all)
 	}
-	if t.Trim.SafeDB.Exists() && t.Trim.SafeDB > 0 {
+	if t.Trim.TrimDB.Exists() && t.Trim.TrimDB > 0 {
 		a.print("\n%s", caution)
 	}
 }
@@ -105,7 +105,7 @@ func releaseWords(t *library.Track) string {
 func (a *app) figures(t *library.Track) {
 	a.field("file", words.Plain.File(t))
 	l := &t.Loudness
-	a.compared("loudest 30 s", words.Plain.Figure(l.Loudest30sLUFS, "LUFS")+" from "+words.Plain.Clock(l.Loudest30sStartS), t, standout.Level)
+	a.compared("loudest 30 s", words.Plain.Loudest(t), t, standout.Level)
 	a.field("integrated", fmt.Sprintf("%s, short-term max %s, momentary max %s, range %s",
 		words.Plain.Figure(l.IntegratedLUFS, "LUFS"), words.Plain.Figure(l.ShortTermMaxLUFS, "LUFS"), words.Plain.Figure(l.MomentaryMaxLUFS, "LUFS"), words.Plain.Figure(l.RangeLU, "LU")))
 	a.compared("true peak", fmt.Sprintf("%s, sample peak %s, peak to loudness %s, %s",
@@ -125,8 +125,7 @@ func (a *app) figures(t *library.Track) {
 		}
 		a.field(label, words.Plain.Fault(f))
 	}
-	a.field("trim", fmt.Sprintf("%s wanted, %s safe, %s of limiting for the rest",
-		words.Plain.Change(t.Trim.TrimDB, "dB"), words.Plain.Change(t.Trim.SafeDB, "dB"), words.Plain.Figure(t.Trim.LimitingDB, "dB")))
+	a.field("trim", words.Plain.TrimWords(t))
 }
 
 // compared is a field with what the track is held against behind it.

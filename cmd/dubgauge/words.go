@@ -20,7 +20,7 @@ end, by how much, and what to do about it. The music is only ever read.`
 
 	rootExample = `  dubgauge demo                       make a small library, scan it, look at it
   dubgauge scan /media/STICK          measure what is new, say what stands out
-  dubgauge list                       every track, worst mismatch first
+  dubgauge list                       every track, worst first
   dubgauge show "bootleg v7"          one track: all figures, and why
   dubgauge export trims -o trims.csv  the trim sheet`
 
@@ -51,7 +51,7 @@ func heldAgainst(g *standout.Group) string {
 	if g.Basis == "fixed" {
 		return s + ": " + words.Plain.Figure(g.LUFS, "LUFS") + "; mark some with \"dubgauge mark TRACK --reference\""
 	}
-	if g.Basis == "released" && g.Tracks < standout.MinTempoGroup {
+	if g.Basis == "released" && g.Tracks < standout.Few {
 		s += " (few references)"
 	}
 	return s + ", median " + words.Plain.Figure(g.LUFS, "LUFS")

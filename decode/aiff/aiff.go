@@ -132,6 +132,13 @@ func (l layout) open(src *io.SectionReader) (stream.Stream, error) {
 		return nil, err
 	}
 	l.compare(int64(c.frames), frame, src.Size())
+	stopped, err := pcm.Stopped(src, c.format, c.channels, c.rate, l.data, l.length, src.Size())
+	if stopped != nil {
+		l.faults = append(l.faults, *stopped)
+	}
+	if err != nil {
+		return nil, err
+	}
 	faults := l.faults
 	info := stream.Info{Format: "aiff", SampleRate: c.rate, Channels: c.channels}
 	r, err := pcm.NewReader(info, c.format, src, l.data, l.length, faults)

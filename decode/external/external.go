@@ -54,7 +54,10 @@ type reader struct {
 	info   stream.Info
 	title  string
 	frames int64 // handed out
-	missed *stream.Error
+	missed []stream.Error
+	path   string
+	kind   string // of the container
+	until  int64  // frames that the file says the encoder was given, -1 when it does not
 
 	left    time.Duration // that may still be waited
 	limit   time.Duration
@@ -76,7 +79,7 @@ func Open(ctx context.Context, path string, size int64, c Container) (stream.Str
 		return nil, err
 	}
 	input := "file:" + absolute
-	r := &reader{ctx: ctx, report: newReport(input), title: c.Title, limit: waitLimit(size)}
+	r := &reader{ctx: ctx, report: newReport(input), title: c.Title, limit: waitLimit(size), path: absolute, kind: c.Name, until: -1}
 	r.left = r.limit
 	inner, cancel := context.WithCancel(ctx)
 	r.cancel = cancel
@@ -101,7 +104,7 @@ func Open(ctx context.Context, path string, size int64, c Container) (stream.Str
 // missing says what to do when there is no ffmpeg.
 func missing(c Container) error {
 	return stream.Errorf(stream.Unsupported,
-		"%s is read through ffmpeg, which is not on the PATH: install it (packages are named ffmpeg, downloads are at ffmpeg.org) and scan again", c.Title)
+		"%s is read through ffmpeg, which is not on the PATH, so that the file was not judged: install ffmpeg (packages have that name, downloads are at ffmpeg.org) and scan again", c.Title)
 }
 
 // arguments for one local file, its demuxer given, audio to a pipe. The "file:" in
@@ -149,6 +152,11 @@ func (r *reader) start(c Container) error {
 		info.Format = "opus"
 	}
 	r.info = info
+	if c.demuxer == "mov" {
+		if samples, rate := gaplessLength(r.path); rate == info.SampleRate {
+			r.until = samples
+		}
+	}
 	return nil
 }
 
@@ -161,22 +169,32 @@ func (r *reader) Read(dst [][]float32) (int, error) {
 		return 0, r.err
 	}
 	n, err := r.Reader.Read(dst)
+	n = r.trim(n)
 	r.frames += int64(n)
-	if err != nil {
-		r.err = r.end()
-		r.checkLength()
-		return n, r.err
+	if err == nil && n > 0 {
+		return n, nil
 	}
-	return n, nil
+	for err == nil { // behind the encoder's input: let ffmpeg come to its end
+		_, err = r.Reader.Read(dst)
+	}
+	r.err = r.end()
+	r.checkLength()
+	r.checkFile()
+	return n, r.err
+}
+
+// trim cuts n frames that were read to the encoder's input, where that is known.
+func (r *reader) trim(n int) int {
+	if r.until < 0 {
+		return n
+	}
+	return int(min(int64(n), max(0, r.until-r.frames)))
 }
 
 // Faults lists what ffmpeg complained of, then what the samples show.
 func (r *reader) Faults() []stream.Error {
 	list := append(r.report.list(), r.Reader.Faults()...)
-	if r.missed != nil {
-		list = append(list, *r.missed)
-	}
-	return list
+	return append(list, r.missed...)
 }
 
 // Close ends ffmpeg and waits until it is gone.
@@ -232,9 +250,9 @@ func (r *reader) seconds() float64 {
 func (r *reader) checkLength() {
 	const slack = 1.0 // seconds; encoder delay and rounding stay far below
 	r.report.mu.Lock()
-	declared, alone := r.report.duration, r.report.streams == 1
+	declared, alone := r.report.duration, r.report.streams == 1 && !r.report.guessed
 	r.report.mu.Unlock()
 	if got := r.seconds(); r.err == io.EOF && alone && declared > max(got, 0)+slack {
-		r.missed = stream.Errorf(stream.Truncated, "the file declares %.2f s, %.2f s came out", declared, max(got, 0)).AtTime(max(got, 0))
+		r.missed = append(r.missed, *stream.Errorf(stream.Truncated, "the file declares %.2f s, %.2f s came out", declared, max(got, 0)).AtTime(max(got, 0)))
 	}
 }

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 	"unicode"
+
+	"dubgauge/decode/stream"
 )
 
 // FuzzReport holds that nothing in a program's output gets past the border that
@@ -59,6 +61,32 @@ func FuzzHeader(f *testing.F) {
 		info, err := readHeader(r)
 		if err == nil && (info.Channels < 0 || info.SampleRate < 0 || len(b)-r.Len() < 20) {
 			t.Fatalf("%+v from %q", info, b)
+		}
+	})
+}
+
+// FuzzFile holds that whatever the bytes, the looks into a file come to an end, with
+// faults that lie inside it and a length that the file can hold.
+func FuzzFile(f *testing.F) {
+	page := append([]byte("OggS\x00\x02\x00\x00\x00\x00\x00\x00\x00\x00\x01\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x01\x04"), "abcd"...)
+	f.Add(append(page, page...))
+	f.Add([]byte("\xff\xf1\x50\x80\x01\x1f\xfc\x00\xff\xf1\x50\x80\x01\x1f\xfc\x00"))
+	f.Add([]byte("riff\x2e\x91\xcf\x11\xa5\xd6\x28\xdb\x04\xc1\x00\x00\x00\x01\x00\x00\x00\x00\x00\x00"))
+	f.Add([]byte("\x00\x00\x00\x28moov\x00\x00\x00\x20trak\x00\x00\x00\x18elst\x00\x00\x00\x00\x00\x00\x00\x01\x00\x00\x03\xf0\x00\x00\x04\x00"))
+	f.Add([]byte("\x00\x00\x00\x30meta\x00\x00\x00\x00\x00\x00\x00\x24----\x00\x00\x00\x14name\x00\x00\x00\x00iTunSMPB\x00\x00\x00\x08data"))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		src, size := bytes.NewReader(b), int64(len(b))
+		for _, list := range [][]stream.Error{checkOgg(src, size, 48000), checkADTS(src, size), checkW64(src, size)} {
+			for _, e := range list {
+				if e.Offset > size || e.Kind == 0 || e.At != e.At {
+					t.Fatalf("%v in a file of %d bytes", e, size)
+				}
+			}
+		}
+		m := mp4{src: src}
+		m.walk(0, size, 0)
+		if n := m.length(); n == 0 || n < -1 || n > m.sound.duration && n != -1 {
+			t.Fatalf("a length of %d: %+v", n, m)
 		}
 	})
 }

@@ -25,6 +25,8 @@ type report struct {
 	depth    int     // bits, of lossless codecs
 	kbps     int     // of the audio, or of the file
 	duration float64 // seconds, 0 when not known
+	guessed  bool    // the duration is, from the bit rate
+	scrap    bool    // the line before told of a remainder shorter than a frame
 	faults   stream.FaultList
 	first    string // error
 	last     string // error
@@ -57,6 +59,7 @@ var (
 	streamPattern    = regexp.MustCompile(`^  Stream #0:\d+`)
 	depthPattern     = regexp.MustCompile(`, s(16|32)p?(?: \((\d+) bit\))?`)
 	kbpsPattern      = regexp.MustCompile(`, (\d+) kb/s`)
+	scrapPattern     = regexp.MustCompile(`Invalid PCM packet, data has size \d+ but at least a size of \d+ was expected$`)
 	durationPattern  = regexp.MustCompile(`^  Duration: (\d+):(\d+):(\d+\.\d+),.*?(?:bitrate: (\d+) kb/s)?$`)
 )
 
@@ -71,7 +74,14 @@ func (r *report) take(line string) {
 		if !r.ready {
 			r.describe(m[2])
 		}
+	case "warning":
+		if strings.HasPrefix(m[2], "Estimating duration") {
+			r.guessed = true
+		}
 	case "error", "fatal", "panic":
+		if r.isScrap(m[2]) {
+			return
+		}
 		if text := r.clean(m[2]); text != "" && text != r.last {
 			r.last = text
 			if r.first == "" {
@@ -80,6 +90,14 @@ func (r *report) take(line string) {
 			r.faults.Add(stream.Errorf(stream.Damaged, "ffmpeg: %s", text))
 		}
 	}
+}
+
+// isScrap tells whether an error is about fewer bytes than a frame of PCM has: the
+// padding that W64 has behind its samples. It costs no music. ffmpeg says it twice.
+func (r *report) isScrap(text string) bool {
+	again := r.scrap && strings.HasPrefix(text, "Error while decoding stream")
+	r.scrap = scrapPattern.MatchString(text)
+	return r.scrap || again
 }
 
 // describe reads what the lines about the input say.

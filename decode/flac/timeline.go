@@ -28,6 +28,9 @@ type timeline struct {
 	block int64  // samples of a frame where the block size is fixed
 	last  uint64 // number of the frame before
 	quiet int64  // samples of silence that may still be put in
+	// inSamples says that the numbers count samples though the headers say frames, as
+	// encoders wrote before there was a strategy bit.
+	inSamples bool
 }
 
 // mostSilence bounds the silence that stands in for lost music: no number in a
@@ -46,7 +49,7 @@ func newTimeline(h header, si streamInfo) timeline {
 
 // sample is the number of the first sample of a frame, as the frame says.
 func (t *timeline) sample(h header) int64 {
-	if h.variable {
+	if h.variable || t.inSamples {
 		return int64(h.number)
 	}
 	return int64(h.number) * t.block
@@ -58,12 +61,14 @@ func (t *timeline) sample(h header) int64 {
 func (t *timeline) place(h header) (gap int64, ok bool) {
 	gap = t.sample(h) + t.base - t.done
 	next := !h.variable && h.number == t.last+1 && t.done > 0
-	inSamples := !h.variable && int64(h.number)+t.base == t.done // as encoders wrote before the strategy bit
 	switch {
 	case gap == 0:
 		return 0, true
-	case next || inSamples:
+	case next:
 		t.base -= gap
+		return 0, true
+	case !h.variable && h.number > 0 && int64(h.number)+t.base == t.done:
+		t.inSamples = true
 		return 0, true
 	case gap > 0 && gap <= t.quiet:
 		t.quiet -= gap

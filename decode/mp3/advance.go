@@ -30,8 +30,11 @@ func (t *track) advance() bool {
 	if fr.gap > 0 || t.lastShort {
 		t.fill(&fr)
 	}
-	if fr.fresh {
+	switch {
+	case fr.fresh:
 		t.change(&fr)
+	case fr.channels() != t.cur.channels():
+		t.switchMode(&fr)
 	}
 	if emptySideInfo(&fr) && parseInfo(&fr).present {
 		t.cur.header, t.granule = fr.header, fr.granules()
@@ -114,6 +117,23 @@ func (t *track) change(fr *frame) {
 	}
 }
 
+// switchMode goes over from mono to stereo or back within a stream. The standard
+// allows it: main data goes on in the reservoir, and each channel's filter bank
+// goes on from where it was left (clauses 2.4.2.3 and 2.4.3.4). It is named once, as
+// few players have met it.
+func (t *track) switchMode(fr *frame) {
+	if !t.switched {
+		t.switched = true
+		t.faults.add(stream.Errorf(stream.Unsupported,
+			"the stream goes on with %d channel(s), from %d, which some players cannot follow; played with %d",
+			fr.channels(), t.cur.channels(), t.info.Channels).
+			AtOffset(fr.offset).AtTime(seconds(t.extent.pos, t.info.SampleRate)))
+	}
+	if t.conv == nil {
+		t.conv = newConverter(fr.sampleRate(), t.info.SampleRate, t.info.Channels)
+	}
+}
+
 // finish handles the end of the file; rest is what lies behind the last frame. It
 // returns true when there still is a granule to come: the encoder's input is a
 // little longer than the frames, as the filter banks are late.
@@ -130,13 +150,16 @@ func (t *track) finish(rest *frame) bool {
 	}
 	t.err = io.EOF
 	now := seconds(t.extent.pos, t.info.SampleRate)
-	if float64(rest.gap) > t.meanLen {
+	if float64(rest.gap) > t.meanLen && !t.onlyZeros(rest.offset) {
 		t.faults.add(stream.Errorf(stream.Damaged, "%d bytes at the end are not audio", rest.gap).AtOffset(rest.offset).AtTime(now))
 	}
 	switch want := t.extent.stated; {
 	case want > t.extent.pos && t.done < t.total:
 		t.faults.add(stream.Errorf(stream.Truncated, "the file ends early: it states a length of %.2f s",
 			seconds(want, t.info.SampleRate)).AtOffset(rest.offset).AtTime(now))
+	case t.total == 0 && t.stopped(rest):
+		t.faults.add(stream.Errorf(stream.Truncated, "from a sector's edge on there is nothing but zeros: the copy stopped there").
+			AtOffset(rest.offset).AtTime(now))
 	case t.lastShort:
 		t.faults.add(stream.Errorf(stream.Truncated, "the last frame is cut short").AtOffset(rest.offset).AtTime(now))
 	}

@@ -158,7 +158,7 @@ func (d *decoder) mute(nch int, out *[2]*[granuleSamples]float32) {
 }
 
 // restart prepares for a stream of nch channels that follows one of another
-// format. What the filter banks hold of the old one sounds on.
+// rate. What the filter banks hold of the old one sounds on.
 func (d *decoder) restart(nch int) {
 	d.main.reset()
 	d.chain = suspect{lame: d.chain.lame}

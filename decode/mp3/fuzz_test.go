@@ -17,7 +17,6 @@ func FuzzOpen(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		Sniff(data[:min(len(data), 4096)])
 		s, err := Open(io.NewSectionReader(bytes.NewReader(data), 0, int64(len(data))))
 		if err != nil {
 			var content *stream.Error

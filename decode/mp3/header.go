@@ -63,17 +63,15 @@ var bitrates = [2][4][15]int{
 var sampleRates = [3]int{44100, 48000, 32000}
 
 // parseHeader decodes the four bytes of a frame header. It refuses the codes
-// that the standard forbids or reserves; it takes all three layers, so that
-// Layer I and II can be refused by name.
+// that the standard forbids or reserves and that leave a frame unreadable; it takes
+// all three layers, so that Layer I and II can be refused by name. The reserved
+// emphasis changes nothing in the decoding, so that it is taken.
 func parseHeader(b uint32) (h header, ok bool) {
 	h.version = version(b >> 19 & 3)
 	h.layer = uint8(b >> 17 & 3)
 	index := b >> 12 & 15
 	h.rateIndex = uint8(b >> 10 & 3)
 	if b>>21 != 0x7FF || h.version == 1 || h.layer == 0 || index == 15 || h.rateIndex == 3 {
-		return header{}, false
-	}
-	if b&3 == 2 { // the reserved emphasis
 		return header{}, false
 	}
 	h.protected = b>>16&1 == 0
@@ -164,14 +162,12 @@ func (h *header) overhead() int {
 }
 
 // sameStream masks the header bits that all frames of a stream have in common:
-// sync, version, layer, whether there are CRCs, and sampling frequency.
-const sameStream = 0xFFFF0C00
+// sync, version, layer and sampling frequency. Whether there is a CRC is each
+// frame's own affair: a VBRI frame has none in front of audio that has.
+const sameStream = 0xFFFE0C00
 
-// agrees tells whether g can be the header of a frame of the stream that h
-// belongs to. The channel count may not change either, though joint stereo
-// may come and go.
-func (h *header) agrees(g *header) bool {
-	return (h.bits^g.bits)&sameStream == 0 &&
-		h.channels() == g.channels() &&
-		(h.bitrate == 0) == (g.bitrate == 0)
+// continues tells whether g can be the header of a frame behind one with header h
+// in the same stream, perhaps with another number of channels.
+func (h *header) continues(g *header) bool {
+	return (h.bits^g.bits)&sameStream == 0 && (h.bitrate == 0) == (g.bitrate == 0)
 }

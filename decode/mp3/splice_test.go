@@ -92,7 +92,7 @@ func TestSplicedFiles(t *testing.T) {
 
 func namesChange(faults []stream.Error, at float64) bool {
 	for _, e := range faults {
-		if strings.Contains(e.Detail, "goes on at") && math.Abs(e.At-at) < 0.3 {
+		if strings.Contains(e.Detail, "goes on") && math.Abs(e.At-at) < 0.3 {
 			return true
 		}
 	}

@@ -99,8 +99,10 @@ func (d *stereo) gains(h *header, g *granule, i int) (l, r float32) {
 // findCoded finds the intensity coded parts: those in the zero part of the right
 // channel, window by window in short blocks, whose position is legal. The long
 // windows of a mixed block have a zero part only if the short ones are
-// all zero. The last band has no scale factor and takes the position of the one
-// below, if that is a position.
+// all zero. The last band has no scale factor and takes the position that the scale
+// factor of the one below is, if it is a legal one, whether or not that band is
+// intensity coded itself: the text does not say, and the decoders that were compared
+// (see TestClauseLastIntensityBand) agree.
 func (d *stereo) findCoded(r *[granuleSamples]float32, lines int, s *scaleFactors, parts []part) {
 	var first [4]int // the first part of each window's zero part
 	for i, p := range parts {
@@ -119,7 +121,7 @@ func (d *stereo) findCoded(r *[granuleSamples]float32, lines int, s *scaleFactor
 	}
 	for i, p := range parts {
 		if below := i - unscaled; i >= len(parts)-unscaled {
-			d.coded[i] = d.coded[below] && i >= first[p.window]
+			d.coded[i] = i >= first[p.window] && s.illegal>>below&1 == 0
 			d.position[i] = d.position[below]
 			continue
 		}

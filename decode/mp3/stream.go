@@ -42,6 +42,7 @@ type track struct {
 	total     int64 // frames that the file states, 0 when it does not
 	done      int64 // frames so far, lost ones among them
 	counted   bool  // the frames ahead have been counted
+	switched  bool  // between mono and stereo, and that has been named
 
 	block   [2][granuleSamples]float32
 	conv    *converter // nil as long as the file keeps its format
@@ -69,7 +70,7 @@ func Open(src *io.SectionReader) (stream.Stream, error) {
 	}
 	t.faults.rate = fr.sampleRate()
 	if fr.gap > 0 {
-		t.faults.add(stream.Errorf(stream.Damaged, "%d bytes before the first frame are not audio", fr.gap).AtOffset(fr.offset - fr.gap))
+		fr = t.nameFront(fr)
 	}
 	t.describe(&fr)
 	return t, in.err

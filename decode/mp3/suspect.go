@@ -1,14 +1,20 @@
 package mp3
 
-import "errors"
+import (
+	"errors"
+	"math"
+)
 
 // suspect finds frames that can be decoded and yet can't be meant. A damaged
 // byte seldom breaks a rule of the format: it makes other values, which may be
 // loud. But encoders have habits. Most end the codes of each granule at the very bit
 // that the side information names, and write a CRC that is right or one that
-// is always wrong. A granule that breaks a long habit is damaged. So is one that is
-// louder than all before it and than any recording; and, close to other damage, one
-// that is louder than what surrounds it.
+// is always wrong. A granule that breaks a long habit is damaged; where many break it
+// in a row, another encoder has taken over. Close to a place where a rule of the
+// format was broken (a lost sync, a CRC, a reservoir that does not reach, codes that
+// lead too far) a granule is damaged too if it is louder than all before it and than
+// any recording, or than what surrounds it. Level alone is no reason to mute
+// anything.
 type suspect struct {
 	ends, crcs habit
 	lame       bool       // the file says that lame made it
@@ -18,8 +24,8 @@ type suspect struct {
 }
 
 const (
-	// loudest is the energy of a spectrum that is believed in without a precedent: a
-	// sine at full scale has 1; this is 12 dB over it.
+	// loudest is the energy of a spectrum that is believed in without a precedent when
+	// damage is close: a sine at full scale has 1; this is 12 dB over it.
 	loudest = 16
 	// jump is 6 dB, in energy.
 	jump = 4
@@ -37,7 +43,7 @@ const (
 func (s *suspect) wounded() { s.alert = alertGranules }
 
 // habit counts how often something held and did not.
-type habit struct{ held, broken int }
+type habit struct{ held, broken, inRow int }
 
 const (
 	// habitMin is how often a thing must have held before a break of it counts: 13 s of
@@ -47,6 +53,9 @@ const (
 	habitMinLame = 24
 	// habitShare is how many times more often it must have held than not.
 	habitShare = 12
+	// habitRow is how many breaks in a row end a habit: the granules of two frames in
+	// stereo. Damage that goes on for longer breaks rules of the format too.
+	habitRow = 8
 )
 
 var (
@@ -60,9 +69,13 @@ var (
 func (t *habit) breaks(held bool, least int) bool {
 	if held {
 		t.held++
+		t.inRow = 0
 		return false
 	}
 	t.broken++
+	if t.inRow++; t.inRow >= habitRow {
+		*t = habit{}
+	}
 	return t.held >= least && t.held >= habitShare*t.broken
 }
 
@@ -79,11 +92,11 @@ func (s *suspect) check(ch int, exact bool, energy float32) error {
 	if s.ends.breaks(exact, s.least()) {
 		return errEnd
 	}
-	limit := max(loudest, jump*s.highest[ch])
-	around := max(s.recent[ch], s.highest[ch]*quietest)
+	limit := float32(math.MaxFloat32)
 	if s.alert > 0 {
 		s.alert--
-		if around > 0 {
+		limit = max(loudest, jump*s.highest[ch])
+		if around := max(s.recent[ch], s.highest[ch]*quietest); around > 0 {
 			limit = min(limit, jump*around)
 		}
 	}

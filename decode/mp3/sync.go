@@ -42,15 +42,15 @@ type framer struct {
 func (f *framer) next(limit int64) (fr frame, ok bool) {
 	skipTags(f.in)
 	start := f.in.offset()
-	h, ok := f.follows(f.in.peek(headerBytes))
+	h, ok := f.goesOn()
 	fresh := false
 	if !ok {
 		if h, ok = f.scan(limit); !ok {
 			return frame{gap: f.in.offset() - start, offset: start}, false
 		}
-		fresh = !f.known || !f.stream.agrees(&h)
-		f.stream, f.known = h, true
+		fresh = !f.known || !f.stream.continues(&h)
 	}
+	f.stream, f.known = h, true
 	fr = frame{header: h, offset: f.in.offset(), fresh: fresh}
 	fr.gap = fr.offset - start
 	fr.data, fr.alone = f.take(&h)
@@ -63,7 +63,19 @@ func (f *framer) follows(b []byte) (header, bool) {
 		return header{}, false
 	}
 	h, ok := parseHeader(binary.BigEndian.Uint32(b))
-	return h, ok && f.stream.agrees(&h)
+	return h, ok && f.stream.continues(&h)
+}
+
+// goesOn is follows at the input's place. A header that changes between mono and
+// stereo, as a damaged bit can make one, must be confirmed by the next.
+func (f *framer) goesOn() (header, bool) {
+	h, ok := f.follows(f.in.peek(headerBytes))
+	if !ok || h.channels() == f.stream.channels() {
+		return h, ok
+	}
+	const most = maxFrameBytes + headerBytes
+	window := f.in.peek(most)
+	return h, confirmed(window, h, 1, f.freeBytes, len(window) < most)
 }
 
 // take returns the frame at the input's place, up to the next header, and moves
@@ -72,7 +84,7 @@ func (f *framer) take(h *header) (data []byte, alone bool) {
 	n := h.frameBytes(f.freeBytes)
 	window := f.in.peek(n + headerBytes)
 	if len(window) == n+headerBytes {
-		if _, ok := f.follows(window[n:]); !ok {
+		if _, ok := f.follows(window[n:]); !ok && !startsTag(window[n:]) {
 			alone = true
 			window = f.in.peek(n + 2*maxFrameBytes)
 			n = f.early(window, n)
@@ -137,7 +149,7 @@ func (f *framer) accept(window []byte, last bool) (header, bool) {
 	if !ok || f.known && h.layer != layerIII {
 		return header{}, false
 	}
-	if f.known && f.stream.agrees(&h) {
+	if f.known && f.stream.continues(&h) {
 		return h, confirmed(window, h, 1, f.freeBytes, last)
 	}
 	free := 0
@@ -171,7 +183,7 @@ func confirmed(window []byte, h header, n, free int, last bool) bool {
 			return last && (i > 0 || pos <= len(window))
 		}
 		var ok bool
-		if g, ok = parseHeader(binary.BigEndian.Uint32(window[pos:])); !ok || !h.agrees(&g) {
+		if g, ok = parseHeader(binary.BigEndian.Uint32(window[pos:])); !ok || !h.continues(&g) {
 			return false
 		}
 	}
@@ -190,7 +202,7 @@ func findFree(window []byte, h header, last bool) int {
 			continue
 		}
 		g, ok := parseHeader(binary.BigEndian.Uint32(window[i:]))
-		if ok && h.agrees(&g) && confirmed(window[i:], g, 1, i-h.padding, last) {
+		if ok && h.continues(&g) && confirmed(window[i:], g, 1, i-h.padding, last) {
 			return i - h.padding
 		}
 	}

@@ -35,14 +35,24 @@ func id3v2Length(head []byte) int64 {
 	return n
 }
 
-// skipTags moves in past ID3v2 and APE tags that start at its place. A
+// startsTag tells whether b, four bytes or more, can start a tag: files that were
+// joined have them between two frames.
+func startsTag(b []byte) bool {
+	return string(b[:3]) == "ID3" || string(b[:3]) == "TAG" || string(b[:4]) == "APET"
+}
+
+// skipTags moves in past ID3v2, APE and ID3v1 tags that start at its place. A
 // tag that claims to be longer than the file is stepped into, so that what lies
 // behind its true end is found by its sync words.
 func skipTags(in *input) {
 	for {
 		n := id3v2Length(in.peek(id3v2Header))
-		if head := in.peek(apeHeader); len(head) == apeHeader && string(head[:8]) == "APETAGEX" {
+		head := in.peek(apeHeader)
+		switch {
+		case len(head) == apeHeader && string(head[:8]) == "APETAGEX":
 			n = int64(le32(head[12:])) + apeHeader
+		case len(head) == apeHeader && string(head[:3]) == "TAG":
+			n = id3v1Length
 		}
 		switch {
 		case n == 0:
@@ -55,8 +65,8 @@ func skipTags(in *input) {
 	}
 }
 
-// cutTrailer moves the end of in to before the ID3v1, APE and Lyrics3 tags at
-// the end of the file.
+// cutTrailer moves the end of in to before the ID3v1, APE, Lyrics3 and appended
+// ID3v2 tags at the end of the file.
 func cutTrailer(in *input) {
 	for {
 		n := trailerLength(in)
@@ -81,6 +91,11 @@ func trailerLength(in *input) int64 {
 			n += apeHeader
 		}
 		return max(n, apeHeader)
+	}
+	// A footer is the header of an ID3v2.4 tag with its letters turned round (ID3v2.4.0
+	// structure, section 3.4); the tag has both.
+	if b := in.at(in.end-id3v2Header, id3v2Header); b != nil && string(b[:3]) == "3DI" {
+		return id3v2Length(append([]byte("ID3"), b[3:]...))
 	}
 	return lyricsLength(in)
 }

@@ -14,6 +14,11 @@ type streamWriter struct {
 	h    header // version, rateIndex, mode; modeExt changes from frame to frame
 	ext  []uint8
 	kind func(r *rand.Rand) (blockType uint8, mixed bool)
+	// emphasis is the header's; reach leaves the right channel of an intensity frame
+	// coded up to a line within band 20, instead of little of it.
+	emphasis uint8
+	reach    bool
+	extreme  extreme
 
 	main   []byte // main data, whose own part of the current frame starts at own
 	own    int
@@ -110,7 +115,7 @@ func (w *streamWriter) frame() {
 
 func (w *streamWriter) headerBits(h *header) uint32 {
 	return 0x7FF<<21 | uint32(h.version)<<19 | layerIII<<17 | 1<<16 | writerBitrateIndex<<12 |
-		uint32(h.rateIndex)<<10 | uint32(h.padding)<<9 | uint32(h.mode)<<6 | uint32(h.modeExt)<<4
+		uint32(h.rateIndex)<<10 | uint32(h.padding)<<9 | uint32(h.mode)<<6 | uint32(h.modeExt)<<4 | uint32(w.emphasis)
 }
 
 func (w *streamWriter) sideHead(s *bitWriter, h *header, begin int) {
@@ -200,6 +205,12 @@ func (w *streamWriter) draft(h *header, kind granule, ch, limit int) *draft {
 	if h.modeExt&extIntensity != 0 && h.mode == modeJoint && ch == 1 {
 		big, quads = big/4, quads/4 // leave a zero part
 	}
+	if w.reach && ch == 1 {
+		return d.reachBand20(h)
+	}
+	if w.extreme != 0 {
+		return d.reachExtreme(w.extreme, r)
+	}
 	d.bigValues, d.lines = big, 2*big+4*quads
 	d.chooseRegions(h, r)
 	largest := 1
@@ -218,6 +229,54 @@ func (w *streamWriter) draft(h *header, kind granule, ch, limit int) *draft {
 	}
 	// So that the largest line is about 0.2.
 	d.globalGain = gainOffset + int(4*math.Log2(0.2/math.Pow(float64(largest), 4.0/3)))
+	return d
+}
+
+// reachBand20 makes a granule of long blocks whose only lines are the first two of
+// band 20, so that of the bands only 21 is in the zero part.
+func (d *draft) reachBand20(h *header) *draft {
+	first := int(h.bands().long[20])
+	d.bigValues, d.lines = first/2+1, first+2
+	d.tables, d.regions = [3]uint8{1, 1, 1}, [2]int{7, 7}
+	d.regionEnd = [3]int{int(h.bands().long[8]), int(h.bands().long[16]), granuleSamples}
+	d.q[first], d.q[first+1] = 1, -1
+	d.globalGain = gainOffset - 8
+	return d
+}
+
+// extreme is a limit of the Huffman codes; 0 is none.
+type extreme int
+
+const (
+	allEscaped extreme = iota + 1 // pairs of the largest value, 8206, as many as 4095 bits hold
+	allQuads                      // 144 quads: the count1 region is all there is
+	allPairs                      // 288 pairs: big_values at its largest
+)
+
+func (d *draft) reachExtreme(x extreme, r *rand.Rand) *draft {
+	d.scalefacCompress = 0
+	d.regions = [2]int{15, 7} // one region: the counts lead past the last band
+	d.regionEnd = [3]int{granuleSamples, granuleSamples, granuleSamples}
+	d.tables = [3]uint8{1, 1, 1}
+	top := 1
+	switch x {
+	case allEscaped:
+		const fits = 4095 / maxPairBits
+		d.tables, d.bigValues, top = [3]uint8{31, 31, 31}, fits, maxQuantised
+	case allPairs:
+		d.bigValues = granuleSamples / 2
+	}
+	d.lines = 2 * d.bigValues
+	if x == allQuads {
+		d.lines = granuleSamples
+	}
+	for i := range d.lines {
+		d.q[i] = top * (1 - 2*r.IntN(2))
+		if x != allEscaped {
+			d.q[i] = r.IntN(3) - 1
+		}
+	}
+	d.globalGain = gainOffset + int(4*math.Log2(0.2/math.Pow(float64(top), 4.0/3)))
 	return d
 }
 

@@ -50,6 +50,8 @@ func (f Format) signedKernel() kernel {
 		return s24le
 	case f.BigEndian:
 		return s32be
+	case f.Low:
+		return s24in32le
 	}
 	return s32le
 }
@@ -139,6 +141,15 @@ func s32le(dst []float32, src []byte, stride int) (int, int) {
 	o := 0
 	for i := range dst {
 		dst[i] = float32(int32(binary.LittleEndian.Uint32(src[o:]))) * scale32
+		o += stride
+	}
+	return 0, 0
+}
+
+func s24in32le(dst []float32, src []byte, stride int) (int, int) {
+	o := 0
+	for i := range dst {
+		dst[i] = float32(int32(binary.LittleEndian.Uint32(src[o:]))) * scale24
 		o += stride
 	}
 	return 0, 0

@@ -32,6 +32,8 @@ type Format struct {
 	Bits      int // that carry sound, 1 to 8*Bytes
 	Bytes     int // of the container
 	BigEndian bool
+	// Low says that 24 bits stand at the low end of 4 bytes instead of the high one.
+	Low bool
 }
 
 // Codec names the format as stream.Info does.

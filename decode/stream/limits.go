@@ -5,7 +5,7 @@ import "slices"
 // Limits on what a header may claim. Analysis sizes its buffers by the rate and
 // the channels, so a lying header must not get past Open.
 const (
-	MinSampleRate = 1000    // Hz, well under telephone quality (8000)
+	MinSampleRate = 8000    // Hz, telephone quality: below it there is no music to measure
 	MaxSampleRate = 768_000 // Hz, the highest rate that PCM converters offer
 	MaxChannels   = 8       // as many as FLAC and a 7.1 layout hold
 )
@@ -20,8 +20,10 @@ func CheckShape(rate float64, channels int) *Error {
 		return Errorf(Unsupported, "%d channels, at most %d are read", channels, MaxChannels)
 	case !(rate > 0):
 		return Errorf(Damaged, "the header says a sample rate of %g Hz", rate)
-	case rate < MinSampleRate || rate > MaxSampleRate:
-		return Errorf(Unsupported, "a sample rate of %g Hz, %d to %d are read", rate, MinSampleRate, MaxSampleRate)
+	case rate < MinSampleRate:
+		return Errorf(Unsupported, "a sample rate of %g Hz, which is no music: %d Hz and more are read", rate, MinSampleRate)
+	case rate > MaxSampleRate:
+		return Errorf(Unsupported, "a sample rate of %g Hz, at most %d are read", rate, MaxSampleRate)
 	}
 	return nil
 }

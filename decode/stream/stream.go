@@ -49,7 +49,9 @@ type Stream interface {
 	// returned before an error is good audio.
 	Read(dst [][]float32) (n int, err error)
 	// Faults lists what was wrong with the content so far and was got over:
-	// skipped frames, a missing end, values that were not numbers. Ordered by
+	// skipped frames, a missing end, values that were not numbers. One of kind
+	// Unsupported cost no music: the content is whole and was read, in a form
+	// that other players may not cope with. Ordered by
 	// place; bounded in number, the last one then saying how many more.
 	Faults() []Error
 	io.Closer
@@ -101,8 +103,11 @@ func (e *Error) AtOffset(offset int64) *Error { e.Offset = offset; return e }
 // AtTime returns e with the time in the track set, in seconds.
 func (e *Error) AtTime(seconds float64) *Error { e.At = seconds; return e }
 
-func (e *Error) Error() string {
-	s := e.Kind.String() + ": " + e.Detail
+func (e *Error) Error() string { return e.Kind.String() + ": " + e.Text() }
+
+// Text is Error without the kind, for where that stands beside it.
+func (e *Error) Text() string {
+	s := e.Detail
 	if e.At >= 0 {
 		s += fmt.Sprintf(", at %.2f s", e.At)
 	}

@@ -20,6 +20,9 @@ func TestErrorText(t *testing.T) {
 		if got := test.err.Error(); got != test.want {
 			t.Errorf("got %q, want %q", got, test.want)
 		}
+		if got := test.err.Kind.String() + ": " + test.err.Text(); got != test.want {
+			t.Errorf("kind and text are %q, want %q", got, test.want)
+		}
 	}
 	if !errors.Is(tests[2].err, io.ErrUnexpectedEOF) {
 		t.Error("the cause is lost")
@@ -47,7 +50,7 @@ func TestCheckShape(t *testing.T) {
 		want     Kind // 0: it is read
 	}{
 		{44100, 2, 0}, {8000, 1, 0}, {768000, 8, 0}, {44100, 0, Damaged}, {44100, 9, Unsupported}, {0, 2, Damaged},
-		{-1, 2, Damaged}, {math.NaN(), 2, Damaged}, {math.Inf(1), 2, Unsupported}, {999, 2, Unsupported}, {4294967295, 2, Unsupported},
+		{-1, 2, Damaged}, {math.NaN(), 2, Damaged}, {math.Inf(1), 2, Unsupported}, {1000, 2, Unsupported}, {1100, 1, Unsupported}, {7999, 2, Unsupported}, {4294967295, 2, Unsupported},
 	}
 	for _, test := range tests {
 		var kind Kind

@@ -9,6 +9,10 @@ import (
 
 // data notes the samples' place and returns where the chunk ends.
 func (f *file) data(l *layout, c chunk) (end int64, err error) {
+	if l.hasData {
+		l.further(c)
+		return c.body + c.avail, nil
+	}
 	rest := f.size - c.body
 	size := l.long.dataSize(c)
 	if size == 0 {
@@ -31,9 +35,7 @@ func (f *file) data(l *layout, c chunk) (end int64, err error) {
 		size = rest
 	}
 	end = c.body + min(size, rest)
-	if !l.hasData {
-		l.hasData, l.data, l.length, l.declared, l.wrapped = true, c.body, end-c.body, size, wrapped
-	}
+	l.hasData, l.data, l.length, l.declared, l.wrapped = true, c.body, end-c.body, size, wrapped
 	return end, nil
 }
 
@@ -87,6 +89,18 @@ func (f *file) check(l *layout, p pcm.Format, frame int64) error {
 	}
 	if l.declared/frame > l.length/frame {
 		l.fault(stream.Truncated, f.size, "the data chunk declares %d bytes, %d are there", l.declared, l.length)
+	}
+	if l.tooMuch(frame) {
+		l.fault(stream.Damaged, l.moreAt, "the sound is in more than one data chunk: most players play only the first, and the %.1f s behind it are not read",
+			float64(l.more/frame)/float64(l.format.rate))
+		l.faults[len(l.faults)-1].At = float64(l.length/frame) / float64(l.format.rate)
+	}
+	stopped, err := pcm.Stopped(f.src, p, l.format.channels, int(l.format.rate), l.data, l.length, f.size)
+	if stopped != nil {
+		l.faults = append(l.faults, *stopped)
+	}
+	if err != nil {
+		return err
 	}
 	return f.behind(l, frame)
 }

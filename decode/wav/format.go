@@ -2,6 +2,7 @@ package wav
 
 import (
 	"bytes"
+	"encoding/binary"
 	"fmt"
 
 	"dubgauge/decode/pcm"
@@ -84,10 +85,26 @@ func (f *file) parseExtensible(h *header, b []byte) error {
 	h.valid = int(f.order.Uint16(b[18:]))
 	h.mask = f.order.Uint32(b[20:])
 	h.tag = f.order.Uint16(b[24:])
+	if f.order == binary.BigEndian {
+		h.tag = bigEndianTag(b[24:])
+	}
 	if rest := b[26:40]; !bytes.Equal(rest, mediaSubtype) && !bytes.Equal(rest, ambisonicSubtype) && !bigEndianSubtype(rest) {
 		return stream.Errorf(stream.Unsupported, "a WAV sub-format %x that is not known", b[24:40]).AtOffset(h.offset + 24)
 	}
 	return nil
+}
+
+// bigEndianTag reads the format tag out of the sub-format of a RIFX file. Writers have
+// put down its first field as 32 bits, as 16 bits with zeros behind, and the whole GUID
+// as RIFF files have it.
+func bigEndianTag(b []byte) uint16 {
+	if b[0] == 0 && b[1] == 0 {
+		return binary.BigEndian.Uint16(b[2:])
+	}
+	if b[0] != 0 && b[1] == 0 {
+		return binary.LittleEndian.Uint16(b)
+	}
+	return binary.BigEndian.Uint16(b)
 }
 
 // bigEndianSubtype is the GUID as RIFX files write it, its fields swapped.

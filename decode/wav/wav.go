@@ -61,6 +61,8 @@ type layout struct {
 	declared  int64 // bytes of samples as the file says
 	wrapped   bool  // the size field was too small for the size, and only its lower part is there
 	hasData   bool
+	more      int64 // bytes in further data chunks
+	moreAt    int64 // offset of the first of them
 	long      ds64
 	faults    []stream.Error
 }
@@ -68,17 +70,17 @@ type layout struct {
 // maxChunks bounds the walk; files in the field have a few dozen chunks at most.
 const maxChunks = 10_000
 
-// walk goes through the chunks until both format and data are known. long says
-// that 64-bit sizes may be given.
+// walk goes through the chunks: until both format and data are known, then on
+// through what are chunks, for further data. long says that 64-bit sizes may be given.
 func (f *file) walk(long bool) (layout, error) {
 	var l layout
 	offset := int64(12)
-	for n := 0; n < maxChunks && (!l.hasFormat || !l.hasData); n++ {
+	for range maxChunks {
 		c, ok, err := f.chunkAt(offset)
 		if err != nil {
 			return l, err
 		}
-		if !ok {
+		if !ok || l.hasFormat && l.hasData && !knownIDs[c.id] {
 			break
 		}
 		end := c.body + c.avail
@@ -123,6 +125,9 @@ func (f *file) stream(l layout) (stream.Stream, error) {
 		if errors.As(err, &coded) {
 			coded.Offset, coded.Length = l.data, l.length
 		}
+		return nil, err
+	}
+	if err := f.rightJustified(&l, &p); err != nil {
 		return nil, err
 	}
 	frame := int64(p.Bytes * l.format.channels)

@@ -122,12 +122,7 @@ func (m *Meter) end(g Grid) []Finding {
 	}
 	f := Finding{Kind: reason.CutEnd, At: at, Until: m.seconds(m.total()), Figure: decibels(e.far)}
 	if level, falling := m.fading(from); sharp && e.known > 0 && falling && decibels(e.far)-decibels(m.loudest()) >= level-fadeStop {
-		f.Kind, f.Figure = reason.CutTail, level
-		if level >= fadeHeard {
-			f.Kind = reason.CutFade
-		}
-		f.Detail = fmt.Sprintf("the sound fades at the end but stops at once at %.0f dB against the loud parts", level)
-		return []Finding{f}
+		return []Finding{f.fade(level)}
 	}
 	if !sharp || !m.cutAt(e) || tail < tailLong && (g.onEnd(at) || tail < tailLeast && g.onEnd(m.seconds(m.total()))) {
 		return nil
@@ -138,6 +133,16 @@ func (m *Meter) end(g Grid) []Finding {
 		f.Detail = fmt.Sprintf("the sound stops at once at %s, and silence follows for %s to the end", clock(at), span(tail))
 	}
 	return []Finding{f}
+}
+
+// fade makes of an end a fade that is cut at a level in dB against the loud parts.
+func (f Finding) fade(level float64) Finding {
+	f.Kind, f.Figure = reason.CutTail, level
+	if level >= fadeHeard {
+		f.Kind = reason.CutFade
+	}
+	f.Detail = fmt.Sprintf("the sound fades at the end but stops at once at %.0f dB against the loud parts", level)
+	return f
 }
 
 // fading tells whether the level falls steadily up to a place, and how far under the

@@ -126,25 +126,44 @@ func (g Grid) stops(from, to float64) bool {
 
 // isHole decides over a gap in the middle of the track.
 func (m *Meter) isHole(g *gap, grid Grid, alone bool) bool {
-	from, to := m.from(g), m.to(g)
-	onFrom := grid.on(from, to-from) || grid.on(m.seconds(g.start), to-from)
-	onTo := grid.on(to, to-from) || grid.on(m.seconds(g.end), to-from)
+	p := placed{from: m.from(g), to: m.to(g)}
+	p.onFrom = grid.on(p.from, p.length()) || grid.on(m.seconds(g.start), p.length())
+	p.onTo = grid.on(p.to, p.length()) || grid.on(m.seconds(g.end), p.length())
 	switch stops, starts := g.before.sharp(), g.after.sharp(); {
 	case stops && (starts || alone && grid.known()):
-		// Music stops so on the beat, and for some of it. A track whose notes are cut off
-		// before the next has more of that.
-		if to-from > stopMost*grid.beat() && to-from >= stopPlain {
-			return true
-		}
-		return !grid.stops(from, to) && (!onFrom || !onTo) || grid.known() && to-from < stopLeast*grid.beat()
+		return p.noStop(grid)
 	case stops || starts:
-		// A note that is cut off before the next, or a sharp hit after a tail.
-		if grid.known() {
-			return !onTo && !(onFrom && starts)
-		}
-		return stops && to-from <= restartLongest
+		return p.noNote(grid, stops, starts)
 	}
-	return grid.known() && !onTo && (!onFrom || alone) && to-from >= holeBlurred && g.before.steep(m.rate) && g.after.steep(m.rate)
+	off := grid.known() && !p.onTo && (!p.onFrom || alone)
+	return off && p.length() >= holeBlurred && g.before.steep(m.rate) && g.after.steep(m.rate)
+}
+
+// noNote tells that a gap with one sharp edge is no note that is cut off before the next,
+// and no sharp hit after a tail.
+func (p placed) noNote(grid Grid, stops, starts bool) bool {
+	if grid.known() {
+		return !p.onTo && !(p.onFrom && starts)
+	}
+	return stops && p.length() <= restartLongest
+}
+
+// placed is a gap beside the beat.
+type placed struct {
+	from, to     float64 // seconds
+	onFrom, onTo bool    // the beat
+}
+
+func (p placed) length() float64 { return p.to - p.from }
+
+// noStop tells that a gap with sharp edges is none of the music's: that stops so on the
+// beat, and for some of it. A track whose notes are cut off before the next has more of
+// that.
+func (p placed) noStop(grid Grid) bool {
+	if p.length() > stopMost*grid.beat() && p.length() >= stopPlain {
+		return true
+	}
+	return !grid.stops(p.from, p.to) && (!p.onFrom || !p.onTo) || grid.known() && p.length() < stopLeast*grid.beat()
 }
 
 // holes names the gaps that are none of the music's.

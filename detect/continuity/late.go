@@ -42,18 +42,8 @@ func (m *Meter) delay() []Finding {
 		return nil
 	}
 	from, to := l.bin(lagFrom), l.bin(lagTo)
-	best, top := 0, 0.0
-	for d := -lagMost; d <= lagMost; d++ {
-		if r := l.correlation(float64(d), from, to); r > top {
-			best, top = d, r
-		}
-	}
-	d := float64(best)
-	before, after := l.correlation(d-0.5, from, to), l.correlation(d+0.5, from, to)
-	if bend := 2*top - before - after; bend > 0 {
-		d += 0.25 * (after - before) / bend
-	}
-	if math.Abs(d) < lateLeast || top < latePeak || best == lagMost || best == -lagMost {
+	d, top, inside := l.peak(from, to)
+	if math.Abs(d) < lateLeast || top < latePeak || !inside {
 		return nil
 	}
 	if near := math.Abs(d) <= lateNear; near && top < latePlain || !near && l.correlation(0, from, to) > lateZero*top {
@@ -63,21 +53,34 @@ func (m *Meter) delay() []Finding {
 		return nil
 	}
 	n := int(math.Round(math.Abs(d)))
-	f := Finding{Kind: reason.Delay, At: math.NaN(), Until: math.NaN(), Figure: math.Abs(d)}
 	if n <= delaySmall {
-		f.Kind = reason.DelaySmall
+		return nil // nothing that is heard, and what independent noise in the channels can show
 	}
+	f := Finding{Kind: reason.Delay, At: math.NaN(), Until: math.NaN(), Figure: math.Abs(d)}
 	side := "right"
 	if d < 0 {
 		side = "left"
 	}
-	samples := "samples"
-	if n == 1 {
-		samples = "sample"
-	}
-	f.Detail = fmt.Sprintf("the whole of the %s channel is %d %s (%.2f ms) late: in mono the sound around %.0f Hz cancels", side, n, samples,
+	f.Detail = fmt.Sprintf("the whole of the %s channel is %d samples (%.2f ms) late: in mono the sound around %.0f Hz cancels", side, n,
 		1000*math.Abs(d)/m.rate, m.rate/(2*math.Abs(d)))
 	return []Finding{f}
+}
+
+// peak is the delay in samples at which the channels have most in common in bins from to
+// to, how much that is, and whether it lies inside of what is looked at.
+func (l *lag) peak(from, to int) (d, top float64, inside bool) {
+	best := 0
+	for d := -lagMost; d <= lagMost; d++ {
+		if r := l.correlation(float64(d), from, to); r > top {
+			best, top = d, r
+		}
+	}
+	d = float64(best)
+	before, after := l.correlation(d-0.5, from, to), l.correlation(d+0.5, from, to)
+	if bend := 2*top - before - after; bend > 0 {
+		d += 0.25 * (after - before) / bend
+	}
+	return d, top, best != lagMost && best != -lagMost
 }
 
 func (l *lag) bin(hz float64) int {

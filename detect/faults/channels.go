@@ -9,14 +9,20 @@ import (
 )
 
 const (
-	// dcNamed is the mean, as a share of full scale, from which DC is named: half a
-	// per cent, -46 dBFS, takes 0.04 dB of headroom and can be heard as a tick at a
-	// hard cut in a quiet place (ours, no source). Kicks that are not symmetric give a
-	// mean of up to 0.4 per cent with no DC at all.
-	dcNamed = 0.005
-	// dcLeast is the least length of a track for its mean to say anything: a loop may
-	// hold half a wave too many.
+	// dcNamed is the level, as a share of full scale, from which DC is named: 0.3 per
+	// cent, -50 dBFS, can be heard as a tick at a hard cut in a quiet place (ours, no
+	// source). Both the mean of the track and the median of the means of its dcBlocks
+	// must have it: kicks that swing further up than down move the mean, but the
+	// waveform rests at zero between them.
+	dcNamed = 0.003
+	dcBlock = 0.05 // s
+	// dcLowest is the lowest note of which a track may hold half a wave too many, in
+	// hertz: that much of a mean proves nothing.
+	dcLowest = 20.0
+	// dcLeast is the least length of a track for its mean to say anything.
 	dcLeast = 3.0 // s
+	// dcMost bounds the list of blocks: 3 hours.
+	dcMost = 216000
 	// deadDB and deadAgainst: a channel is dead when its level is under the first,
 	// or this far under the other's.
 	deadDB, deadAgainst = -80.0, 50.0
@@ -43,10 +49,52 @@ type channelSums struct {
 	lowSum, lowEnergy [2]float64
 	lowCross          float64
 	lowCells          int64
+	rest              []rest // a channel each
+}
+
+// rest gathers the means of the blocks of a channel.
+type rest struct {
+	perBlock, cells, samples int
+	sum                      float64
+	means                    []float64
+}
+
+func (r *rest) add(c *cell) {
+	r.sum += float64(c.sum)
+	r.samples += c.n
+	if r.cells++; r.cells == r.perBlock {
+		if len(r.means) < dcMost {
+			r.means = append(r.means, r.sum/float64(r.samples))
+		}
+		r.sum, r.cells, r.samples = 0, 0, 0
+	}
+}
+
+// offset is how far the channel rests from zero, as a share of full scale: the mean or
+// the median of the blocks, whichever is nearer to zero; 0 where they disagree in sign
+// or are what half a wave of the lowest note may leave in so many seconds.
+//
+//	|mean of half a wave in T| = sqrt(2) rms / (pi f T)
+func (r *rest) offset(mean, rms, seconds float64) float64 {
+	if len(r.means) == 0 || seconds < dcLeast {
+		return 0
+	}
+	median, _ := robust(r.means)
+	if mean*median <= 0 {
+		return 0
+	}
+	least := min(math.Abs(mean), math.Abs(median))
+	if least < dcNamed+math.Sqrt2*rms/(math.Pi*dcLowest*seconds) {
+		return 0
+	}
+	return math.Copysign(least, mean)
 }
 
 func newChannelSums(channels int, cellRate float64) channelSums {
-	s := channelSums{sum: make([]float64, channels), energy: make([]float64, channels)}
+	s := channelSums{sum: make([]float64, channels), energy: make([]float64, channels), rest: make([]rest, channels)}
+	for c := range s.rest {
+		s.rest[c].perBlock = max(1, int(dcBlock*cellRate))
+	}
 	s.low[0] = newLowPass(lowCorner, cellRate)
 	s.low[1] = s.low[0]
 	return s
@@ -57,6 +105,7 @@ func (s *channelSums) chunk(buf [][]float32, stats [][]cell, cells, past, n int)
 		for i := range cells {
 			s.sum[c] += float64(stats[c][pastCells+i].sum)
 			s.energy[c] += float64(stats[c][pastCells+i].energy)
+			s.rest[c].add(&stats[c][pastCells+i])
 		}
 	}
 	if len(buf) < 2 {
@@ -124,8 +173,9 @@ func (m *Meter) balance(r *Result) {
 	n := float64(max(1, m.at))
 	var rests []string
 	for c, sum := range s.sum {
-		if mean := sum / n; math.Abs(mean) >= dcNamed && n >= dcLeast*m.rate {
-			rests = append(rests, fmt.Sprintf("the %s channel rests at %+.1f %% of full scale", channelName(c, len(s.sum)), 100*mean))
+		mean := sum / n
+		if off := s.rest[c].offset(mean, math.Sqrt(max(0, s.energy[c]/n-mean*mean)), n/m.rate); off != 0 {
+			rests = append(rests, fmt.Sprintf("the %s channel rests at %+.1f %% of full scale", channelName(c, len(s.sum)), 100*off))
 		}
 	}
 	if len(rests) > 0 {

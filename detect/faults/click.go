@@ -96,12 +96,7 @@ func (k *clicks) settle(c int, slope float32, rate float64) {
 // jump looks for a lone jump, or a lone wrong sample, in the cell at x[from]; x is
 // known up to end.
 func jump(x []float32, from, size, end int) (int, bool) {
-	at, most := from, float32(0)
-	for i := from; i < from+size; i++ {
-		if d := abs(x[i] - x[i-1]); d > most {
-			at, most = i, d
-		}
-	}
+	at, most := steepest(x, from, size)
 	reach := min(clickReach, size)
 	lo, hi := at-reach, at+reach
 	if hi >= end || most < clickJump {
@@ -125,6 +120,17 @@ func jump(x []float32, from, size, end int) (int, bool) {
 	}
 	b, a := 10*math.Log10(before/float64(at-lo)), 10*math.Log10(after/float64(hi-at))
 	return at, b > clickLevel && a > clickLevel && math.Abs(a-b) < clickBalance
+}
+
+// steepest is the largest step in the cell at x[from], and where.
+func steepest(x []float32, from, size int) (at int, most float32) {
+	at = from
+	for i := from; i < from+size; i++ {
+		if d := abs(x[i] - x[i-1]); d > most {
+			at, most = i, d
+		}
+	}
+	return at, most
 }
 
 func abs(x float32) float32 {

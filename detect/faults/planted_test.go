@@ -68,6 +68,8 @@ func TestPlantedFaults(t *testing.T) {
 		{"30 s at the end", pad(0, 30), []reason.Kind{reason.LongEnd}},
 		{"1 s at both ends", pad(1, 1), nil},
 		{"DC 1 %", each(func(v float32) float32 { return v*0.9 + 0.01 }), []reason.Kind{reason.DCOffset}},
+		{"DC -0.5 %", each(func(v float32) float32 { return v*0.9 - 0.005 }), []reason.Kind{reason.DCOffset}},
+		{"DC 0.2 %", each(func(v float32) float32 { return v*0.9 + 0.002 }), nil},
 		{"DC 0.1 %", each(func(v float32) float32 { return v*0.9 + 0.001 }), nil},
 		{"right dead", func(x [][]float32) [][]float32 { clear(x[1]); return x }, []reason.Kind{reason.DeadChannel}},
 		{"right inverted", func(x [][]float32) [][]float32 {

@@ -112,6 +112,13 @@ func (b biquad) powerGain(f float64) float64 {
 	return real(h)*real(h) + imag(h)*imag(h)
 }
 
+// Weight is the power gain of the K-weighting at hz, as the tables of BS.1770-5
+// have it at 48 kHz.
+func Weight(hz float64) float64 {
+	shelf, highPass := kWeighting(tableRate)
+	return shelf.powerGain(hz/tableRate) * highPass.powerGain(hz/tableRate)
+}
+
 // highPassAt is stage 2, the revised low-frequency B curve, with b = [1, -2, 1].
 func highPassAt(rate float64) biquad {
 	k := math.Tan(math.Pi * highPassHz / rate)

@@ -34,6 +34,10 @@ type Result struct {
 	Loudest30 float64
 	// Loudest30Start is where it begins, in seconds, on a grid of 0.1 s.
 	Loudest30Start float64
+	// Loudest30Over is how many seconds of those it was measured over: 30, less
+	// where the track is shorter or the absolute gate took silence out, which
+	// reads higher than the same music without the pause would over all 30 s.
+	Loudest30Over float64
 
 	// Timeline is the highest short-term loudness in each TimelineStep
 	// seconds, LUFS, each 3 s window counting where its middle is; at most 240
@@ -52,7 +56,7 @@ func (m *Meter) Result() Result {
 		Integrated:   lufs(m.integrated()),
 		Range:        m.loudnessRange(),
 	}
-	r.Loudest30, r.Loudest30Start = m.loudest30()
+	r.Loudest30, r.Loudest30Start, r.Loudest30Over = m.loudest30()
 	r.Timeline, r.TimelineStep = m.timeline()
 	return r
 }
@@ -130,7 +134,7 @@ func (m *Meter) loudnessRange() float64 {
 }
 
 // loudest30 finds the 30 s with most energy and measures them.
-func (m *Meter) loudest30() (loudness, start float64) {
+func (m *Meter) loudest30() (loudness, start, over float64) {
 	n := min(loudHops, len(m.hops))
 	best, bestEnergy, energy := 0, 0.0, 0.0
 	for i, e := range m.hops {
@@ -145,7 +149,7 @@ func (m *Meter) loudest30() (loudness, start float64) {
 	}
 	p := meanAbove(m.blockPowers(best, best+n), power(absoluteGateLUFS))
 	if p == 0 {
-		return math.NaN(), math.NaN()
+		return math.NaN(), math.NaN(), math.NaN()
 	}
-	return lufs(p), float64(best) / hopsPerSecond
+	return lufs(p), float64(best) / hopsPerSecond, m.sounding(best, best+n)
 }

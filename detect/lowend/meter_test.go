@@ -213,3 +213,30 @@ func TestWhatExists(t *testing.T) {
 		}
 	}
 }
+
+// Limits: a tone 1 Hz inside 20, 60 or 150 Hz counts whole, and one as far
+// outside not at all.
+func TestLimits(t *testing.T) {
+	const least = -25.0 // dB, of what is left of a tone on the wrong side
+	for _, rate := range rates {
+		for _, c := range []struct {
+			hz      float64
+			in, out func(Result) float64
+		}{
+			{19, nil, func(r Result) float64 { return r.Sub }},
+			{21, func(r Result) float64 { return r.Sub }, func(r Result) float64 { return r.Bass }},
+			{59, func(r Result) float64 { return r.Sub }, func(r Result) float64 { return r.Bass }},
+			{61, func(r Result) float64 { return r.Bass }, func(r Result) float64 { return r.Sub }},
+			{149, func(r Result) float64 { return r.Bass }, func(r Result) float64 { return r.Sub }},
+			{151, nil, func(r Result) float64 { return r.Bass }},
+		} {
+			r := measure(rate, tones(rate, 20, tone{c.hz, 0.02, 0}, tone{1000, 0.2, 0}))
+			if c.in != nil {
+				near(t, fmt.Sprintf("%g Hz at %d", c.hz, rate), c.in(r), -20, levelDB)
+			}
+			if got := c.out(r); !(got < -20+least) && !math.IsNaN(got) {
+				t.Errorf("%g Hz at %d: %.1f dB on the wrong side", c.hz, rate, got)
+			}
+		}
+	}
+}

@@ -15,31 +15,21 @@ const (
 	LowEndHeavy   = "low end heavy"
 	SubThin       = "sub thin"
 	SubHeavy      = "sub heavy"
-	BassThin      = "bass thin"
-	BassHeavy     = "bass heavy"
 	MonoLoss      = "mono loss"
 	OverFullScale = "over full scale"
 	TempoDrift    = "tempo drift"
 )
 
 // sentences of each deviation. {off} is how far the track lies from its references, in
-// dB or LU, {value} its own figure, {loss} the same without its minus, {group} what it
-// is held against, {trim} what to do about the level.
+// dB or LU, {value} its own figure, {loss} the same without its minus, {group} what it is
+// held against, {trim} what to do about the level.
 var sentences = map[string]string{
-	Quiet: "{off} LU quieter than {group}: {trim}.",
-	Loud:  "{off} LU louder than {group}: {trim}.",
+	Quiet: "{off} LU quieter than {group}{trim}",
+	Loud:  "{off} LU louder than {group}{trim}",
 	LowEndThin: "Low end (20 to 150 Hz) {off} dB thinner than {group}: " +
 		"raise it by about {off} dB with a low shelf, or bring the low EQ up while mixing.",
 	LowEndHeavy: "Low end (20 to 150 Hz) {off} dB heavier than {group}: " +
 		"lower it by about {off} dB with a low shelf, or take the low EQ down while mixing.",
-	SubThin: "Sub (20 to 60 Hz) {off} dB thinner than {group}: " +
-		"raise it by about {off} dB below 60 Hz if there is sub to raise, or layer one.",
-	SubHeavy: "Sub (20 to 60 Hz) {off} dB heavier than {group}: " +
-		"lower it by about {off} dB below 60 Hz before it eats the headroom of the system.",
-	BassThin: "Bass (60 to 150 Hz) {off} dB thinner than {group}: " +
-		"raise it by about {off} dB between 60 and 150 Hz.",
-	BassHeavy: "Bass (60 to 150 Hz) {off} dB heavier than {group}: " +
-		"lower it by about {off} dB between 60 and 150 Hz.",
 	MonoLoss: "The low end loses {loss} dB in mono, {off} dB more than {group}: " +
 		"sum the low end to mono below about 150 Hz and listen in mono.",
 	OverFullScale: "True peak {value} dB over full scale, {off} dB more than {group}: " +
@@ -48,28 +38,51 @@ var sentences = map[string]string{
 
 // Deviation is a figure of a track that lies off its references.
 type Deviation struct {
-	Code       string  // of those above, but TempoDrift
-	Value      float64 // the track's own figure
-	Off        float64 // how far it lies from the references, dB or LU either way
-	Against    Group
-	Trim       Trim // said for Quiet and Loud
-	OneChannel bool // a mono file; said for Quiet and Loud
+	Code    string  // of those above, but TempoDrift
+	Value   float64 // the track's own figure
+	Off     float64 // how far it lies from the references, dB or LU either way
+	Against Group
+	Trim    Trim // said for Quiet and Loud
 }
 
 // Sentence puts a deviation in words.
 func (d Deviation) Sentence() string {
-	trim := d.Trim.words()
-	if d.OneChannel {
-		trim += oneChannelWords
-	}
 	return strings.NewReplacer(
-		"{off}", fmt.Sprintf("%.1f", math.Abs(d.Off)),
-		"{value}", fmt.Sprintf("%.1f", d.Value),
-		"{loss}", fmt.Sprintf("%.1f", -d.Value),
+		"{off}", size(d.off()),
+		"{value}", size(d.Value),
+		"{loss}", size(d.Value),
 		"{group}", d.Against.words(d.Code),
-		"{trim}", trim,
-	).Replace(sentences[d.Code])
+		"{trim}", d.Trim.after(),
+	).Replace(d.template())
 }
+
+// tooMuch takes the place of a remedy in dB that would be past MaxAdvice.
+var tooMuch = fmt.Sprintf("{group}. More than %.0f dB is too much for an EQ: is this the finished file?", MaxAdvice)
+
+// template is the sentence with its figures left out.
+func (d Deviation) template() string {
+	what, remedy, _ := strings.Cut(sentences[d.Code], "{group}: ")
+	if tenth(math.Abs(d.off())) > MaxAdvice && strings.Contains(remedy, "{off}") {
+		return what + tooMuch
+	}
+	return sentences[d.Code]
+}
+
+// off is how far the track lies from its references. Where its own figure and theirs
+// stand in the same sentence, it is the difference of these as they are written.
+func (d Deviation) off() float64 {
+	if d.Code == MonoLoss || d.Code == OverFullScale {
+		return tenth(d.Value) - tenth(d.Against.Centre)
+	}
+	return d.Off
+}
+
+// tenth rounds to 0.1, halves away from zero: as trims are, so that both signs of a
+// figure are written alike. There is no negative zero.
+func tenth(v float64) float64 { return math.Round(v*10)/10 + 0 }
+
+// size writes a figure without its sign.
+func size(v float64) string { return fmt.Sprintf("%.1f", tenth(math.Abs(v))) }
 
 // Drift is the sentence of TempoDrift, by how much in percent.
 func Drift(percent float64) string {

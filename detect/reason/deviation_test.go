@@ -1,34 +1,40 @@
 package reason
 
 import (
+	"math"
 	"strings"
 	"testing"
 )
 
 // The sentences as users know them; the figures are made up.
 func TestDeviationSentences(t *testing.T) {
-	tempo := func(centre float64) Group { return Group{Basis: BasisTempo, Tracks: 14, Centre: centre} }
+	like := func(centre float64) Group { return Group{Basis: BasisLike, Tracks: 14, Centre: centre} }
 	for _, c := range []struct {
 		d    Deviation
 		want string
 	}{
-		{Deviation{Code: Quiet, Value: -10.1, Off: -3.14, Against: tempo(-6.96), Trim: Trim{3.1, 3.1, 0}},
-			"3.1 LU quieter than the 14 released tracks within 6 % of its tempo (median -7.0 LUFS): " +
-				"trim +3.1 dB, which its peaks allow."},
-		{Deviation{Code: Loud, Off: 2, Against: Group{Basis: BasisNamed, Tracks: 1, Centre: -9}, Trim: Trim{-2, -2, 0}, OneChannel: true},
-			"2.0 LU louder than the named reference (median -9.0 LUFS): trim -2.0 dB. " +
-				"It is a mono file, which plays 3 dB louder on two loudspeakers than it reads: allow for that."},
+		{Deviation{Code: Quiet, Value: -10.1, Off: -3.14, Against: like(-6.96), Trim: Trim{3.1, 3.1, 0}},
+			"3.1 LU quieter than the 14 released tracks most like it (median -7.0 LUFS): " +
+				"trim +3.1 dB at the mixer or in the file; its peaks allow it."},
+		{Deviation{Code: Loud, Off: 2, Against: Group{Basis: BasisNamed, Tracks: 1, Centre: -9}, Trim: Trim{-2, -2, 0}},
+			"2.0 LU louder than the named reference (median -9.0 LUFS): trim -2.0 dB at the mixer or in the file."},
+		{Deviation{Code: Quiet, Off: -13.2, Against: Group{Basis: BasisNamed, Tracks: 1, Centre: -9}, Trim: Trim{13.2, 1, 12.2}},
+			"13.2 LU quieter than the named reference (median -9.0 LUFS). " +
+				"13.2 dB is more than a trim should be: is this the finished file?"},
+		{Deviation{Code: LowEndThin, Off: -25.04, Against: Group{Basis: BasisNamed, Tracks: 1, Centre: -4}},
+			"Low end (20 to 150 Hz) 25.0 dB thinner than the named reference (median -4.0 dB). " +
+				"More than 12 dB is too much for an EQ: is this the finished file?"},
+		{Deviation{Code: MonoLoss, Value: -20.04, Off: -19.58, Against: Group{Basis: BasisNamed, Tracks: 1, Centre: -0.46}},
+			"The low end loses 20.0 dB in mono, 19.5 dB more than the named reference (median -0.5 dB): " +
+				"sum the low end to mono below about 150 Hz and listen in mono."},
 		{Deviation{Code: LowEndThin, Off: -4, Against: Group{Basis: BasisNamed, Tracks: 2, Centre: 3}},
 			"Low end (20 to 150 Hz) 4.0 dB thinner than the 2 named references (median +3.0 dB): " +
 				"raise it by about 4.0 dB with a low shelf, or bring the low EQ up while mixing."},
-		{Deviation{Code: SubHeavy, Off: 4.26, Against: Group{Basis: BasisReleased, Tracks: 30, Centre: -1}},
-			"Sub (20 to 60 Hz) 4.3 dB heavier than the 30 released tracks (median -1.0 dB): " +
-				"lower it by about 4.3 dB below 60 Hz before it eats the headroom of the system."},
-		{Deviation{Code: BassThin, Off: -4, Against: Group{Basis: BasisReleased, Tracks: 6, Few: true, Centre: 0}},
-			"Bass (60 to 150 Hz) 4.0 dB thinner than the 6 released tracks (median +0.0 dB, few): " +
-				"raise it by about 4.0 dB between 60 and 150 Hz."},
-		{Deviation{Code: MonoLoss, Value: -5.5, Off: -5, Against: tempo(-0.5)},
-			"The low end loses 5.5 dB in mono, 5.0 dB more than the 14 released tracks within 6 % of its tempo (median -0.5 dB): " +
+		{Deviation{Code: LowEndHeavy, Off: 4.26, Against: Group{Basis: BasisReleased, Tracks: 6, Few: true, Centre: 0}},
+			"Low end (20 to 150 Hz) 4.3 dB heavier than the 6 released tracks (median +0.0 dB, few): " +
+				"lower it by about 4.3 dB with a low shelf, or take the low EQ down while mixing."},
+		{Deviation{Code: MonoLoss, Value: -5.5, Off: -5, Against: like(-0.5)},
+			"The low end loses 5.5 dB in mono, 5.0 dB more than the 14 released tracks most like it (median -0.5 dB): " +
 				"sum the low end to mono below about 150 Hz and listen in mono."},
 		{Deviation{Code: OverFullScale, Value: 3.2, Off: 3.2, Against: Group{Basis: BasisFixed}},
 			"True peak 3.2 dB over full scale, 3.2 dB more than the fixed value of +0.0 dBTP " +
@@ -42,7 +48,7 @@ func TestDeviationSentences(t *testing.T) {
 
 func TestEveryDeviationIsSaidInOneSentence(t *testing.T) {
 	for code := range sentences {
-		s := Deviation{Code: code, Off: 3, Against: Group{Basis: BasisReleased, Tracks: 20}}.Sentence()
+		s := Deviation{Code: code, Value: 3, Off: 3, Against: Group{Basis: BasisReleased, Tracks: 20}}.Sentence()
 		if s == "" || strings.ContainsAny(s, "{}") || !strings.HasSuffix(s, ".") || !strings.Contains(s, "3.0") ||
 			!strings.Contains(s, " than the 20 released tracks (median ") {
 			t.Errorf("%s: %q", code, s)
@@ -53,18 +59,27 @@ func TestEveryDeviationIsSaidInOneSentence(t *testing.T) {
 	}
 }
 
+// Every combination of signs and sizes that a trim can have.
 func TestTrimWords(t *testing.T) {
+	unknown := math.NaN()
 	for _, c := range []struct {
 		trim Trim
 		want string
 	}{
-		{Trim{0, 0, 0}, "trim +0.0 dB"},
-		{Trim{-2, -2, 0}, "trim -2.0 dB"},
-		{Trim{2, 2, 0}, "trim +2.0 dB, which its peaks allow"},
-		{Trim{-1, -1.5, 0.5}, "trim -1.0 dB, or -1.5 dB to keep its true peak under the ceiling as well"},
-		{Trim{4, 1, 3}, "it needs +4.0 dB, of which its peaks allow +1.0 dB; the rest is 3.0 dB of limiting in the master"},
+		{Trim{0, 0, 0}, "0.0 dB, as loud as what it is held against."},
+		{Trim{-2, -2, 0}, "-2.0 dB at the mixer or in the file."},
+		{Trim{-12, -12, 0}, "-12.0 dB at the mixer or in the file."},
+		{Trim{2, 2, 0}, "+2.0 dB at the mixer or in the file; its peaks allow it."},
+		{Trim{4, 1, 3}, "+4.0 dB at the mixer; in the file its peaks allow +1.0 dB, the rest takes 3.0 dB of limiting in the master."},
+		{Trim{4, 0, 4}, "+4.0 dB at the mixer; in the file its peaks leave no room, so it takes 4.0 dB of limiting in the master."},
+		{Trim{4, unknown, unknown}, "+4.0 dB at the mixer; leave the file as it is, as its true peak is not known."},
+		{Trim{12, 12, 0}, "+12.0 dB at the mixer or in the file; its peaks allow it."},
+		{Trim{12.1, 12.1, 0}, "12.1 dB is more than a trim should be: is this the finished file?"},
+		{Trim{13.2, 0, 13.2}, "13.2 dB is more than a trim should be: is this the finished file?"},
+		{Trim{13.2, unknown, unknown}, "13.2 dB is more than a trim should be: is this the finished file?"},
+		{Trim{-12.1, -12.1, 0}, "12.1 dB is more than a trim should be: is this the finished file?"},
 	} {
-		if got := c.trim.words(); got != c.want {
+		if got := c.trim.Sentence(); got != c.want {
 			t.Errorf("%+v: %q, want %q", c.trim, got, c.want)
 		}
 	}

@@ -7,7 +7,7 @@ type Basis string
 
 const (
 	BasisNamed    Basis = "named"    // references chosen by hand
-	BasisTempo    Basis = "tempo"    // released tracks within 6 % of its tempo
+	BasisLike     Basis = "like"     // the released tracks most like it in tempo and rhythm
 	BasisReleased Basis = "released" // all released tracks
 	BasisFixed    Basis = "fixed"    // values that are common practice, no source
 )
@@ -16,32 +16,40 @@ const (
 type Group struct {
 	Basis  Basis
 	Tracks int
-	Few    bool    // too few for a group by tempo
+	Few    bool    // so few that it is said
 	Centre float64 // the median or fixed value of the figure at hand
 }
 
 // words names the group, with its centre in the unit of a code's figure.
 func (g Group) words(code string) string {
-	figure := fmt.Sprintf("%+.1f dB", g.Centre)
+	centre := tenth(g.Centre)
+	figure := fmt.Sprintf("%+.1f dB", centre)
 	switch code {
 	case Quiet, Loud:
-		figure = fmt.Sprintf("%.1f LUFS", g.Centre)
+		figure = fmt.Sprintf("%.1f LUFS", centre)
 	case OverFullScale:
-		figure = fmt.Sprintf("%+.1f dBTP", g.Centre)
+		figure = fmt.Sprintf("%+.1f dBTP", centre)
 	}
 	switch g.Basis {
 	case BasisFixed:
 		return fmt.Sprintf("the fixed value of %s (common practice, no source; too few references)", figure)
-	case BasisTempo:
-		return fmt.Sprintf("the %d released tracks within 6 %% of its tempo (median %s)", g.Tracks, figure)
-	case BasisNamed:
-		return fmt.Sprintf("%s (median %s)", g.named(), figure)
 	}
 	few := ""
-	if g.Few {
+	if g.Few && g.Basis != BasisNamed {
 		few = ", few"
 	}
-	return fmt.Sprintf("the %d released tracks (median %s%s)", g.Tracks, figure, few)
+	return fmt.Sprintf("%s (median %s%s)", g.name(), figure, few)
+}
+
+// name is the group without a figure.
+func (g Group) name() string {
+	switch g.Basis {
+	case BasisNamed:
+		return g.named()
+	case BasisLike:
+		return fmt.Sprintf("the %d released tracks most like it", g.Tracks)
+	}
+	return fmt.Sprintf("the %d released tracks", g.Tracks)
 }
 
 // named counts references named by hand, of which one may do.

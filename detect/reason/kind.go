@@ -41,13 +41,27 @@ const (
 	WeakPart     Kind = "weak_part"
 	PolarityPart Kind = "polarity_part"
 	Delay        Kind = "channel_delay"
-	DelaySmall   Kind = "channel_delay_small" // too little to be heard
 	CutStart     Kind = "cut_start"
 	CutEnd       Kind = "cut_end"
 	CutFade      Kind = "cut_fade" // well above silence
 	CutTail      Kind = "cut_tail" // where it is hardly heard
 	Repeat       Kind = "repeat"
 	Foreign      Kind = "foreign" // data that is no sound
+)
+
+// What a transfer from a record or a tape leaves, and what a cable adds: of each a
+// plain kind and one that only a quiet room hears.
+const (
+	Clicks      Kind = "clicks" // many, from end to end; Click is a single one
+	ClicksFew   Kind = "clicks_few"
+	Hum         Kind = "hum"
+	HumFaint    Kind = "hum_faint"
+	Rumble      Kind = "rumble"
+	RumbleFaint Kind = "rumble_faint"
+	Hiss        Kind = "hiss"
+	HissFaint   Kind = "hiss_faint"
+	Wow         Kind = "wow"
+	WowSlight   Kind = "wow_slight"
 )
 
 // Reason is the short code for the trim sheet. A kind that is not known is its

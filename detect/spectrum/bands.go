@@ -36,12 +36,17 @@ const split = 15 // 630 Hz
 
 // Low-end limits in hertz (DESIGN's definitions of sub, bass and low end).
 const (
-	subFrom  = 20.0
-	subTo    = 60.0
-	bassTo   = 150.0
-	aboveTo  = 20000.0
-	fadeFrom = 355.0 // what lies above the bass passes gradually from the long
-	fadeTo   = 562.0 // frames to the short ones, so that no tone counts twice
+	subFrom = 20.0
+	subTo   = 60.0
+	bassTo  = 150.0
+	aboveTo = 20000.0
+	// What lies above the bass passes gradually from layer to layer, so that no
+	// tone counts twice: from the deep one to the middle one up to joinTo, where
+	// the 200 Hz band begins, from there to the short frames between fadeFrom and
+	// fadeTo.
+	joinTo   = 177.8
+	fadeFrom = 355.0
+	fadeTo   = 562.0
 )
 
 // sum is a weighted sum of bins.
@@ -74,10 +79,10 @@ func (s sum) of(bins []float64) float64 {
 
 func flat(float64) float64 { return 1 }
 
-// fade rises from 0 at fadeFrom to 1 at fadeTo, slowly at both ends.
+// fade rises from 0 at from to 1 at to, slowly at both ends.
 //
 //	sin^2(pi/2 (f - from)/(to - from))
-func fade(hz float64) float64 {
-	s := math.Sin(math.Pi / 2 * min(1, max(0, (hz-fadeFrom)/(fadeTo-fadeFrom))))
+func fade(hz, from, to float64) float64 {
+	s := math.Sin(math.Pi / 2 * min(1, max(0, (hz-from)/(to-from))))
 	return s * s
 }

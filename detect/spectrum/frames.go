@@ -5,14 +5,8 @@ import (
 )
 
 // frames cuts channels into overlapping windowed frames and transforms them,
-// two real channels in each complex transform.
-//
-// The window is flat between two tapers of T samples, hop = N - T:
-//
-//	w[n] = taper((n + 1/2)/T), 1, the same backwards
-//
-// The squares of overlapping tapers add up to 1, so every sample of the track
-// counts equally and powers are exact whatever the music does.
+// two real channels in each complex transform. The squares of the overlapping
+// windows add up to a constant.
 type frames struct {
 	hop    int
 	window []float32
@@ -24,18 +18,12 @@ type frames struct {
 	done   func(start int64)
 }
 
-// newFrames makes frames of n samples with tapers of the given length and
-// shape. It calls done after each transform with the place of the frame's
-// first sample. The first frame begins early by shift samples.
-func newFrames(n, length int, taper func(float64) float64, channels, shift int, done func(start int64)) *frames {
-	f := &frames{
-		hop: n - length, window: make([]float32, n), fft: fourier.New(n),
-		fill: shift, next: -int64(shift), done: done,
-	}
-	for i := range f.window {
-		edge := min(float64(i)+0.5, float64(n-i)-0.5) / float64(length)
-		f.window[i] = float32(taper(min(1, edge)))
-	}
+// newFrames makes frames that begin hop samples apart. It calls done after
+// each transform with the place of the frame's first sample. The first frame
+// begins early by shift samples.
+func newFrames(window []float32, hop, channels, shift int, done func(start int64)) *frames {
+	n := len(window)
+	f := &frames{hop: hop, window: window, fft: fourier.New(n), fill: shift, next: -int64(shift), done: done}
 	for range channels {
 		f.input = append(f.input, make([]float32, n))
 	}
@@ -43,6 +31,23 @@ func newFrames(n, length int, taper func(float64) float64, channels, shift int, 
 		f.output = append(f.output, make([]complex64, n))
 	}
 	return f
+}
+
+// tapered is a window of n samples that is flat between two tapers of the
+// given length and shape.
+//
+//	w[n] = taper((n + 1/2)/T), 1, the same backwards
+//
+// Where the squares of a taper and of its mirror image add up to 1 and frames
+// begin n - T apart, every sample counts equally and powers are exact whatever
+// the music does.
+func tapered(n, length int, taper func(float64) float64) []float32 {
+	w := make([]float32, n)
+	for i := range w {
+		edge := min(float64(i)+0.5, float64(n-i)-0.5) / float64(length)
+		w[i] = float32(taper(min(1, edge)))
+	}
+	return w
 }
 
 // room is how many samples the current frame still takes.

@@ -197,6 +197,23 @@ func TestOver(t *testing.T) {
 	near(t, "1 kHz a third of the time", m.Whole()[17], -10.79, tolerance)
 }
 
+// Time in the lowest bands: a tone from 10 to 20 s is nowhere else, and a window
+// that cuts it has its share.
+func TestTimeOfLowTones(t *testing.T) {
+	const rate, level = 44100, -9.03
+	x := append(append(make([]float32, 10*rate), sine(rate, 10, 40, 0.5)...), make([]float32, 10*rate)...)
+	m := write(New(rate, 1), x)
+	near(t, "inside", m.Over(11.5, 18.5)[3], level, 0.01)
+	near(t, "from its beginning to its end", m.Over(10, 20)[3], level, 0.25) // each end blurs over a second
+	near(t, "a third", m.Over(0, 15)[3], level-4.77, 0.1)
+	near(t, "a third, from the other end", m.Over(15, 30)[3], level-4.77, 0.1)
+	for _, w := range [][2]float64{{0, 8}, {22, 30}} {
+		if got := m.Over(w[0], w[1])[3]; got > level-60 {
+			t.Errorf("%.1f dB from %g to %g s", got, w[0], w[1])
+		}
+	}
+}
+
 // Short tracks: a tone from a hundredth of a second up keeps its level.
 func TestShortTracks(t *testing.T) {
 	for _, seconds := range []float64{0.01, 0.1, 0.3, 1} {
@@ -327,7 +344,7 @@ func TestMemoryKept(t *testing.T) {
 		const seconds = 60
 		m := write(New(rate, 1), make([]float32, seconds*rate))
 		m.end()
-		bytes := 4 * (len(m.short.means.values) + len(m.low.means.values)) / seconds
+		bytes := 4 * (len(m.short.means.values) + len(m.low.mid.means.values) + len(m.low.deep.means.values)) / seconds
 		if bytes > 450 {
 			t.Errorf("%d bytes a second at %d Hz", bytes, rate)
 		}

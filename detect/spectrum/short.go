@@ -35,13 +35,13 @@ func newShort(rate float64, channels int, step int64) *short {
 	s := &short{binHz: rate / float64(n), step: step, means: means{width: shortWidth}, length: 1 << 62}
 	s.power, s.bins, s.total = make([]float32, n), make([]float64, n/2+1), make([]float64, n/2+1)
 	taper := n / taperShare
-	s.frames = newFrames(n, taper, dsp.SmoothTaper, channels, taper/2, s.take)
+	s.frames = newFrames(tapered(n, taper, dsp.SmoothTaper), n-taper, channels, taper/2, s.take)
 	s.whole = s.frames.weight(0, s.length)
 	for b := split; b < Bands; b++ {
 		low, high := Edges(b)
 		s.sums[b-split] = newSum(low, high, s.binHz, n/2, flat)
 	}
-	s.sums[shortAbove] = newSum(fadeFrom, aboveTo, s.binHz, n/2, fade)
+	s.sums[shortAbove] = newSum(fadeFrom, aboveTo, s.binHz, n/2, func(hz float64) float64 { return fade(hz, fadeFrom, fadeTo) })
 	return s
 }
 

@@ -1,57 +1,58 @@
 package standout
 
-import "math"
+import (
+	"math"
+	"sync"
 
-// A cut-off says how many spreads from the group's median a new track must lie
-// so that a track like the references goes past it with a probability of only
-// 5 or 1 %. Classical cut-offs test points of the sample itself; here a new
-// track is held against n references, whose median and spread are uncertain, so
-// the cut-offs grow as the group shrinks.
-
-// cutoff holds the two cut-offs for Qn in a group of n.
-type cutoff struct{ n, five, one float64 }
-
-// qnCutoffs are from simulations on normal data, two independent ones, the
-// larger figure taken (TestSimulateCutoffs is one of them). Sizes between are
-// interpolated in 1/n; the limit of large groups is the normal distribution.
-var qnCutoffs = []cutoff{
-	{5, 4.39, 10.22}, {6, 3.16, 5.70}, {7, 3.15, 5.71}, {8, 2.72, 4.32}, {9, 2.71, 4.38},
-	{10, 2.51, 3.82}, {11, 2.52, 3.85}, {12, 2.40, 3.53}, {13, 2.40, 3.53}, {15, 2.32, 3.35},
-	{20, 2.20, 3.06}, {30, 2.12, 2.90}, {50, 2.08, 2.77}, {75, 2.02, 2.68}, {100, 2.00, 2.66},
-}
-
-// madCutoffs are the same for the median absolute deviation, which serves for
-// groups above qnLimit only.
-var madCutoffs = []cutoff{{100, 2.05, 2.74}, {150, 2.02, 2.68}, {250, 1.99, 2.63}, {math.Inf(1), normalFive, normalOne}}
-
-// Two-sided 5 and 1 % points of the normal distribution.
-const (
-	normalFive = 1.960
-	normalOne  = 2.576
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// MinGroup is the smallest group with a statistical verdict: below, a cut-off
-// of 1 % would lie beyond 10 spreads.
+// A cut-off says how many spreads from its references a track may lie. The spread is
+// that of a prediction: how far another master of their kind would lie, given how few
+// they are and how much records of one kind differ in general. It follows a t
+// distribution, so a chance turns into a cut-off without a table.
+//
+// The promise is for a track, over all that is judged: at most 5 % of clean tracks of
+// the references' kind get "check" or worse, at most 1 % "hold back". The chances below
+// share that out; how much of it the correlations leave was measured on the fitting
+// half of the bench's masters, for 5 to 60 references (see the README's table for the
+// other half).
+const (
+	levelChance = 0.012
+	levelHold   = 0.002
+	monoChance  = 0.004
+	monoHold    = 0.001
+	peakChance  = 0.004
+	// Every move has the same chance; there are six, which overlap. With few
+	// references the t distribution promises more than it must, since the prior
+	// fits: toneFew/n is added.
+	toneChance = 0.006
+	toneFew    = 0.030
+	toneHold   = 0.0012
+)
+
+// MinGroup is the smallest group that is not replaced by fixed values, unless it was
+// named by hand.
 const MinGroup = 5
 
-// cutoffs gives the 5 and the 1 % cut-off for a group of n, in spreads. For n
-// below MinGroup both are infinite.
-func cutoffs(n int) (five, one float64) {
-	if n < MinGroup {
-		return math.Inf(1), math.Inf(1)
+// cut is a chance and the degrees of freedom that it is for.
+type cut struct{ chance, dof float64 }
+
+// cutoffs holds those that were worked out.
+var cutoffs sync.Map
+
+// mostDOF: with more, the distribution is normal.
+const mostDOF = 200
+
+// cutoff is the number of spreads that a prediction with dof degrees of freedom passes,
+// to either side, with this chance.
+func cutoff(chance, dof float64) float64 {
+	dof = math.Min(math.Max(1, math.Round(dof)), mostDOF)
+	key := cut{chance, dof}
+	if c, ok := cutoffs.Load(key); ok {
+		return c.(float64)
 	}
-	table := qnCutoffs
-	if n > qnLimit {
-		table = madCutoffs
-	}
-	for i := 1; i < len(table); i++ {
-		lo, hi := table[i-1], table[i]
-		if float64(n) > hi.n {
-			continue
-		}
-		// Linear in 1/n, in which both ends are nearly straight.
-		w := (1/lo.n - 1/float64(n)) / (1/lo.n - 1/hi.n)
-		return lo.five + w*(hi.five-lo.five), lo.one + w*(hi.one-lo.one)
-	}
-	return normalFive, normalOne
+	c := distuv.StudentsT{Sigma: 1, Nu: dof}.Quantile(1 - chance/2)
+	cutoffs.Store(key, c)
+	return c
 }

@@ -10,12 +10,8 @@ import (
 )
 
 const (
-	// TempoWindow is how far apart two tempi may lie for their tracks to be
-	// mixed, as a ratio: the pitch fader's common 6 %. Common practice, no
-	// source.
-	TempoWindow = 0.06
-	// MinTempoGroup is the smallest group that is formed by tempo.
-	MinTempoGroup = 8
+	// Few is the group size below which it is said that they are few.
+	Few = 8
 	// SpreadFloor in dB keeps a very even group from flagging differences
 	// that nobody hears; about the just noticeable difference of level of
 	// broadband noise (0.4 to 0.5 dB).
@@ -47,20 +43,27 @@ func (t *Track) value(q Quantity) detect.Value {
 	return detect.None
 }
 
-// member is a reference with its tempo folded into one octave.
+// member is a reference with what likeness is judged by.
 type member struct {
 	*Track
 	octave float64 // log2 of the tempo, modulo 1; NaN without a tempo
+	rhythm []float64
+	tone   tone
+	has    mask
 }
 
-// references are the tracks that can serve, and their order by each quantity, so
-// that the figures of any group are a walk and not a sort.
+// references are the tracks that can serve.
 type references struct {
 	members []member
 	named   bool
-	order   map[Quantity][]int // indices of members that have the quantity, rising
-	index   map[int64]int      // of members, by ID
+	index   map[int64]int // of members, by ID
+	spread  []int         // members that likeness is looked for among
 }
+
+// manyReferences is how many are looked at for likeness. Of more, as many are taken
+// evenly over the tempi, and tracks with one nearest reference share its group, so that
+// a library of tens of thousands is judged in seconds.
+const manyReferences = 400
 
 // fold maps tempi that are octaves apart to one number in [0, 1).
 func fold(bpm detect.Value) float64 {
@@ -77,8 +80,8 @@ func octaveDistance(a, b float64) float64 {
 	return math.Min(d, 1-d)
 }
 
-// pick keeps the tracks of the pool that can serve: measured whole. Named ones
-// lead: if there are any, no other serves.
+// pick keeps the tracks of the pool that can serve: measured whole. If any are named by
+// hand, no other serves.
 func pick(pool []Track) (members []member, named bool) {
 	for i := range pool {
 		t := &pool[i]
@@ -89,75 +92,54 @@ func pick(pool []Track) (members []member, named bool) {
 			named, members = true, nil
 		}
 		if t.Named || (t.Reference && !named) {
-			members = append(members, member{t, fold(t.BPM)})
+			m := member{Track: t, octave: fold(t.BPM), rhythm: t.rhythm(), tone: t.tone()}
+			m.has = m.tone.has()
+			members = append(members, m)
 		}
 	}
 	return members, named
 }
 
 func newReferences(pool []Track) *references {
-	r := &references{order: map[Quantity][]int{}, index: map[int64]int{}}
+	r := &references{index: map[int64]int{}}
 	r.members, r.named = pick(pool)
 	for i, m := range r.members {
 		r.index[m.ID] = i
-	}
-	for _, q := range quantities {
-		var o []int
-		for i, m := range r.members {
-			if m.value(q).Exists() {
-				o = append(o, i)
-			}
+		if !math.IsNaN(m.octave) {
+			r.spread = append(r.spread, i)
 		}
-		slices.SortFunc(o, func(a, b int) int {
-			return cmp.Compare(r.members[a].value(q), r.members[b].value(q))
-		})
-		r.order[q] = o
+	}
+	if n := len(r.spread); n > manyReferences {
+		slices.SortStableFunc(r.spread, func(a, b int) int { return cmp.Compare(r.members[a].octave, r.members[b].octave) })
+		for i := range manyReferences {
+			r.spread[i] = r.spread[i*n/manyReferences]
+		}
+		r.spread = r.spread[:manyReferences]
 	}
 	return r
 }
 
-// set says which members belong to a group, by index.
-type set struct {
-	in []bool
-	n  int
-}
-
-// where makes the set of members that keep says yes to.
-func (r *references) where(keep func(i int) bool) set {
-	s := set{in: make([]bool, len(r.members))}
+// but lists all members except self.
+func (r *references) but(self int) []int {
+	out := make([]int, 0, len(r.members))
 	for i := range r.members {
-		if s.in[i] = keep(i); s.in[i] {
-			s.n++
-		}
-	}
-	return s
-}
-
-// near tells whether member i lies within TempoWindow of a folded tempo. Without
-// a tempo nothing is near.
-func (r *references) near(i int, octave float64) bool {
-	return octaveDistance(r.members[i].octave, octave) <= octaveWindow
-}
-
-// octaveWindow is TempoWindow in octaves.
-var octaveWindow = math.Log2(1 + TempoWindow)
-
-// stats sums up every quantity of a group.
-func (r *references) stats(s set) map[Quantity]Stat {
-	out := make(map[Quantity]Stat, len(quantities))
-	x := make([]float64, 0, s.n)
-	for _, q := range quantities {
-		x = x[:0]
-		for _, i := range r.order[q] {
-			if s.in[i] {
-				x = append(x, float64(r.members[i].value(q)))
-			}
-		}
-		if len(x) > 0 {
-			out[q] = stat(x)
+		if i != self {
+			out = append(out, i)
 		}
 	}
 	return out
+}
+
+// values lists a quantity of the members with these indices, sorted.
+func (r *references) values(index []int, q Quantity) []float64 {
+	x := make([]float64, 0, len(index))
+	for _, i := range index {
+		if v := r.members[i].value(q); v.Exists() {
+			x = append(x, float64(v))
+		}
+	}
+	slices.Sort(x)
+	return x
 }
 
 // stat sums up a sorted sample.

@@ -1,7 +1,7 @@
 package standout
 
 import (
-	"math"
+	"slices"
 
 	"dubgauge/detect"
 	"dubgauge/detect/reason"
@@ -25,103 +25,143 @@ func (o Options) ceiling() float64 {
 
 // Judge holds the references of a library. It is used by one goroutine.
 type Judge struct {
-	opts    Options
-	refs    *references
-	all     *group // of all references
-	byTempo map[detect.Value]*group
+	opts Options
+	refs *references
+	all  *group         // of all references
+	near map[int]*group // by the nearest reference, where there are many
 }
 
 // group is a reference group with its figures worked out.
 type group struct {
-	members set
+	members []int // indices of references
 	Group
+	spreads map[Quantity]prediction
+	judged  bool // in its balance
+	learnt  map[mask]*predictor
 }
+
+// prediction is how far another track of a group would lie in one figure.
+type prediction struct{ spread, dof float64 }
 
 // New makes a Judge whose references are the tracks of the pool that are marked
 // as such; other tracks in it do no harm. The pool is kept and must not change.
 func New(pool []Track, opts Options) *Judge {
-	return &Judge{opts: opts, refs: newReferences(pool), byTempo: map[detect.Value]*group{}}
+	return &Judge{opts: opts, refs: newReferences(pool), near: map[int]*group{}}
 }
 
 // Group lists the references that a track is held against, by ID, in the order
 // of the pool. Where fixed values serve, these are the few that there are.
 func (j *Judge) Group(t Track) []int64 {
 	ids := []int64{}
-	for i, in := range j.groupOf(&t).members.in {
-		if in {
-			ids = append(ids, j.refs.members[i].ID)
-		}
+	for _, i := range slices.Sorted(slices.Values(j.groupOf(&t).members)) {
+		ids = append(ids, j.refs.members[i].ID)
 	}
 	return ids
 }
 
-// selfLimit is the group size up to which a reference is judged without itself
-// among its references; in larger groups it makes no difference.
+// selfLimit is the number of references up to which one of them is judged without
+// itself where all serve; among more it makes no difference.
 const selfLimit = 100
 
-// groupOf finds the reference group of t: the references near its tempo, if
-// there are enough; else all of them, unless they are so few that fixed values
-// serve.
+// groupOf finds the reference group of t: those named by hand, else the references
+// that are like it, else all of them, unless they are so few that fixed values serve.
 func (j *Judge) groupOf(t *Track) *group {
-	bpm := j.near(t.BPM)
-	g, ok := j.byTempo[bpm] // never found without a tempo, as NaN differs from itself
-	if !ok {
-		g = j.form(bpm, -1)
-		if bpm.Exists() {
-			j.byTempo[bpm] = g
+	self, is := j.refs.index[t.ID]
+	if !is {
+		self = -1
+	}
+	if !j.refs.named {
+		if ranking := j.refs.rank(t, self); ranking != nil {
+			return j.like(ranking, t.BPM)
 		}
 	}
-	if self, ok := j.refs.index[t.ID]; ok && g.Tracks <= selfLimit {
-		return j.form(t.BPM, self)
+	if self >= 0 && len(j.refs.members) <= selfLimit {
+		return j.everyone(self)
+	}
+	if j.all == nil {
+		j.all = j.everyone(-1)
+	}
+	return j.all
+}
+
+// like is the group of a track with this ranking.
+func (j *Judge) like(ranking []ranked, bpm detect.Value) *group {
+	first := ranking[0].index
+	many := len(j.refs.spread) >= manyReferences
+	if g := j.near[first]; many && g != nil {
+		return g
+	}
+	if many {
+		if own := j.refs.rank(j.refs.members[first].Track, -1); own != nil {
+			ranking, bpm = own, j.refs.members[first].BPM
+		}
+	}
+	g := j.describe(alike(ranking), reason.BasisLike)
+	g.BPM, g.judged = bpm, true
+	if many {
+		j.near[first] = g
 	}
 	return g
 }
 
-// With more references than manyReferences, tracks whose tempi lie within one
-// step of tempoStep octaves (0.27 %) share a group, the one about the middle of
-// the step: the edge of the 6 % then moves by 0.14 %, which is less than tempo
-// faders resolve, and a library of tens of thousands is judged in a second.
-const (
-	manyReferences = 1000
-	tempoStep      = 1.0 / 256
-)
-
-// near is the tempo that stands for bpm when groups are formed.
-func (j *Judge) near(bpm detect.Value) detect.Value {
-	if len(j.refs.members) <= manyReferences || !bpm.Exists() || bpm <= 0 {
-		return bpm
-	}
-	return detect.Value(math.Exp2(math.Round(math.Log2(float64(bpm))/tempoStep) * tempoStep))
-}
-
-// form makes the group of a tempo, leaving out the reference with index self.
-func (j *Judge) form(bpm detect.Value, self int) *group {
-	octave := fold(bpm)
-	s := j.refs.where(func(i int) bool { return i != self && j.refs.near(i, octave) })
-	if s.n >= MinTempoGroup {
-		return j.describe(s, reason.BasisTempo, bpm)
-	}
-	if self < 0 && j.all != nil {
-		return j.all
-	}
-	g := j.describe(j.refs.where(func(i int) bool { return i != self }), reason.BasisReleased, detect.None)
-	if self < 0 {
-		j.all = g
-	}
+func (j *Judge) everyone(self int) *group {
+	g := j.describe(j.refs.but(self), reason.BasisReleased)
+	g.judged = j.refs.named
 	return g
 }
 
 // describe works out a group's figures. Too few references, unless they were
 // named by hand, give way to fixed values.
-func (j *Judge) describe(s set, basis reason.Basis, bpm detect.Value) *group {
-	g := &group{members: s, Group: Group{Basis: basis, Tracks: s.n, BPM: bpm, Stats: j.refs.stats(s)}}
+func (j *Judge) describe(members []int, basis reason.Basis) *group {
+	g := &group{members: members, Group: Group{Basis: basis, Tracks: len(members), BPM: detect.None, LUFS: fixedLevel,
+		Stats: make(map[Quantity]Stat, len(quantities))}, spreads: make(map[Quantity]prediction, len(priors))}
+	for _, q := range quantities {
+		x := j.refs.values(members, q)
+		if len(x) == 0 {
+			continue
+		}
+		s := stat(x)
+		g.Stats[q] = s
+		if p, ok := priors[q]; ok {
+			spread, dof := moderated(x, float64(s.Median), p)
+			g.spreads[q] = prediction{spread, dof}
+		}
+	}
 	if j.refs.named {
 		g.Basis = reason.BasisNamed
 	}
-	if s.n == 0 || (s.n < MinGroup && !j.refs.named) {
-		g.Basis, g.LUFS = reason.BasisFixed, fixedLevel
+	if g.Tracks == 0 || (g.Tracks < MinGroup && !j.refs.named) {
+		g.Basis, g.judged = reason.BasisFixed, false
 		return g
 	}
 	g.LUFS = g.Stats[Level].Median
 	return g
+}
+
+// predictor of the group's balance in the figures that t has; nil when it cannot be
+// judged.
+func (j *Judge) predictor(t *Track, g *group) (*predictor, tone) {
+	x := t.tone()
+	has := x.has()
+	if !g.judged || has == 0 {
+		return nil, x
+	}
+	if p, ok := g.learnt[has]; ok {
+		return p, x
+	}
+	refs := make([]tone, 0, len(g.members))
+	for _, i := range g.members {
+		if m := &j.refs.members[i]; m.has&has == has {
+			refs = append(refs, m.tone)
+		}
+	}
+	if len(refs) == 0 || (len(refs) < MinGroup && !j.refs.named) {
+		return nil, x
+	}
+	p, _ := predict(refs, has.index())
+	if g.learnt == nil {
+		g.learnt = map[mask]*predictor{}
+	}
+	g.learnt[has] = p
+	return p, x
 }

@@ -21,7 +21,7 @@ const (
 // Quantity is one of the figures that are compared with the reference group.
 type Quantity string
 
-// The quantities, in dB or LU. Level is the loudest 30 s.
+// The quantities, in dB or LU. Level is the loudest 30 s as they are played.
 const (
 	Level  Quantity = "level"
 	LowEnd Quantity = "low end"
@@ -37,14 +37,17 @@ type Track struct {
 	// as a reference by hand; when any are, they lead.
 	Reference, Named bool
 	// BPM is the measured tempo, or the tag's while there is none; None else.
-	BPM                                  detect.Value
-	Level, LowEnd, Sub, Bass, Mono, True detect.Value // True is the true peak in dBTP
+	BPM detect.Value
+	// Level is the loudest 30 s as they are played, in LUFS: see
+	// detect.Measurement.PlayedLUFS. True is the true peak in dBTP.
+	Level, LowEnd, Sub, Bass, Mono, True detect.Value
 	DriftPercent                         detect.Value
-	// OneChannel: a mono file. It counts as one channel (BS.1770) and so reads
-	// 3 LU lower than it plays on two loudspeakers, which its reason says.
-	OneChannel bool
-	Faults     []detect.Fault
-	Problem    *detect.Problem
+	// Balance is how the parts of the spectrum stand to one another; Pattern how the
+	// low end moves (detect.Tempo).
+	Balance detect.Balance
+	Pattern []detect.Value
+	Faults  []detect.Fault
+	Problem *detect.Problem
 }
 
 // Of takes the figures to judge from a measurement. tagBPM serves while no
@@ -52,9 +55,9 @@ type Track struct {
 func Of(id int64, m *detect.Measurement, tagBPM *float64) Track {
 	t := Track{
 		ID: id, BPM: m.Tempo.BPM,
-		Level: m.Loudness.Loudest30sLUFS, LowEnd: m.LowEnd.LowDB, Sub: m.LowEnd.SubDB,
-		Bass: m.LowEnd.BassDB, Mono: m.LowEnd.MonoLossDB, True: m.Peak.TruePeakDBTP,
-		DriftPercent: m.Tempo.DriftPercent, OneChannel: m.File.Channels == 1, Faults: m.Faults, Problem: m.Error,
+		Level: m.PlayedLUFS(), LowEnd: m.LowEnd.LowDB, Sub: m.LowEnd.SubDB,
+		Balance: m.Balance, Pattern: m.Tempo.Pattern, Bass: m.LowEnd.BassDB, Mono: m.LowEnd.MonoLossDB, True: m.Peak.TruePeakDBTP,
+		DriftPercent: m.Tempo.DriftPercent, Faults: m.Faults, Problem: m.Error,
 	}
 	if !t.BPM.Exists() && tagBPM != nil {
 		t.BPM = detect.Value(*tagBPM)
@@ -71,8 +74,18 @@ type Judgement struct {
 	Notes      []string     `json:"notes"`
 	Reference  Group        `json:"reference"`
 	MismatchDB detect.Value `json:"mismatch_db"` // level minus the group's median level
+	// Past is how far the worst of a track lies past its cut-off, as a ratio: under
+	// 1 nothing stands out, at 2 something lies twice as far off as the cut-off.
+	// past.go says how faults count. It orders tracks of one verdict.
+	Past       detect.Value `json:"past"`
 	Trim       Trim         `json:"trim"`
 	Deviations []Deviation  `json:"deviations"`
+	// Tone is what an equaliser would have to take back, the largest first; empty when
+	// nothing stands out or the balance is not judged.
+	Tone []Move `json:"tone"`
+	// Unlike: no reference is like it in tempo and rhythm, so its balance is not
+	// judged.
+	Unlike bool `json:"unlike"`
 }
 
 // Group describes the reference group of a track.
@@ -104,9 +117,26 @@ type Deviation struct {
 	Spreads  detect.Value `json:"spreads"` // DB in units of the group's spread; null for fixed values
 }
 
-// Trim is the gain that brings a track to its group's level, in dB.
+// Move is how far the balance of a track lies from its group, as a broad equaliser
+// would do it.
+type Move struct {
+	Code    string       `json:"code"`    // the reason code
+	DB      detect.Value `json:"db"`      // above or below the references
+	Spreads detect.Value `json:"spreads"` // in units of what another track of their kind would show
+}
+
+// Trim is the gain that brings a track to its group's level, in dB, in steps of 0.1.
+// A mixer has headroom for all of it; a gain that is baked into the file has only what
+// its true peak leaves.
 type Trim struct {
-	TrimDB     detect.Value `json:"trim_db"`      // wanted
-	SafeDB     detect.Value `json:"safe_trim_db"` // keeps the true peak at or under the ceiling
-	LimitingDB detect.Value `json:"limiting_db"`  // wanted minus safe: what a limiter would have to take
+	// TrimDB is what the mixer needs: the group's median level minus the track's.
+	TrimDB detect.Value `json:"trim_db"`
+	// SafeDB is what can be baked into the file: TrimDB where that is at most 0;
+	// else at most ceiling minus true peak, and never below 0. It does not exist
+	// for a trim above 0 while the true peak is not known.
+	SafeDB detect.Value `json:"safe_trim_db"`
+	// LimitingDB is what is left to a limiter when all of TrimDB is to be baked in:
+	// TrimDB minus SafeDB. That is how far the highest peak would pass the ceiling
+	// where the file is under it now; nothing was limited to find out.
+	LimitingDB detect.Value `json:"limiting_db"`
 }

@@ -56,13 +56,24 @@ func driftReason(t *Track) []because {
 }
 
 // deviationReason is the reason of a quantity that stands out.
-func deviationReason(t *Track, d *deviation, g *group, tr Trim) because {
+func deviationReason(d *deviation, g *group, tr Trim) because {
 	said := reason.Deviation{
-		Code: d.code(), Value: float64(d.Value), Off: float64(d.DB), OneChannel: t.OneChannel,
-		Against: reason.Group{Basis: g.Basis, Tracks: g.Tracks, Few: g.Tracks < MinTempoGroup, Centre: float64(d.centre)},
+		Code: d.code(), Value: float64(d.Value), Off: float64(d.DB),
+		Against: reason.Group{Basis: g.Basis, Tracks: g.Tracks, Few: g.Tracks < Few, Centre: float64(d.centre)},
 		Trim:    reason.Trim{Wanted: float64(tr.TrimDB), Safe: float64(tr.SafeDB), Limiting: float64(tr.LimitingDB)},
 	}
 	return because{d.severity, math.Abs(said.Off) / d.rule.audible, said.Code, said.Sentence()}
+}
+
+// noSubDB is the level of the sub against the bass under which there is nothing to raise
+// below 60 Hz.
+const noSubDB = -8.0
+
+// toneReason is the reason of a part of the spectrum that stands out.
+func toneReason(t *Track, f *toned, g *group) because {
+	said := reason.Tone{Code: f.Code, Off: float64(f.DB), Filter: f.move.filter, Hz: f.move.hz,
+		Against: reason.Group{Basis: g.Basis, Tracks: g.Tracks}, NoSub: t.Balance.SubShareDB < noSubDB}
+	return because{f.severity, math.Abs(float64(f.DB)) / f.move.audible, f.Code, said.Sentence()}
 }
 
 // merge keeps the first reason of each code and appends the sentences of the

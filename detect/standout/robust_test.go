@@ -51,25 +51,3 @@ func TestRobustOfTooLittle(t *testing.T) {
 		t.Errorf("mad of one = %v", v)
 	}
 }
-
-func TestCutoffsFallAsTheGroupGrows(t *testing.T) {
-	five, one := cutoffs(MinGroup - 1)
-	if !math.IsInf(five, 1) || !math.IsInf(one, 1) {
-		t.Fatalf("cutoffs below MinGroup = %v, %v, want infinite", five, one)
-	}
-	for n := MinGroup; n < 400; n++ {
-		f, o := cutoffs(n)
-		// 0.1: Qn is better at even sizes than at the odd ones after them (10
-		// and 11), and MAD takes over above qnLimit with its own table.
-		if f > five+0.1 || o > one+0.1 || f < normalFive || o < normalOne || o < f {
-			t.Errorf("cutoffs(%d) = %.3f, %.3f after %.3f, %.3f", n, f, o, five, one)
-		}
-		five, one = f, o
-	}
-	// From the published table: n, 5 %, 1 %.
-	for _, c := range []cutoff{{8, 2.72, 4.32}, {15, 2.32, 3.35}, {50, 2.08, 2.77}, {100, 2.00, 2.66}} {
-		if f, o := cutoffs(int(c.n)); f != c.five || o != c.one {
-			t.Errorf("cutoffs(%v) = %v, %v, want %v, %v", c.n, f, o, c.five, c.one)
-		}
-	}
-}

@@ -35,20 +35,22 @@ type rule struct {
 	low, high        string  // reason codes; empty when that side does no harm
 	onlyWithTheGroup bool    // no fixed value
 	atMost           reason.Severity
+	check, hold      float64 // chances, see cutoff
 }
 
 var rules = map[Quantity]rule{
 	Level: {audible: AudibleLevel, centre: fixedLevel, fixed: fixedLevelTolerance,
-		low: reason.Quiet, high: reason.Loud, atMost: reason.HoldBack},
+		low: reason.Quiet, high: reason.Loud, atMost: reason.HoldBack, check: levelChance, hold: levelHold},
 	LowEnd: {audible: AudibleLowEnd, centre: fixedLowEnd, fixed: fixedLowEndTolerance,
 		low: reason.LowEndThin, high: reason.LowEndHeavy, atMost: reason.HoldBack},
-	Sub:  {audible: AudibleLowEnd, onlyWithTheGroup: true, low: reason.SubThin, high: reason.SubHeavy, atMost: reason.HoldBack},
-	Bass: {audible: AudibleLowEnd, onlyWithTheGroup: true, low: reason.BassThin, high: reason.BassHeavy, atMost: reason.HoldBack},
+	// Sub and bass follow the key: they explain a low end and are not judged.
+	Sub:  {audible: AudibleLowEnd, onlyWithTheGroup: true},
+	Bass: {audible: AudibleLowEnd, onlyWithTheGroup: true},
 	// More mono than the references is no fault.
-	Mono: {audible: AudibleLowEnd, centre: fixedMono, fixed: fixedMonoTolerance, low: reason.MonoLoss, atMost: reason.HoldBack},
+	Mono: {audible: AudibleLowEnd, centre: fixedMono, fixed: fixedMonoTolerance, low: reason.MonoLoss, atMost: reason.HoldBack, check: monoChance, hold: monoHold},
 	// Most loud masters pass full scale between the samples, so this asks for a
 	// look at most, and only far above the references.
-	Peak: {audible: AudibleLowEnd, centre: 0, fixed: fixedPeakTolerance, high: reason.OverFullScale, atMost: reason.Check},
+	Peak: {audible: AudibleLowEnd, centre: 0, fixed: fixedPeakTolerance, high: reason.OverFullScale, atMost: reason.Check, check: peakChance, hold: peakChance},
 }
 
 // deviation is a quantity of a track held against its group.
@@ -57,7 +59,8 @@ type deviation struct {
 	rule     rule
 	centre   detect.Value
 	severity reason.Severity
-	out      bool // stands out
+	out      bool    // stands out
+	past     float64 // of its cut-off, see past.go
 }
 
 // code is the reason code of a deviation.
@@ -86,28 +89,32 @@ func deviate(t *Track, g *group, q Quantity) (d deviation, ok bool) {
 		d.centre = s.Median
 	}
 	d.DB = d.Value - d.centre
-	if g.Basis != reason.BasisFixed && s.N >= MinGroup {
-		d.Spreads = d.DB / s.Spread
-		d.severity, d.out = d.statistical(s.N)
-	} else {
+	switch p, judged := g.spreads[q]; {
+	case g.Basis == reason.BasisFixed:
 		d.severity, d.out = d.byTolerance()
+	case judged:
+		d.Spreads = d.DB / detect.Value(p.spread)
+		d.severity, d.out = d.statistical(p.dof)
+	default: // explains the balance, and is not judged by itself
+		d.Spreads = d.DB / s.Spread
 	}
 	if d.code() == "" || (q == Peak && d.Value <= 0) {
-		d.out = false
+		d.out, d.past = false, 0
 	}
 	return d, true
 }
 
 // statistical is the verdict by the group's spread: "check" when the deviation
-// is audible and past the 5 % cut-off, "hold back" when it is twice audible and
-// past the 1 % cut-off.
-func (d *deviation) statistical(n int) (reason.Severity, bool) {
-	five, one := cutoffs(n)
+// is audible and past its cut-off, "hold back" when it is twice audible and past the
+// strict one.
+func (d *deviation) statistical(dof float64) (reason.Severity, bool) {
+	check, hold := cutoff(d.rule.check, dof), cutoff(d.rule.hold, dof)
 	dB, spreads := math.Abs(float64(d.DB)), math.Abs(float64(d.Spreads))
+	d.past = min(spreads/check, dB/d.rule.audible)
 	switch {
-	case dB >= 2*d.rule.audible && spreads > one:
+	case dB >= 2*d.rule.audible && spreads > hold:
 		return min(reason.HoldBack, d.rule.atMost), true
-	case dB >= d.rule.audible && spreads > five:
+	case dB >= d.rule.audible && spreads > check:
 		return reason.Check, true
 	}
 	return reason.Note, false
@@ -116,9 +123,7 @@ func (d *deviation) statistical(n int) (reason.Severity, bool) {
 // byTolerance is the verdict without statistics.
 func (d *deviation) byTolerance() (reason.Severity, bool) {
 	tolerance := d.rule.fixed
-	if d.rule.onlyWithTheGroup {
-		tolerance = fixedLowEndTolerance
-	}
+	d.past = math.Abs(float64(d.DB)) / tolerance
 	dB := math.Abs(float64(d.DB))
 	switch {
 	case dB > 2*tolerance:
@@ -146,15 +151,12 @@ func (j *Judge) Judge(t Track) Judgement {
 	g := j.groupOf(&t)
 	out := Judgement{
 		Reference: g.Group, MismatchDB: detect.None,
-		Trim:       Trim{TrimDB: detect.None, SafeDB: detect.None, LimitingDB: detect.None},
-		Deviations: []Deviation{}, Reasons: []string{}, Notes: []string{},
-	}
-	if g.Basis == reason.BasisTempo {
-		out.Reference.BPM = t.BPM
+		Trim:       noTrim,
+		Deviations: []Deviation{}, Tone: []Move{}, Reasons: []string{}, Notes: []string{},
 	}
 	if !t.Level.Exists() && t.Problem != nil {
 		r := problemReason(t.Problem)
-		out.Verdict, out.Reasons, out.Notes = Unreadable, []string{r.code}, []string{r.sentence}
+		out.Verdict, out.Reasons, out.Notes, out.Past = Unreadable, []string{r.code}, []string{r.sentence}, pastHoldBack
 		return out
 	}
 	devs := deviations(&t, g)
@@ -165,7 +167,12 @@ func (j *Judge) Judge(t Track) Judgement {
 		out.MismatchDB = t.Level - g.LUFS
 		out.Trim = trim(g.LUFS-t.Level, t.True, j.opts.ceiling())
 	}
-	reasons := allReasons(&t, g, devs, out.Trim)
+	found, unlike := j.tones(&t, g)
+	for _, f := range found {
+		out.Tone = append(out.Tone, f.Move)
+	}
+	out.Unlike, out.Past = unlike, past(&t, devs, found)
+	reasons := allReasons(&t, g, devs, out.Trim, found, unlike)
 	worst := reason.Note
 	for _, r := range reasons {
 		worst = max(worst, r.severity)
@@ -176,15 +183,14 @@ func (j *Judge) Judge(t Track) Judgement {
 	return out
 }
 
-// implied tells that a low end as a whole stands out only because its sub or its
-// bass does, which says more: the same way, and at least as gravely.
-func implied(d *deviation, devs []deviation) bool {
-	if d.Quantity != LowEnd {
-		return false
+// tones are the moves found in t's balance; unlike tells that it was not judged as no
+// reference is like it.
+func (j *Judge) tones(t *Track, g *group) (found []toned, unlike bool) {
+	p, x := j.predictor(t, g)
+	if p == nil {
+		return nil, !g.judged && g.Basis == reason.BasisReleased && t.Level.Exists()
 	}
-	return slices.ContainsFunc(devs, func(o deviation) bool {
-		return (o.Quantity == Sub || o.Quantity == Bass) && o.out && (o.DB < 0) == (d.DB < 0) && o.severity >= d.severity
-	})
+	return p.tones(x, g.Tracks), false
 }
 
 // clipped tells that the track's peaks are cut flat. What then passes full scale
@@ -196,12 +202,18 @@ func clipped(t *Track) bool {
 }
 
 // allReasons collects the reasons, the gravest first, one a code.
-func allReasons(t *Track, g *group, devs []deviation, tr Trim) []because {
+func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, unlike bool) []because {
 	rs := faultReasons(t)
 	for _, d := range devs {
-		if d.out && !implied(&d, devs) && !(d.Quantity == Peak && clipped(t)) {
-			rs = append(rs, deviationReason(t, &d, g, tr))
+		if d.out && !(d.Quantity == Peak && clipped(t)) {
+			rs = append(rs, deviationReason(&d, g, tr))
 		}
+	}
+	for _, f := range found {
+		rs = append(rs, toneReason(t, &f, g))
+	}
+	if unlike {
+		rs = append(rs, because{reason.Note, 0, reason.Unlike, reason.UnlikeSentence})
 	}
 	rs = append(rs, driftReason(t)...)
 	if !t.Level.Exists() && t.Problem == nil && len(rs) == 0 {

@@ -111,6 +111,7 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	}
 	best.tempo(r)
 	r.Alternative = r.BPM * best.found.alternative
+	r.Pattern = best.pattern(r.BPM)
 	g := best.grid(&f.fine)
 	r.FirstBeat = g.beat(g.first)
 	r.FirstDownbeat = g.beat(g.downbeat(&f.levels, a.start))

@@ -40,6 +40,9 @@ type Result struct {
 	// Swing says how late the off-beat sixteenths lie, in percent of an eighth:
 	// 50 is straight, 66.7 a triplet. NaN where there are none.
 	Swing float64
+	// Pattern tells how the low end moves: the autocorrelation of its onsets at one
+	// to PatternSteps sixteenths, against that at nought; nil without a tempo.
+	Pattern []float64
 	// Uncertainty is the standard error of BPM in beats per minute.
 	Uncertainty float64
 }

@@ -42,7 +42,7 @@ func TestFindTheWorstTrackAndReadWhy(t *testing.T) {
 		t.Error("the group's band is not drawn")
 	}
 	whole := browser.Eval[string](t, ctx, `document.querySelector('.row.open').textContent`)
-	for _, want := range []string{"Hold back", "Third-octave", "range of its references", "Loudest 30 s from", "Tempo", "Key", "Unreleased", "the word", "Decide yourself", "Listen"} {
+	for _, want := range []string{"Hold back", "Third-octave", "range of its references", "Loudest 30 s:", "Tempo", "Key", "Unreleased", "the word", "Decide yourself", "Listen"} {
 		// The charts' titles come from a shared picture, so they are looked for by label.
 		if !strings.Contains(whole, want) && !browser.Eval[bool](t, ctx, fmt.Sprintf(`!!document.querySelector('.row.open [aria-label*=%q]')`, want)) {
 			t.Errorf("the open track does not show %q", want)

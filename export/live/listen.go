@@ -29,17 +29,9 @@ func headroom(t *library.Track) float64 {
 	return baseHeadroom
 }
 
-// twoSpeakers in LU is what a track of one channel gains when it is played by two
-// loudspeakers: 10 log10(2), ITU-R BS.1770-5 summing channels.
-const twoSpeakers = 3.0103
-
 func newSide(t *library.Track, label string) page.Side {
-	level := t.Loudness.Loudest30sLUFS
-	if t.Measurement.File.Channels == 1 {
-		level += twoSpeakers
-	}
-	s := page.Side{ID: t.ID, Label: label, LUFS: words.Data.Number(level, 4), Headroom: words.Data.Number(detect.Value(headroom(t)), 0)}
-	s.Trim = words.Data.Number(t.Trim.SafeDB, 1)
+	s := page.Side{ID: t.ID, Label: label, LUFS: words.Data.Number(t.PlayedLUFS(), 4), Headroom: words.Data.Number(detect.Value(headroom(t)), 0)}
+	s.Trim = words.Data.Number(t.Trim.TrimDB, 1)
 	return s
 }
 

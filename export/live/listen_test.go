@@ -126,7 +126,7 @@ func TestBothSidesAreEquallyLoud(t *testing.T) {
 		t.Errorf("as they are, the sides lie %.2f LU apart, the files %.2f", raw, apart)
 	}
 	trimmed := integrated(t, s.render(7, `g.match('trim'); g.loud(0); g.hear(0);`)) - integrated(t, s.render(7, `g.match('trim'); g.loud(0); g.hear(1);`))
-	if want := apart + float64(a.Trim.SafeDB); math.Abs(trimmed-want) > equalWithin {
+	if want := apart + float64(a.Trim.TrimDB); math.Abs(trimmed-want) > equalWithin {
 		t.Errorf("with the trim the sides lie %.2f LU apart, want %.2f", trimmed, want)
 	}
 }

@@ -62,17 +62,16 @@ func (s *Server) export(w http.ResponseWriter, r *http.Request) {
 
 // form gives what writes an export of that name, and its type; nil for no export.
 func form(name string, opts page.Options) (write func(io.Writer, []library.Track) error, kind string) {
+	byLevel := func(write func(io.Writer, []library.Track, words.SortKey) error) func(io.Writer, []library.Track) error {
+		return func(w io.Writer, tracks []library.Track) error { return write(w, tracks, words.ByMismatch) }
+	}
 	switch name {
 	case "trims.csv":
-		return sheet.TrimsCSV, "text/csv; charset=utf-8"
+		return byLevel(sheet.TrimsCSV), "text/csv; charset=utf-8"
 	case "tracks.csv":
-		return sheet.TracksCSV, "text/csv; charset=utf-8"
+		return byLevel(sheet.TracksCSV), "text/csv; charset=utf-8"
 	case "tracks.jsonl":
-		return func(w io.Writer, tracks []library.Track) error {
-			sorted := words.Shown(tracks)
-			words.Sort(sorted, words.ByMismatch)
-			return sheet.TracksJSON(w, sorted)
-		}, "application/jsonl"
+		return byLevel(sheet.SortedJSON), "application/jsonl"
 	case "sheet.html":
 		return func(w io.Writer, tracks []library.Track) error { return page.Report(w, tracks, opts) }, "text/html; charset=utf-8"
 	}

@@ -18,6 +18,7 @@ func Track(id int64, path string, level float64) library.Track {
 	t.Status, t.Verdict = library.Unreleased, standout.Ready
 	t.Reference = standout.Group{Basis: "released", Tracks: 12, LUFS: -7, BPM: detect.None}
 	t.MismatchDB = detect.Value(level + 7)
+	t.Past = detect.Value(math.Abs(level+7) / 2)
 	wanted := detect.Value(math.Round(-10*float64(t.MismatchDB)) / 10)
 	t.Judgement.Trim = standout.Trim{TrimDB: wanted, SafeDB: min(wanted, 0.1), LimitingDB: max(0, wanted-0.1)}
 	return t

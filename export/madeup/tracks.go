@@ -66,7 +66,7 @@ func figuresFor(t *library.Track, r *rand.Rand, level, low, bpm float64) {
 	t.Measurement.File = detect.File{Format: "wav", Codec: "pcm_s24", SampleRateHz: 44100, Channels: 2, BitDepth: &depth,
 		DurationS: detect.Value(duration), SizeBytes: int64(duration * 44100 * 6)}
 	t.Loudness = detect.Loudness{IntegratedLUFS: detect.Value(level - 1), Loudest30sLUFS: detect.Value(level),
-		Loudest30sStartS: detect.Value(duration * 0.4), ShortTermMaxLUFS: detect.Value(level + 0.5),
+		Loudest30sStartS: detect.Value(duration * 0.4), Loudest30sOverS: 30, ShortTermMaxLUFS: detect.Value(level + 0.5),
 		MomentaryMaxLUFS: detect.Value(level + 1.2), RangeLU: detect.Value(4 + r.Float64()*3), TimelineStepS: detect.Value(duration / 240)}
 	for k := range 240 {
 		v := level - 0.6*r.Float64()

@@ -32,7 +32,7 @@ type faultLine struct{ At, Text string }
 func newDetail(t *library.Track, g *groups, points int) *detail {
 	d := &detail{
 		ID: t.ID, Path: words.Clean(t.Path), Verdict: words.Verdict(t), Against: words.Page.Group(&t.Reference), Sentence: words.Sentence(t),
-		Trim: words.Trim(t), Other: words.Others(t), File: words.Page.File(t), Tempo: words.Page.Tempo(t), Key: words.Page.Key(t),
+		Trim: words.Page.TrimWords(t), Other: words.Others(t), File: words.Page.File(t), Tempo: words.Page.Tempo(t), Key: words.Page.Key(t),
 		Figures: figures(t), Status: string(t.Status), Marked: t.Marks,
 		Released: t.Marks.Status == library.Released, Unreleased: t.Marks.Status == library.Unreleased,
 		Any: t.Marks != library.Marks{},

@@ -56,7 +56,7 @@ type tick struct{ X, Text string }
 // quantityOf is what a plot shows of a track.
 type quantityOf func(*library.Track) detect.Value
 
-func levelOf(t *library.Track) detect.Value  { return t.Loudness.Loudest30sLUFS }
+func levelOf(t *library.Track) detect.Value  { return t.PlayedLUFS() }
 func lowEndOf(t *library.Track) detect.Value { return t.LowEnd.LowDB }
 
 // newDotPlot lays the tracks out. refs are the figures of the library's references.

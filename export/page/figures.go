@@ -37,7 +37,7 @@ var figureRows = []struct {
 func valueOf(t *library.Track, q standout.Quantity) detect.Value {
 	switch q {
 	case standout.Level:
-		return t.Loudness.Loudest30sLUFS
+		return t.PlayedLUFS()
 	case standout.LowEnd:
 		return t.LowEnd.LowDB
 	case standout.Sub:

@@ -7,8 +7,8 @@ type Listen struct {
 	Seconds    int
 }
 
-// Side is one of two tracks to listen to: its level in LUFS, by how many dB its
-// segment is turned down before it is sent, and its safe trim in dB, as numbers
+// Side is one of two tracks to listen to: its level in LUFS as it is played, by how
+// many dB its segment is turned down before it is sent, and its trim in dB, as numbers
 // for scripts.
 type Side struct {
 	ID                   int64

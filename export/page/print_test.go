@@ -261,7 +261,7 @@ func checkRow(t *testing.T, row sheet, x *library.Track) {
 		slices.SortStableFunc(l, func(a, b word) int { return cmp.Compare(a.x, b.x) })
 	}
 	want := string([]rune(words.Name(x))[:nameAtLeast])
-	for _, part := range []string{want, " " + tempo + " ", words.KeyName(x), " " + words.Page.Signed(x.Trim.SafeDB, 1) + " "} {
+	for _, part := range []string{want, " " + tempo + " ", words.KeyName(x), " " + words.Page.Trim(x) + " ", asideOf(x)} {
 		if !strings.Contains(line.String(), part) {
 			t.Errorf("the line of %s has no %q: %s", words.Name(x), part, line)
 		}
@@ -269,6 +269,18 @@ func checkRow(t *testing.T, row sheet, x *library.Track) {
 	if x.Verdict != standout.Ready && !strings.Contains(below.String(), words.Verdict(x)+": "+strings.SplitN(x.Reasons[0], " ", 2)[0]) {
 		t.Errorf("below %s stands %q", words.Name(x), below)
 	}
+}
+
+// asideOf is what stands beside a trim: what of it can go into the file, or what a trim
+// over 12 dB asks.
+func asideOf(x *library.Track) string {
+	switch {
+	case x.Trim.TrimDB > 12 || x.Trim.TrimDB < -12:
+		return " finished file?"
+	case x.Trim.SafeDB < x.Trim.TrimDB:
+		return " " + words.Page.Signed(x.Trim.SafeDB, 1) + " in the file"
+	}
+	return ""
 }
 
 func TestPrintingWhatIsShown(t *testing.T) {

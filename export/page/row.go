@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"strings"
 
 	"dubgauge/detect/standout"
@@ -10,33 +11,36 @@ import (
 
 // row is one line of the list.
 type row struct {
-	ID                           int64
-	Name, Path, Codes, Sentence  string
-	Verdict, Class, Status       string
-	Trim, Wanted, Info           string
-	Mismatch, Low, Sub, BPM, Key string
-	LevelAt, LowAt               string
-	Ignored                      bool
-	Missing                      bool
-	Sheet                        string // what heads the printed page that begins with this row
-	Detail                       *detail
+	ID                          int64
+	Name, Path, Codes, Sentence string
+	Verdict, Class, Status      string
+	Trim                        string // at the mixer
+	Baked                       string // in the file, where that is another
+	Question                    bool   // more than a trim should be
+	Info                        string
+	Past, Mismatch, Low, Sub    string
+	BPM, Key                    string
+	LevelAt, LowAt              string
+	Ignored                     bool
+	Missing                     bool
+	Sheet                       string // what heads the printed page that begins with this row
+	Detail                      *detail
 }
 
 func newRow(t *library.Track, p *page) row {
-	trim := &t.Trim
 	r := row{
 		ID: t.ID, Name: words.Name(t), Path: words.Clean(t.Path), Codes: words.Clean(strings.Join(t.Reasons, ", ")), Sentence: words.Sentence(t),
 		Verdict: words.Verdict(t), Class: class(t), Status: string(t.Status),
-		Trim: words.Page.Signed(trim.SafeDB, 1), Info: infoWords(t),
-		Mismatch: words.Data.Number(t.MismatchDB, 4), Low: words.Data.Number(words.Deviation(t, standout.LowEnd).DB, 4), Sub: words.Data.Number(words.Deviation(t, standout.Sub).DB, 4),
+		Trim: words.Page.Trim(t), Question: words.Questioned(t), Info: infoWords(t),
+		Past: words.Data.Number(t.Past, 4), Mismatch: words.Data.Number(t.MismatchDB, 4), Low: words.Data.Number(words.Deviation(t, standout.LowEnd).DB, 4), Sub: words.Data.Number(words.Deviation(t, standout.Sub).DB, 4),
 		BPM: words.Page.Number(words.Tempo(t), 1), Key: words.Clean(words.KeyName(t)),
 		LevelAt: p.Level.places[t.ID], LowAt: p.LowEnd.places[t.ID], Ignored: t.Marks.Ignore, Missing: t.Missing(),
 	}
-	if trim.LimitingDB > 0 {
-		r.Wanted = words.Page.Signed(trim.TrimDB, 1)
+	if words.BakedLess(t) && !r.Question {
+		r.Baked = cmp.Or(words.Page.Signed(t.Trim.SafeDB, 1), "none")
 	}
 	if t.Marks.Ignore {
-		r.Trim, r.Wanted = "", ""
+		r.Trim, r.Baked, r.Question = "", "", false
 	}
 	return r
 }

@@ -1,7 +1,6 @@
 package page
 
 import (
-	"fmt"
 	"math"
 
 	"dubgauge/detect"
@@ -44,7 +43,7 @@ func newTimeline(t *library.Track, points int) *timelineChart {
 			v = timelineLow
 		}
 		at := (float64(i) + float64(join)/2) * float64(l.TimelineStepS)
-		line.to(x(at), chartY(float64(v), timelineHigh, timelineLow))
+		line.to(x(at), chartY(float64(v+t.PlayedGainLU()), timelineHigh, timelineLow))
 	}
 	c.Line = line.String()
 	if l.Loudest30sStartS.Exists() {
@@ -78,7 +77,7 @@ func timelineWords(t *library.Track) string {
 	if !t.Loudness.Loudest30sStartS.Exists() {
 		return "No part is loud enough to measure."
 	}
-	s := fmt.Sprintf("Loudest 30 s from %s: %s", words.Page.Clock(t.Loudness.Loudest30sStartS), words.Page.Figure(t.Loudness.Loudest30sLUFS, "LUFS"))
+	s := "Loudest 30 s: " + words.Page.Loudest(t)
 	if t.Reference.LUFS.Exists() {
 		s += "; its references " + words.Page.Figure(t.Reference.LUFS, "LUFS")
 	}

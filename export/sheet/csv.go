@@ -23,10 +23,10 @@ var trimHeader = []string{
 	"safe_trim_db", "limiting_db", "reasons",
 }
 
-// TrimsCSV writes the trim sheet: one row a track, worst mismatch first,
-// without the tracks marked to be ignored. tracks is left as it is.
-func TrimsCSV(w io.Writer, tracks []library.Track) error {
-	return writeCSV(w, trimHeader, tracks, trimRow)
+// TrimsCSV writes the trim sheet: one row a track in the order of key, without the
+// tracks marked to be ignored. tracks is left as it is.
+func TrimsCSV(w io.Writer, tracks []library.Track, key words.SortKey) error {
+	return writeCSV(w, trimHeader, tracks, key, trimRow)
 }
 
 func trimRow(t *library.Track) []string {
@@ -53,26 +53,28 @@ var trackHeader = []string{
 	"bpm", "alternative_bpm", "tempo_confidence", "first_beat_s", "drift_percent",
 	"key", "key_confidence", "key_runner_up", "tuning_cents",
 	"reference_basis", "reference_tracks", "reference_lufs", "mismatch_db", "trim_db", "safe_trim_db", "limiting_db",
+	"loudest_30s_over_s",
 }
 
-// TracksCSV writes every single figure of every track, worst mismatch first,
-// without the tracks marked to be ignored. tracks is left as it is.
-func TracksCSV(w io.Writer, tracks []library.Track) error {
-	return writeCSV(w, trackHeader, tracks, trackRow)
+// TracksCSV writes every single figure of every track in the order of key, without
+// the tracks marked to be ignored. tracks is left as it is.
+func TracksCSV(w io.Writer, tracks []library.Track, key words.SortKey) error {
+	return writeCSV(w, trackHeader, tracks, key, trackRow)
 }
 
 func trackRow(t *library.Track) []string {
-	return join(tagCells(t), judgedCells(t), fileCells(t), figureCells(t), tempoKeyCells(t), referenceCells(t))
+	return join(tagCells(t), judgedCells(t), fileCells(t), figureCells(t), tempoKeyCells(t), referenceCells(t),
+		[]string{number(t.Loudness.Loudest30sOverS, 1)})
 }
 
-func writeCSV(w io.Writer, header []string, tracks []library.Track, row func(*library.Track) []string) error {
+func writeCSV(w io.Writer, header []string, tracks []library.Track, key words.SortKey, row func(*library.Track) []string) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true // RFC 4180, 2.1
 	if err := c.Write(header); err != nil {
 		return err
 	}
 	sorted := words.Shown(tracks)
-	words.Sort(sorted, words.ByMismatch)
+	words.Sort(sorted, key)
 	for i := range sorted {
 		if err := c.Write(row(&sorted[i])); err != nil {
 			return err

@@ -5,8 +5,16 @@ import (
 	"encoding/json"
 	"io"
 
+	"dubgauge/export/words"
 	"dubgauge/library"
 )
+
+// SortedJSON is TracksJSON in the order of key. tracks is left as it is.
+func SortedJSON(w io.Writer, tracks []library.Track, key words.SortKey) error {
+	sorted := words.Shown(tracks)
+	words.Sort(sorted, key)
+	return TracksJSON(w, sorted)
+}
 
 // TracksJSON writes the tracks as JSON Lines in the order given, without those
 // marked to be ignored: the measurement record of each with status, verdict,

@@ -19,6 +19,7 @@ import (
 	"dubgauge/detect"
 	"dubgauge/detect/standout"
 	"dubgauge/export/madeup"
+	"dubgauge/export/words"
 	"dubgauge/library"
 )
 
@@ -49,7 +50,7 @@ func TestTrimSheetIsWhatTheInterfaceFixes(t *testing.T) {
 	ignored.Marks.Ignore = true
 
 	var b bytes.Buffer
-	if err := TrimsCSV(&b, []library.Track{silent, loud, ignored, quiet}); err != nil {
+	if err := TrimsCSV(&b, []library.Track{silent, loud, ignored, quiet}, words.ByMismatch); err != nil {
 		t.Fatal(err)
 	}
 	// INTERFACE, "The trim sheet": the header, word for word.
@@ -60,7 +61,7 @@ func TestTrimSheetIsWhatTheInterfaceFixes(t *testing.T) {
 	}
 	want := [][]string{
 		{"Dubs/night bus, v7.wav", `Night "Bus"`, "Oslo, Nobody", "unreleased", "hold back", "", "", "-12.04", "-11.04",
-			"-0.40", "-6.12", "0.50", "-7.00", "12", "-4.04", "4.0", "0.1", "3.9", "quiet; sub thin"},
+			"-0.40", "-6.13", "0.50", "-7.00", "12", "-4.04", "4.0", "0.1", "3.9", "quiet; sub thin"},
 		{"loud.flac", "", "", "unreleased", "ready", "140.00", "Eb major", "-6.00", "-5.00",
 			"-0.40", "", "", "-7.00", "12", "2.00", "-2.0", "-2.0", "0.0", ""},
 		{"silence.wav", "", "", "unreleased", "ready", "", "", "", "",
@@ -80,7 +81,7 @@ func TestTracksCSVHasACellForEveryHeading(t *testing.T) {
 	full.Marks = library.Marks{Status: library.Released, Reference: true}
 	full.Measurement.Key = &detect.Key{Name: "C minor", RunnerUp: "Eb major", Confidence: 0.5, TuningCents: -7}
 	var b bytes.Buffer
-	if err := TracksCSV(&b, []library.Track{full}); err != nil {
+	if err := TracksCSV(&b, []library.Track{full}, words.ByMismatch); err != nil {
 		t.Fatal(err)
 	}
 	rows := readCSV(t, b.Bytes())
@@ -125,7 +126,7 @@ func TestEveryTextSurvivesAsOneHarmlessCell(t *testing.T) {
 		one := madeup.Track(1, "a.wav", -7)
 		one.Tags.Title = text
 		var b bytes.Buffer
-		if err := TrimsCSV(&b, []library.Track{one}); err != nil {
+		if err := TrimsCSV(&b, []library.Track{one}, words.ByMismatch); err != nil {
 			r.Fatal(err)
 		}
 		rows, err := csv.NewReader(&b).ReadAll()

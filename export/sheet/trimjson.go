@@ -32,11 +32,11 @@ type trimLine struct {
 }
 
 // TrimsJSON writes the trim sheet as JSON Lines: one object a track under the
-// names of the CSV's columns, worst mismatch first, without the tracks marked
-// to be ignored. tracks is left as it is.
-func TrimsJSON(w io.Writer, tracks []library.Track) error {
+// names of the CSV's columns, in the order of key, without the tracks marked to be
+// ignored. tracks is left as it is.
+func TrimsJSON(w io.Writer, tracks []library.Track, key words.SortKey) error {
 	sorted := words.Shown(tracks)
-	words.Sort(sorted, words.ByMismatch)
+	words.Sort(sorted, key)
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
 	for i := range sorted {

@@ -11,8 +11,8 @@ import (
 // Group names what a track is held against.
 func (s Style) Group(g *standout.Group) string {
 	switch g.Basis {
-	case "tempo":
-		return fmt.Sprintf("%s within 6 %% of %s", Counted(g.Tracks, "released track"), s.Figure(g.BPM, "BPM"))
+	case "like":
+		return fmt.Sprintf("the %s most like it in tempo and rhythm, at %s", Counted(g.Tracks, "released track"), s.Figure(g.BPM, "BPM"))
 	case "named":
 		return Counted(g.Tracks, "reference") + " named by hand"
 	case "released":
@@ -35,14 +35,14 @@ func HeldAgainst(tracks int, refs []*library.Track) string {
 	case named && len(refs) != 1:
 		return s + fmt.Sprintf("%d references named by hand.", len(refs))
 	case named:
-		return s + "1 reference named by hand, each against those nearest to its tempo where there are enough."
+		return s + "1 reference named by hand."
 	case len(refs) < standout.MinGroup:
 		return s + "fixed values (common practice, no source): " + Counted(len(refs), "released track") + " are too few for statistics."
 	}
-	return s + Counted(len(refs), "released track") + ", each against those nearest to its tempo where there are enough."
+	return s + Counted(len(refs), "released track") + ", each against those most like it in tempo and rhythm."
 }
 
-// Ceiling is the highest true peak in dBTP that trims may reach.
+// Ceiling is the highest true peak in dBTP that trims in files may reach.
 func Ceiling(o standout.Options) string {
 	c := standout.DefaultCeiling
 	if o.Ceiling != nil {

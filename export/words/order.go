@@ -18,17 +18,20 @@ type SortKey string
 
 // The orders. Tracks without the figure that is sorted by come last.
 const (
-	ByMismatch SortKey = "mismatch" // level furthest from the group's first, quiet or loud
+	ByVerdict  SortKey = "verdict"  // worst first: by verdict, then by how far past the cut-off
+	ByMismatch SortKey = "mismatch" // level alone, furthest from the group's first, quiet or loud
 	ByLow      SortKey = "low"      // low end furthest from the group's first
 	BySub      SortKey = "sub"      // sub furthest from the group's first
 	ByName     SortKey = "name"     // as Name gives it, without regard to case
 	ByTempo    SortKey = "tempo"    // slowest first
-	ByVerdict  SortKey = "verdict"  // unreadable, hold back, check, ready; mismatch within each
 )
+
+// SortHelp names the orders for a help text.
+const SortHelp = "`ORDER`: verdict (worst first), mismatch (level alone), low, sub, name or tempo"
 
 // SortKeys lists every key, in the order in which help texts show them.
 func SortKeys() []SortKey {
-	return []SortKey{ByMismatch, ByLow, BySub, ByName, ByTempo, ByVerdict}
+	return []SortKey{ByVerdict, ByMismatch, ByLow, BySub, ByName, ByTempo}
 }
 
 // ParseSortKey finds the key of that name.
@@ -63,7 +66,7 @@ func compare(a, b *library.Track, key SortKey) int {
 	case ByTempo:
 		return Smallest(Tempo(a), Tempo(b))
 	case ByVerdict:
-		return cmp.Or(cmp.Compare(rank(a.Verdict), rank(b.Verdict)), largest(a.MismatchDB, b.MismatchDB))
+		return cmp.Or(cmp.Compare(rank(a.Verdict), rank(b.Verdict)), largest(a.Past, b.Past), largest(a.MismatchDB, b.MismatchDB))
 	}
 	return 0
 }
@@ -88,7 +91,7 @@ func Smallest(a, b detect.Value) int {
 	return 0
 }
 
-// rank counts the verdicts from the worst.
+// rank counts the verdicts from the worst: unreadable, hold back, check, ready.
 func rank(v standout.Verdict) int {
 	switch v {
 	case standout.Unreadable:

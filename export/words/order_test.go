@@ -37,6 +37,18 @@ func TestSort(t *testing.T) {
 			t.Errorf("by %s (-want +got):\n%s", x.key, d)
 		}
 	}
+	// Within a verdict what is furthest past its cut-off, whatever the level.
+	b.Past, c.Past = 1.2, 3
+	list := []library.Track{a, b, c, d}
+	Sort(list, ByVerdict)
+	if got := []int64{list[0].ID, list[1].ID, list[2].ID, list[3].ID}; !cmp.Equal(got, []int64{4, 1, 3, 2}) {
+		t.Errorf("by verdict and cut-off: %v", got)
+	}
+	c.Past = 1.2 // then the level
+	list = []library.Track{c, b}
+	if Sort(list, ByVerdict); list[0].ID != 2 {
+		t.Error("of two that are equally far past, the one further off in level must come first")
+	}
 	if _, err := ParseSortKey("loudness"); err == nil || !strings.Contains(err.Error(), "mismatch, low, sub") {
 		t.Errorf("an unknown key gives %v", err)
 	}

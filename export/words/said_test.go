@@ -23,9 +23,10 @@ func TestWhatIsSaid(t *testing.T) {
 		change(&x)
 		return &x
 	}
+	differ := library.Evidence{For: library.Unknown, What: `title "Night Bus" in ID3v2, "Day Bus" in APEv2`, Where: "tags differ"}
 	found := []library.Evidence{{For: library.Released, What: "ISRC QZABC2600001", Where: "tag isrc"}}
 	for _, c := range []struct{ name, got, want string }{
-		{"enough references", HeldAgainst(9, refs), "9 tracks, held against 5 released tracks, each against those nearest to its tempo where there are enough."},
+		{"enough references", HeldAgainst(9, refs), "9 tracks, held against 5 released tracks, each against those most like it in tempo and rhythm."},
 		{"too few", HeldAgainst(1, refs[:4]), "1 track, held against fixed values (common practice, no source): 4 released tracks are too few for statistics."},
 		{"named", HeldAgainst(9, []*library.Track{named, named}), "9 tracks, held against 2 references named by hand."},
 		{"ceiling", Ceiling(standout.Options{}) + Ceiling(standout.Options{Ceiling: &ceiling}), "\u22120.3\u22121.0"},
@@ -39,8 +40,11 @@ func TestWhatIsSaid(t *testing.T) {
 		{"by mark", Decided(track(func(x *library.Track) { x.Marks = library.Marks{Status: library.Released, Reference: true} })),
 			"You marked it as released. You named it as a reference."},
 		{"by evidence", Decided(track(func(x *library.Track) { x.Evidence = found })), "Unreleased, from what was found:"},
-		{"no trim", Trim(track(func(x *library.Track) { x.Trim.TrimDB = detect.None })), "No trim: there is no level to go by."},
+		{"no trim", Plain.TrimWords(track(func(x *library.Track) { x.Trim.TrimDB = detect.None })), "No trim: there is no level to go by."},
 		{"evidence", Evidence(found[0]), "Released: ISRC QZABC2600001 (tag isrc)"},
+		{"a conflict", Evidence(differ), `Conflict: title "Night Bus" in ID3v2, "Day Bus" in APEv2 (tags differ)`},
+		{"a conflict in a line", EvidenceLine(track(func(x *library.Track) { x.Evidence = []library.Evidence{differ} })), `title "Night Bus" in ID3v2, "Day Bus" in APEv2 (tags differ)`},
+		{"a conflict and nothing else", Decided(track(func(x *library.Track) { x.Status, x.Evidence = library.Unknown, []library.Evidence{differ} })), "Unknown: nothing says whether it came out. It is judged, but never serves as a reference."},
 		{"evidence in a line", EvidenceLine(track(func(x *library.Track) { x.Evidence = found })), "ISRC QZABC2600001 (tag isrc, speaks for released)"},
 		{"no evidence", EvidenceLine(track(func(*library.Track) {})), "nothing in tags or names tells"},
 		{"channels", channels(1) + channels(2) + channels(6), "monostereo6 channels"},

@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"dubgauge/library"
@@ -13,7 +14,7 @@ func Decided(t *library.Track) string {
 	switch {
 	case t.Marks.Status != "":
 		s = "You marked it as " + string(t.Marks.Status) + "."
-	case t.Status == library.Unknown && len(t.Evidence) == 0:
+	case t.Status == library.Unknown && !decides(t.Evidence):
 		s = "Unknown: nothing says whether it came out. It is judged, but never serves as a reference."
 	case t.Status == library.Unknown:
 		s = "Unknown: what was found points both ways. It is judged, but never serves as a reference."
@@ -26,8 +27,16 @@ func Decided(t *library.Track) string {
 	return s
 }
 
+// decides tells whether something was found beside tags that merely differ.
+func decides(found []library.Evidence) bool {
+	return slices.ContainsFunc(found, func(e library.Evidence) bool { return e.For != library.Unknown })
+}
+
 // Evidence is one finding for a status, for a list of them.
 func Evidence(e library.Evidence) string {
+	if e.For == library.Unknown {
+		return fmt.Sprintf("Conflict: %s (%s)", Clean(e.What), Clean(e.Where))
+	}
 	return fmt.Sprintf("%s: %s (%s)", Capital(string(e.For)), Clean(e.What), Clean(e.Where))
 }
 
@@ -38,6 +47,10 @@ func EvidenceLine(t *library.Track) string {
 	}
 	parts := make([]string, len(t.Evidence))
 	for i, e := range t.Evidence {
+		if e.For == library.Unknown {
+			parts[i] = fmt.Sprintf("%s (%s)", OneLine(e.What), e.Where)
+			continue
+		}
 		parts[i] = fmt.Sprintf("%s (%s, speaks for %s)", OneLine(e.What), e.Where, e.For)
 	}
 	return strings.Join(parts, "; ")

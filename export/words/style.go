@@ -27,12 +27,15 @@ var (
 	Page = Style{minus: "\u2212", stop: ".", text: Clean}
 )
 
-// Number writes v with a fixed count of decimals and never a negative zero.
+// Number writes v with a fixed count of decimals and never a negative zero. Halves
+// are rounded away from zero, as trims are, so that a mismatch reads as the negative
+// of its trim.
 func (s Style) Number(v detect.Value, decimals int) string {
 	if !v.Exists() {
 		return s.none
 	}
-	text := strconv.FormatFloat(math.Abs(float64(v)), 'f', decimals, 64)
+	scale := math.Pow10(decimals)
+	text := strconv.FormatFloat(math.Round(math.Abs(float64(v))*scale)/scale, 'f', decimals, 64)
 	if v < 0 && strings.Trim(text, "0.") != "" {
 		return s.minus + text
 	}

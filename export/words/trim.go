@@ -1,20 +1,39 @@
 package words
 
 import (
-	"fmt"
-
+	"dubgauge/detect/reason"
 	"dubgauge/library"
 )
 
-// Trim says in a sentence what to do about a track's level.
-func Trim(t *library.Track) string {
-	tr := t.Trim
-	switch {
-	case t.Marks.Ignore, !tr.TrimDB.Exists():
+// TrimWords says in a sentence what to do about a track's level.
+func (s Style) TrimWords(t *library.Track) string {
+	if t.Marks.Ignore || !t.Trim.TrimDB.Exists() {
 		return "No trim: there is no level to go by."
-	case tr.LimitingDB > 0:
-		return fmt.Sprintf("Wanted %s; its peaks allow %s. The rest is %s of limiting in the master.",
-			Page.Change(tr.TrimDB, "dB"), Page.Change(tr.SafeDB, "dB"), Page.Figure(tr.LimitingDB, "dB"))
 	}
-	return Page.Change(tr.SafeDB, "dB") + ", which its peaks allow."
+	text := trimOf(t).Sentence()
+	if s.detail {
+		return text
+	}
+	return Typeset(text)
+}
+
+// Trim is the trim as a figure: what the mixer needs, with a question mark where it is
+// more than a trim should be.
+func (s Style) Trim(t *library.Track) string {
+	text := s.Signed(t.Trim.TrimDB, 1)
+	if Questioned(t) {
+		text += "?"
+	}
+	return text
+}
+
+// Questioned tells a track whose trim is a question and no order.
+func Questioned(t *library.Track) bool { return t.Trim.TrimDB.Exists() && trimOf(t).Question() }
+
+// BakedLess tells a track whose file has no room for all of its trim, or none that is
+// known.
+func BakedLess(t *library.Track) bool { return t.Trim.TrimDB > 0 && !(t.Trim.SafeDB >= t.Trim.TrimDB) }
+
+func trimOf(t *library.Track) reason.Trim {
+	return reason.Trim{Wanted: float64(t.Trim.TrimDB), Safe: float64(t.Trim.SafeDB), Limiting: float64(t.Trim.LimitingDB)}
 }

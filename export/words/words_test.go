@@ -54,7 +54,7 @@ func TestFigures(t *testing.T) {
 			t.Errorf("%v is %q, %q, %q, want %q, %q, %q", c.v, a, b, p, c.data, c.plain, c.page)
 		}
 	}
-	if got := Plain.Figure(-8.25, "LUFS") + Page.Figure(-8, "") + Plain.Figure(detect.None, "LU"); got != "-8.2 LUFS\u22128.0-" {
+	if got := Plain.Figure(-8.25, "LUFS") + Page.Figure(-8, "") + Plain.Figure(detect.None, "LU"); got != "-8.3 LUFS\u22128.0-" {
 		t.Errorf("figures read %q", got)
 	}
 }
@@ -108,6 +108,7 @@ func TestMeasuredFigures(t *testing.T) {
 	x.Measurement.Key = &detect.Key{Name: "A minor", Confidence: 0.4, RunnerUp: "C major", TuningCents: -7}
 	x.Tags.BPM, x.Tags.Key = &bpm, "Em"
 	none := madeup.Track(2, "x.wav", -9)
+	track := func(level float64) *library.Track { t := madeup.Track(3, "y.wav", level); return &t }
 	for _, c := range []struct{ name, got, want string }{
 		{"tempo, page", Page.Tempo(&x), "126.0 BPM, fairly sure; may be felt as 63.0; drifts by 0.3 % from 1:05; first beat at 0.01 s."},
 		{"tempo, plain", Plain.Tempo(&x), "126.04 BPM, 60 % sure; may be felt as 63.02; drifts by 0.3 % from 1:05; first beat at 0.012 s; swing 55 %; the tag says 140"},
@@ -118,9 +119,12 @@ func TestMeasuredFigures(t *testing.T) {
 		{"file, page", Page.File(&x), "WAV, 24 bit, 22.1 kHz, stereo, 0:59, 7.9 MB"},
 		{"file, plain", Plain.File(&x), "WAV (pcm_s24), 24 bit, 22.05 kHz, stereo, 0:59, 7.9 MB"},
 		{"fault", Plain.Fault(detect.Fault{Detail: "a click", AtS: 61.9}), "a click, at 1:01"},
-		{"trim", Trim(&x), "Wanted +2.0 dB; its peaks allow +0.1 dB. The rest is 1.9 dB of limiting in the master."},
+		{"trim", Page.TrimWords(&x), "+2.0 dB at the mixer; in the file its peaks allow +0.1 dB, the rest takes 1.9 dB of limiting in the master."},
+		{"trim, plain", Plain.Trim(&x) + " " + Page.Trim(track(-5)), "+2.0 \u22122.0"},
+		{"trim that is a question", Plain.Trim(track(-20)) + " " + Page.Trim(track(6)) + " " + Plain.Trim(track(-19)), "+13.0? \u221213.0? +12.0"},
+		{"no trim", Plain.Trim(&library.Track{Judgement: standout.Judgement{Trim: standout.Trim{TrimDB: detect.None}}}), "-"},
 		{"relation", Relation(key.FifthUp) + Relation(key.Unknown), "a fifth up"},
-		{"group", Plain.Group(&standout.Group{Basis: "tempo", Tracks: 9, BPM: 126}), "9 released tracks within 6 % of 126.0 BPM"},
+		{"group", Plain.Group(&standout.Group{Basis: "like", Tracks: 9, BPM: 126}), "the 9 released tracks most like it in tempo and rhythm, at 126.0 BPM"},
 		{"marked", Marked(&library.Track{Status: "released", Judgement: standout.Judgement{Verdict: "ready"}}), "released, ready"},
 	} {
 		if c.got != c.want {

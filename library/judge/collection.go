@@ -12,7 +12,7 @@ import (
 
 // addCollectionFaults adds to the tracks that take part what is wrong with them
 // only beside others or for the stick that they lie on: names and sizes that
-// FAT32 or exFAT cannot hold, the same file or the same audio twice.
+// FAT32 or exFAT cannot hold, a name that promises another format, the same file or the same audio twice.
 func addCollectionFaults(tracks []track.Track) {
 	var in []*track.Track
 	for i := range tracks {
@@ -22,6 +22,7 @@ func addCollectionFaults(tracks []track.Track) {
 	}
 	addNameFaults(in)
 	for _, t := range in {
+		t.NameEnding()
 		if f, ok := tooLarge(t.Measurement.File.SizeBytes); ok {
 			t.AddFault(f)
 		}

@@ -23,7 +23,7 @@ func Record(rng *rand.Rand, i int) track.Record {
 	bits := 16
 	r.Measurement.File = detect.File{Format: "wav", Codec: "pcm_s16", SampleRateHz: 44100, Channels: 2, BitDepth: &bits, DurationS: v(300, 60)}
 	r.Loudness = detect.Loudness{
-		IntegratedLUFS: v(-9, 1.2), Loudest30sLUFS: v(-7.5, 1), Loudest30sStartS: v(90, 20), ShortTermMaxLUFS: v(-6.5, 1),
+		IntegratedLUFS: v(-9, 1.2), Loudest30sLUFS: v(-7.5, 1), Loudest30sStartS: v(90, 20), Loudest30sOverS: 30, ShortTermMaxLUFS: v(-6.5, 1),
 		MomentaryMaxLUFS: v(-5.5, 1), RangeLU: v(6, 1), TimelineStepS: 1.25, TimelineLUFS: []detect.Value{},
 	}
 	for range 240 {

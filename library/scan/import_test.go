@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"math/rand/v2"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"dubgauge/library/madeup"
@@ -30,7 +31,12 @@ func TestImport(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	lines.WriteString("\n" + madeup.RecordLine(t, "far/away.wav", 1234))
+	// A record as it was before a field was added: what is missing does not exist.
+	old := strings.Replace(madeup.RecordLine(t, "far/away.wav", 1234), `"loudest_30s_over_s":30,`, "", 1)
+	if strings.Contains(old, "over_s") {
+		t.Fatalf("the record still has the field: %.400s", old)
+	}
+	lines.WriteString("\n" + old)
 	rep, err := store.ImportRecords(ctx, db, dir, &lines)
 	if err != nil || rep.Total != 3 || rep.Measured != 3 || len(rep.Problems) != 0 {
 		t.Fatalf("report %+v, error %v", rep, err)
@@ -46,5 +52,8 @@ func TestImport(t *testing.T) {
 	want := madeup.Record(rand.New(rand.NewPCG(3, 4)), 1)
 	if got := len(full.Loudness.TimelineLUFS); got != 240 || full.Tags.Title != want.Tags.Title || full.Key.Name != "A minor" {
 		t.Errorf("stored: %d steps, %+v, %+v", got, full.Tags, full.Key)
+	}
+	if over := full.Loudness.Loudest30sOverS; over.Exists() {
+		t.Errorf("a record without the field was measured over %v s", over)
 	}
 }

@@ -21,6 +21,9 @@ import (
 func Measure(ctx context.Context, path string) (track.Record, error) {
 	r, _, err := measureFile(ctx, OS, path, decode.Options{}, nil)
 	r.Path = path
+	if f, ok := track.EndingFault(path, r.Measurement.File.Format); ok {
+		r.Faults = append([]detect.Fault{f}, r.Faults...) // a scan holds the name that a file has then against its content
+	}
 	if !utf8.ValidString(path) {
 		r.Path = track.EscapeInvalid(path)
 	}
@@ -56,7 +59,7 @@ func measureFile(ctx context.Context, fsys FS, path string, o decode.Options, pr
 	case err == nil:
 	case errors.As(err, &content):
 		if r.Measurement.Error == nil {
-			r.Measurement.Error = &detect.Problem{Kind: reason.ProblemKind(content.Kind.String()), Detail: detailOf(content)}
+			r.Measurement.Error = &detect.Problem{Kind: reason.ProblemKind(content.Kind.String()), Detail: content.Text()}
 		}
 	default:
 		medium = err
@@ -103,20 +106,4 @@ func measureOpen(ctx context.Context, r *track.Record, path string, src *io.Sect
 	}
 	r.Measurement, err = detect.Analyze(ctx, s, src.Size(), progress)
 	return err
-}
-
-// detailOf is the text of a content error without its kind, which stands
-// beside it.
-func detailOf(e *decode.Error) string {
-	s := e.Detail
-	if e.At >= 0 {
-		s += fmt.Sprintf(", at %.2f s", e.At)
-	}
-	if e.Offset >= 0 {
-		s += fmt.Sprintf(", at byte %d", e.Offset)
-	}
-	if e.Err != nil {
-		s += ": " + e.Err.Error()
-	}
-	return s
 }

@@ -1,7 +1,9 @@
 package scan
 
 import (
+	"bytes"
 	"context"
+	"encoding/binary"
 	"encoding/json"
 	"os"
 	"path/filepath"
@@ -23,9 +25,13 @@ func TestMeasureBadFiles(t *testing.T) {
 	madeup.WriteFile(t, dir+"/text.wav", []byte("this is no music at all, but it is named so\n"))
 	madeup.WriteFile(t, dir+"/wrong ending.mp3", good)
 	madeup.WriteFile(t, dir+"/cut.wav", good[:9000])
+	low := bytes.Clone(good)
+	binary.LittleEndian.PutUint32(low[24:], 1050) // Hz, in the fmt chunk
+	madeup.WriteFile(t, dir+"/low.wav", low)
 	madeup.WriteFile(t, dir+"/new\nline \U0001F50A \x1b[31m.wav", good)
 	for _, c := range []struct{ name, kind, detail string }{
-		{"empty.wav", "damaged", "empty"},
+		{"empty.wav", "damaged", "the file is empty"},
+		{"low.wav", "unsupported", "a sample rate of 1050 Hz, which is no music"},
 		{"text.wav", "unsupported", ""},
 		{"wrong ending.mp3", "", ""},
 		{"new\nline \U0001F50A \x1b[31m.wav", "", ""},
@@ -52,6 +58,13 @@ func TestMeasureBadFiles(t *testing.T) {
 			}
 			if wantsAudio := c.kind == "" || c.kind == "truncated"; wantsAudio != r.File.DurationS.Exists() {
 				t.Errorf("duration %v, error %+v", r.File.DurationS, r.Error)
+			}
+			if r.Error != nil && strings.HasPrefix(r.Error.Detail, string(r.Error.Kind)+":") {
+				t.Errorf("the kind is said twice: %+v", *r.Error)
+			}
+			ending := len(r.Faults) > 0 && strings.Contains(r.Faults[0].Detail, "the name ends in .mp3, but this is a WAV file")
+			if ending != (c.name == "wrong ending.mp3") {
+				t.Errorf("faults %+v", r.Faults)
 			}
 			if _, err := json.Marshal(r); err != nil {
 				t.Error(err)

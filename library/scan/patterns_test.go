@@ -19,7 +19,7 @@ func TestMarksAndPatternsOverrule(t *testing.T) {
 		t.Fatalf("c v7 is %s by its name, want unreleased", got)
 	}
 	scanCounted(t, db, Options{Released: []string{"House/"}, Unreleased: []string{"**/b.*", "./a.wav"}}, dir)
-	want := map[string]status.Status{"House/c v7.wav": status.Released, "House/b.wav": status.Unknown, "a.wav": status.Unreleased, "Dubs/d.flac": status.Unreleased, "no ending": status.Unknown}
+	want := map[string]status.Status{"House/c v7.wav": status.Released, "House/b.wav": status.Unknown, "a.wav": status.Unreleased, "Dubs/d.wave": status.Unreleased, "no ending": status.Unknown}
 	for path, s := range want {
 		if got := statusOf(path); got != s {
 			t.Errorf("with patterns %s is %s, want %s: %+v", path, got, s, byPath(t, db, path).Evidence)

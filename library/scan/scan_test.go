@@ -17,7 +17,7 @@ import (
 // library of a few files, with what must be passed over among them.
 func smallLibrary(t testing.TB) string {
 	dir := t.TempDir()
-	for i, name := range []string{"a.wav", "House/b.wav", "House/c v7.wav", "Dubs/d.flac", "no ending"} {
+	for i, name := range []string{"a.wav", "House/b.wav", "House/c v7.wav", "Dubs/d.wave", "no ending"} {
 		madeup.WriteFile(t, filepath.Join(dir, name), madeup.WAV(uint32(i), 100+i))
 	}
 	for _, name := range []string{".hidden.wav", "._a.wav", "cover.jpg", "list.m3u", "notes", "System Volume Information/x.wav",
@@ -40,7 +40,7 @@ func TestScanMeasuresOnce(t *testing.T) {
 	if _, n = scanCounted(t, db, Options{Again: true}, dir); n != 5 {
 		t.Errorf("scan again: %d measured, want 5", n)
 	}
-	want := []string{"Dubs/d.flac", "House/b.wav", "House/c v7.wav", "a.wav", "no ending"}
+	want := []string{"Dubs/d.wave", "House/b.wav", "House/c v7.wav", "a.wav", "no ending"}
 	if diff := cmp.Diff(want, pathsOf(tracksOf(t, db, store.TrackOptions{}))); diff != "" {
 		t.Errorf("tracks (-want +got):\n%s", diff)
 	}

@@ -3,7 +3,6 @@
 package status
 
 import (
-	"fmt"
 	"strings"
 
 	"dubgauge/library/tags"
@@ -27,7 +26,7 @@ func Decide(t Track, glob []Evidence) (Status, []Evidence) {
 	}
 	found = append(found, glob...)
 	own := found
-	found = append(found, releasedBy(t.Tags)...)
+	found = append(found, byTags(t.Tags)...)
 	found = append(found, unreleasedBy(t.Path, t.Tags)...)
 	if found == nil {
 		found = []Evidence{}
@@ -41,36 +40,22 @@ func Decide(t Track, glob []Evidence) (Status, []Evidence) {
 	return verdictOf(found), found
 }
 
-// verdictOf is the status that all evidence agrees on.
+// verdictOf is the status that all evidence agrees on. Tags that differ without being
+// about another recording speak for none.
 func verdictOf(found []Evidence) Status {
-	if len(found) == 0 {
-		return Unknown
-	}
-	for _, e := range found[1:] {
-		if e.For != found[0].For {
+	all := Status("")
+	for _, e := range found {
+		switch {
+		case e.For == Unknown && e.Where != whereDiffer, all != "" && e.For != Unknown && e.For != all:
 			return Unknown
+		case e.For != Unknown:
+			all = e.For
 		}
 	}
-	return found[0].For
-}
-
-// releasedBy finds what only a release has: an ISRC, a label, a catalogue
-// number, an album together with a year.
-func releasedBy(g *tags.Tags) (found []Evidence) {
-	add := func(where, what string) { found = append(found, Evidence{Released, what, where}) }
-	if isISRC(g.ISRC) {
-		add("tag isrc", "ISRC "+g.ISRC)
+	if all == "" {
+		return Unknown
 	}
-	if says(g.Label) {
-		add("tag label", "label "+g.Label)
-	}
-	if says(g.CatalogueNumber) {
-		add("tag catalogue number", "catalogue number "+g.CatalogueNumber)
-	}
-	if says(g.Album) && g.Year >= 1900 && g.Year <= 2100 {
-		add("tag album", fmt.Sprintf("album %s, %d", g.Album, g.Year))
-	}
-	return found
+	return all
 }
 
 var isrcMarks = strings.NewReplacer("-", "", " ", "")

@@ -20,7 +20,7 @@ func scalarColumns(t *track.Track) []column {
 	return []column{
 		{"title", &t.Tags.Title}, {"artist", &t.Tags.Artist}, {"album", &t.Tags.Album}, {"label", &t.Tags.Label},
 		{"catalogue", &t.Tags.CatalogueNumber}, {"isrc", &t.Tags.ISRC}, {"year", whole{&t.Tags.Year}},
-		{"genre", &t.Tags.Genre}, {"tag_bpm", maybeFloat{&t.Tags.BPM}}, {"tag_key", &t.Tags.Key},
+		{"genre", &t.Tags.Genre}, {"tag_bpm", maybeFloat{&t.Tags.BPM}}, {"tag_key", &t.Tags.Key}, {"tag_sources", listOf(&t.Tags.Sources)},
 		{"format", &m.File.Format}, {"codec", &m.File.Codec}, {"rate", whole{&m.File.SampleRateHz}},
 		{"channels", whole{&m.File.Channels}}, {"bits", maybeInt{&m.File.BitDepth}},
 		{"kbps", maybeInt{&m.File.BitrateKbps}}, {"duration", number{&m.File.DurationS}},
@@ -31,6 +31,7 @@ func scalarColumns(t *track.Track) []column {
 		{"plr", number{&m.Peak.PLRLU}}, {"clipped", whole{&m.Peak.ClippedRuns}},
 		{"low", number{&m.LowEnd.LowDB}}, {"sub", number{&m.LowEnd.SubDB}}, {"bass", number{&m.LowEnd.BassDB}},
 		{"mono", number{&m.LowEnd.MonoLossDB}}, {"bandwidth", number{&m.Spectrum.BandwidthHz}},
+		{"balance", balance{&m.Balance, &m.Tempo.Pattern}},
 		{"bpm", number{&m.Tempo.BPM}}, {"bpm_alt", number{&m.Tempo.AlternativeBPM}},
 		{"bpm_conf", number{&m.Tempo.Confidence}}, {"drift", number{&m.Tempo.DriftPercent}},
 		{"key_name", keyName{&m.Key}}, {"key_conf", keyConfidence{&m.Key}},

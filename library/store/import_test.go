@@ -39,6 +39,7 @@ func TestImportBadLines(t *testing.T) {
 		{"beyond sense", with(`"peak":{"true_peak_dbtp":1e300}`), "cannot be"},
 		{"negative size", with(`"file":{"size_bytes":-1}`), "negative"},
 		{"negative length", with(`"file":{"duration_s":-1}`), "negative"},
+		{"measured over less than nothing", with(`"loudness":{"loudest_30s_over_s":-1}`), "negative"},
 		{"lopsided spectrum", with(`"spectrum":{"centre_hz":[20,25],"loudest_db":[1]}`), "differ in length"},
 		{"unknown kind", with(`"error":{"kind":"\u001b[31m"}`), "kind is"},
 		{"endless list", with(`"faults":[` + strings.Repeat(`{},`, maxList) + `{}]`), "more than"},

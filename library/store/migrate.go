@@ -70,6 +70,10 @@ var migrations = []string{
 	// 3: the fingerprint of the audio, to find the same audio twice.
 	`ALTER TABLE tracks ADD COLUMN fingerprint TEXT NOT NULL DEFAULT '';
 	UPDATE tracks SET fingerprint = coalesce((SELECT json_extract(record, '$.fingerprint') FROM records WHERE track = tracks.id), '');`,
+	// 4: what the balance is judged by, see balance. It comes with a new measurement.
+	`ALTER TABLE tracks ADD COLUMN balance TEXT;`,
+	// 5: what each tag of a file says on its own, JSON, NULL where there is at most one.
+	`ALTER TABLE tracks ADD COLUMN tag_sources TEXT;`,
 }
 
 // migrate makes or updates the tables. Two processes may do so at once: each

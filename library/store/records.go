@@ -47,9 +47,8 @@ func checkNumbers(r *track.Record) error {
 			return fmt.Errorf("%s is %g, which cannot be", c.name, float64(*n.v))
 		}
 	}
-	f := &r.Measurement.File
 	switch {
-	case f.SizeBytes < 0 || f.SampleRateHz < 0 || f.Channels < 0 || r.Peak.ClippedRuns < 0 || f.DurationS < 0:
+	case negative(r):
 		return errors.New("a size, rate, count or duration is negative")
 	case r.Tags.Year < 0 || r.Tags.Year > 9999:
 		return fmt.Errorf("the year is %d", r.Tags.Year)
@@ -60,6 +59,12 @@ func checkNumbers(r *track.Record) error {
 	return checkLists(r)
 }
 
+// negative tells whether a size, rate, count or duration is below 0.
+func negative(r *track.Record) bool {
+	f := &r.Measurement.File
+	return f.SizeBytes < 0 || f.SampleRateHz < 0 || f.Channels < 0 || r.Peak.ClippedRuns < 0 || f.DurationS < 0 || r.Loudness.Loudest30sOverS < 0
+}
+
 // problemKinds are the kinds of detect.Problem.
 var problemKinds = []string{"unsupported", "damaged", "truncated", string(reason.ProblemUnreadable)}
 
@@ -67,7 +72,7 @@ var problemKinds = []string{"unsupported", "damaged", "truncated", string(reason
 func checkLists(r *track.Record) error {
 	s := &r.Spectrum
 	switch {
-	case len(s.CentreHz) > maxList || len(r.Loudness.TimelineLUFS) > maxList || len(r.Faults) > maxList:
+	case len(s.CentreHz) > maxList || len(r.Loudness.TimelineLUFS) > maxList || len(r.Faults) > maxList || len(r.Tags.Sources) > maxList:
 		return fmt.Errorf("a list has more than %d entries", maxList)
 	case len(s.LoudestDB) != len(s.CentreHz) || len(s.WholeDB) != len(s.CentreHz):
 		return errors.New("the spectrum's lists differ in length")
@@ -80,6 +85,10 @@ func cleanRecord(r *track.Record) {
 	g, f := &r.Tags, &r.Measurement.File
 	texts := []*string{&g.Title, &g.Artist, &g.Album, &g.Label, &g.CatalogueNumber, &g.ISRC, &g.Genre, &g.Comment, &g.Key,
 		&f.Format, &f.Codec}
+	for i := range g.Sources {
+		s := &g.Sources[i]
+		texts = append(texts, &s.Form, &s.Title, &s.Artist, &s.Album, &s.Label, &s.CatalogueNumber, &s.ISRC)
+	}
 	if k := r.Measurement.Key; k != nil {
 		texts = append(texts, &k.Name, &k.Tonic, &k.Mode, &k.RunnerUp)
 	}

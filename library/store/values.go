@@ -2,6 +2,7 @@ package store
 
 import (
 	"database/sql/driver"
+	"encoding/json"
 	"fmt"
 	"math"
 
@@ -82,4 +83,28 @@ func (m maybeFloat) Value() (driver.Value, error) {
 		return nil, nil
 	}
 	return **m.v, nil
+}
+
+// list is a slice as JSON, NULL when it is empty.
+type list[T any] struct{ v *[]T }
+
+func listOf[T any](v *[]T) list[T] { return list[T]{v} }
+
+func (l list[T]) Scan(src any) error {
+	*l.v = nil
+	switch x := src.(type) {
+	case string:
+		return json.Unmarshal([]byte(x), l.v)
+	case []byte:
+		return json.Unmarshal(x, l.v)
+	}
+	return nil
+}
+
+func (l list[T]) Value() (driver.Value, error) {
+	if len(*l.v) == 0 {
+		return nil, nil
+	}
+	b, err := json.Marshal(*l.v)
+	return string(b), err
 }

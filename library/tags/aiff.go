@@ -4,7 +4,7 @@ import "encoding/binary"
 
 // aiff reads the tags of the AIFF or AIFF-C file at off: those in its ID3 chunk
 // before the text chunks NAME, AUTH, ANNO and COMT (Audio Interchange File Format 1.3).
-func (s source) aiff(off int64, f *fields) error {
+func (s source) aiff(off int64, all *collection) error {
 	var id3, text fields
 	kinds := map[string]field{"NAME": title, "AUTH": artist, "ANNO": comment}
 	err := s.chunks(off+12, binary.BigEndian, func(id string, at, size int64) (int64, error) {
@@ -26,8 +26,8 @@ func (s source) aiff(off int64, f *fields) error {
 		text.add(k, latin(cutNUL(b)))
 		return size, nil
 	})
-	f.fill(&id3)
-	f.fill(&text)
+	all.put("ID3v2", &id3)
+	all.put("AIFF text", &text)
 	return err
 }
 

@@ -3,6 +3,7 @@ package tags
 import (
 	"encoding/binary"
 	"math"
+	"strconv"
 )
 
 // Identifiers of ASF objects, as they lie in the file (Advanced Systems Format,
@@ -110,9 +111,25 @@ func (s source) asfExtended(at int64, f *fields) error {
 		if !ok {
 			k, ok = named(name)
 		}
-		if ok && kind == 0 { // a string
-			f.add(k, utf16Text(value, false, false))
+		if ok {
+			f.add(k, asfValue(kind, value))
 		}
 	}
 	return nil
+}
+
+// asfValue gives a value as text, "" for one that is neither text nor a number
+// (Advanced Systems Format, clause 3.11, value data types).
+func asfValue(kind uint16, b []byte) string {
+	switch {
+	case kind == 0:
+		return utf16Text(b, false, false)
+	case kind == 3 && len(b) == 4:
+		return strconv.FormatUint(uint64(binary.LittleEndian.Uint32(b)), 10)
+	case kind == 4 && len(b) == 8:
+		return strconv.FormatUint(binary.LittleEndian.Uint64(b), 10)
+	case kind == 5 && len(b) == 2:
+		return strconv.FormatUint(uint64(binary.LittleEndian.Uint16(b)), 10)
+	}
+	return ""
 }

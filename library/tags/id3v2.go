@@ -144,7 +144,7 @@ func (fr *id3Frames) next() (bool, error) {
 	if err != nil || h[0] == 0 {
 		return false, err
 	}
-	if !frameID(h[:idLen]) {
+	if !frameID(bytes.ToUpper(h[:idLen])) { // one in small letters is none that is known, and is passed over
 		return false, damaged(at, "no ID3 frame where one should be")
 	}
 	size := fr.frameSize(h)

@@ -9,15 +9,15 @@ import (
 
 // infoFields maps the chunks of LIST/INFO (RIFF, Multimedia Programming Interface
 // 1.0, chapter 2). ISRC there is the source, and is taken only where it has the
-// form of a recording code.
+// form of a recording code. IKEY there are keywords, and no key.
 var infoFields = map[string]field{
 	"INAM": title, "IART": artist, "IPRD": album, "ICRD": year, "IGNR": genre,
-	"ICMT": comment, "ISRC": isrc, "IPUB": label, "IBPM": bpm, "IKEY": key,
+	"ICMT": comment, "ISRC": isrc, "IPUB": label, "IBPM": bpm,
 }
 
 // riff reads the tags of the WAV file at off: those in its ID3 chunk before those
 // in LIST/INFO, before bext.
-func (s source) riff(off int64, f *fields) error {
+func (s source) riff(off int64, all *collection) error {
 	magic, err := s.bytes(off, 4)
 	if err != nil {
 		return err
@@ -47,16 +47,49 @@ func (s source) riff(off int64, f *fields) error {
 			if size == math.MaxUint32 && dataSize >= 0 {
 				return dataSize, nil
 			}
-			if size == 0 {
-				return s.size, nil // streamed: to the end of the file
+			if size == 0 || size > s.size-at {
+				return s.beforeTags(at, order) // streamed: to the tags at the end of the file
 			}
 		}
 		return size, nil
 	})
-	f.fill(&id3)
-	f.fill(&info)
-	f.fill(&bext)
+	all.put("ID3v2", &id3)
+	all.put("LIST/INFO", &info)
+	all.put("bext", &bext)
 	return errs
+}
+
+// tagChunks are those that programs put behind the sound.
+var tagChunks = map[string]bool{"LIST": true, "id3 ": true, "ID3 ": true, "bext": true}
+
+// beforeTags returns the length of a data chunk whose size was never filled in: up to
+// the chunks of tags that end with the file, or to the file's end.
+func (s source) beforeTags(at int64, order binary.ByteOrder) (int64, error) {
+	const farthest = 1 << 20 // bytes from the end; larger tags are rare in WAV
+	from := max(at, s.size-farthest)
+	b, err := s.bytes(from, int(s.size-from))
+	if err != nil {
+		return 0, err
+	}
+	for i := 0; i+8 <= len(b); i++ {
+		if tagChunks[string(b[i:i+4])] && endsExactly(b[i:], order) {
+			return from + int64(i) - at, nil
+		}
+	}
+	return s.size - at, nil
+}
+
+// endsExactly tells whether b is a row of chunks without a remainder.
+func endsExactly(b []byte, order binary.ByteOrder) bool {
+	for len(b) >= 8 && chunkID(b[:4]) {
+		next := 8 + int64(order.Uint32(b[4:]))
+		next += next & 1
+		if next >= int64(len(b)) {
+			return next-int64(len(b)) <= 1 // the last pad byte may be missing
+		}
+		b = b[next:]
+	}
+	return false
 }
 
 // chunks calls visit for each chunk from off on, with the place and declared size

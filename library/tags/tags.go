@@ -30,6 +30,9 @@ type Tags struct {
 	Comment         string   `json:"comment"`
 	BPM             *float64 `json:"bpm"` // nil when missing
 	Key             string   `json:"key"` // as written
+	// Sources are the tags that the fields above were taken from, the best first, where
+	// the file has more than one.
+	Sources []Source `json:"sources,omitempty"`
 }
 
 // Read reads the tags of src. format is the container as decode names it, such as
@@ -38,33 +41,38 @@ type Tags struct {
 // what could be read comes with it.
 func Read(src *io.SectionReader, format string) (Tags, error) {
 	s := source{src, src.Size()}
-	var all fields
+	var all collection
 	err := s.read(&all, format)
-	return all.tags(), err
+	t := all.merge()
+	if len(all) > 1 {
+		t.Sources = all.sources()
+	}
+	return t, err
 }
 
 // read collects from every place of the file, the best first.
-func (s source) read(all *fields, format string) error {
+func (s source) read(all *collection, format string) error {
 	var front fields // ID3v2 in front of whatever the file is
 	start, frontErr := s.id3v2At(0, &front)
 	var own fields
+	name := ""
 	var err error
 	switch s.sniff(start, format) {
 	case "wav":
-		err = s.riff(start, &own)
+		err = s.riff(start, all)
 	case "aiff":
-		err = s.aiff(start, &own)
+		err = s.aiff(start, all)
 	case "flac":
-		err = s.flac(start, &own)
+		name, err = "Vorbis comment", s.flac(start, &own)
 	case "ogg":
-		err = s.ogg(start, &own)
+		name, err = "Vorbis comment", s.ogg(start, &own)
 	case "m4a":
-		err = s.mp4(start, &own)
+		name, err = "MP4 item list", s.mp4(start, &own)
 	case "wma":
-		err = s.asf(start, &own)
+		name, err = "ASF", s.asf(start, &own)
 	}
-	*all = own
-	all.fill(&front)
+	all.put(name, &own)
+	all.put("ID3v2", &front)
 	return errors.Join(err, frontErr, s.tail(all))
 }
 

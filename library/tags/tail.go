@@ -17,7 +17,7 @@ const (
 )
 
 // tail reads the tags at the end of the file: APEv2, an appended ID3v2.4, ID3v1.
-func (s source) tail(all *fields) error {
+func (s source) tail(all *collection) error {
 	var v1, ape, id3 fields
 	end := s.size
 	if b, err := s.bytes(end-id3v1Size, id3v1Size); err == nil && string(b[:3]) == "TAG" {
@@ -41,9 +41,9 @@ func (s source) tail(all *fields) error {
 	if b, err := s.bytes(0, apeFooter); err == nil && string(b[:8]) == apeMagic {
 		errs = append(errs, s.apeItems(apeFooter, int64(binary.LittleEndian.Uint32(b[12:])), b, &ape))
 	}
-	all.fill(&id3)
-	all.fill(&ape)
-	all.fill(&v1)
+	all.put("ID3v2 at the end", &id3)
+	all.put("APEv2", &ape)
+	all.put("ID3v1", &v1)
 	return errors.Join(errs...)
 }
 

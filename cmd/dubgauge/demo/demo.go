@@ -40,12 +40,12 @@ func Tracks() []Track {
 		released("Records/Pier Foreman - Engine Room.flac", techno, 129, 33, "flac", 16, 0.4),
 		released("Records/Marl & Oakum - Lower Hold.aiff", techno, 130, 31, "aiff", 24, 0.1),
 		released("Records/Marl & Oakum - Tarpaulin.flac", techno, 130, 29, "flac", 24, -0.4),
-		released("Records/Cinder Wren - Undertow.flac", drumAndBass, 174, 31, "flac", 16, 0),
+		alone(released("Records/Cinder Wren - Undertow.flac", drumAndBass, 174, 31, "flac", 16, 0)),
 		plain("Own/night ferry premaster v3.wav", house, 125, 30, "wav", 24, nil, "", ""),
 		plain("Own/keel line wip.wav", techno, 130, 32, "wav", 24, quieter, "quiet", "4 dB quieter than its master should be"),
 		plain("Own/harbour lights master 2.aiff", house, 124, 29, "aiff", 24, louder, "loud", "3 dB louder, by limiting"),
-		plain("Dubs/black water dubplate.flac", drumAndBass, 174, 33, "flac", 16, subDown, "sub thin", "everything below 60 Hz shelved down by 6 dB"),
-		plain("Dubs/plimsoll bootleg.wav", dubstep, 140, 30, "wav", 16, subUp, "sub heavy", "everything below 60 Hz shelved up by 6 dB"),
+		plain("Dubs/black water dubplate.flac", techno, 129, 33, "flac", 16, lowDown, "low end thin", "everything below 100 Hz shelved down by 8 dB"),
+		plain("Dubs/plimsoll bootleg.wav", house, 125, 30, "wav", 16, lowUp, "low end heavy", "everything below 100 Hz shelved up by 8 dB"),
 		plain("Dubs/two masts mashup.wav", techno, 128, 31, "wav", 16, flipLow, "mono loss", "the low end of one channel upside down"),
 		plain("Dubs/gull cry edit.aiff", house, 126, 33, "aiff", 16, clip, "clipped", "peaks cut flat at full scale"),
 		plain("New/lantern row.flac", house, 127, 31, "flac", 16, nil, "", ""),
@@ -68,6 +68,12 @@ func released(path string, s style, bpm, root float64, format string, bits int, 
 			// ZZ is no country: user-assigned in ISO 3166-1.
 			"ISRC": fmt.Sprintf("ZZDGA25%05.0f", bpm*100+root)},
 	}
+}
+
+// alone is the only track of its kind, which is said of it.
+func alone(t Track) Track {
+	t.Reason, t.Planted = "unlike", "the only record of its kind"
+	return t
 }
 
 // plain is a track without tags.

@@ -13,6 +13,8 @@ const (
 	ceiling = 0.85    // -1.4 dBFS
 	top     = 14000.0 // Hz
 	bottom  = 20.0    // Hz
+
+	fadeSeconds = 2.0 // at the end
 )
 
 // defect spoils a track: it takes the mix and returns what ends up in the file.
@@ -27,7 +29,18 @@ func (t *Track) master() (left, right []float64) {
 	} else {
 		t.defect(left, right)
 	}
+	both(left, right, fadeOut)
 	return left, right
+}
+
+// fadeOut lets the track end as a record does: one that breaks off is a fault.
+func fadeOut(x []float64) {
+	n := min(len(x), int(fadeSeconds*sound.Rate))
+	tail := x[len(x)-n:]
+	for i := range tail {
+		g := 1 - float64(i)/float64(n)
+		tail[i] *= g * g
+	}
 }
 
 // finish saturates and limits a mix that is driven by so many dB, and turns the
@@ -56,13 +69,13 @@ func quieter(left, right []float64) { finish(left, right, drive, -4) }
 // louder drives the master until its level has risen by about 3 dB.
 func louder(left, right []float64) { finish(left, right, drive+9, 0.2) }
 
-// subDown and subUp shelve the mix below 60 Hz before it is finished.
-// The heavier one is driven less: saturation would turn sub into bass.
-func subDown(left, right []float64) { shelved(left, right, -6, drive) }
-func subUp(left, right []float64)   { shelved(left, right, 6, drive-2) }
+// lowDown and lowUp shelve the mix below 100 Hz before it is finished.
+// The heavier one is driven less: saturation would turn bass into what lies above.
+func lowDown(left, right []float64) { shelved(left, right, -8, drive) }
+func lowUp(left, right []float64)   { shelved(left, right, 8, drive-4) }
 
 func shelved(left, right []float64, gain, drive float64) {
-	both(left, right, func(x []float64) { sound.LowShelf(60, gain).Run(x) })
+	both(left, right, func(x []float64) { sound.LowShelf(100, gain).Run(x) })
 	finish(left, right, drive, 0)
 }
 

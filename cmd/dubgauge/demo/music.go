@@ -19,8 +19,6 @@ var (
 		bass: []int{1, 2, 3, 5, 6, 7, 9, 10, 11, 13, 14, 15}, stab: []int{0, 3, 6, 10}}
 	drumAndBass = style{kick: []int{0, 10}, snare: []int{4, 12}, hat: []int{0, 2, 4, 6, 8, 10, 12, 14},
 		bass: []int{0, 6, 10}, stab: []int{6, 14}, sustained: true}
-	dubstep = style{kick: []int{0, 6}, snare: []int{8}, hat: []int{2, 4, 6, 10, 12, 14},
-		bass: []int{0, 3, 6, 10}, stab: []int{4, 12}, sustained: true}
 )
 
 // song is what a track is made of, before mastering.

@@ -2,6 +2,7 @@ package studio
 
 import (
 	"math"
+	"math/rand/v2"
 
 	"dubgauge/cmd/dubgauge/sound"
 )
@@ -55,12 +56,7 @@ func (st *Stems) drumBar(k *kit, sec *Section, bar int) {
 	for _, step := range s.snare {
 		hit(pick(r, k.snare), step, 0.9*sec.drums, 0)
 	}
-	for i, step := range s.hats {
-		hit(pick(r, k.hat), step, sec.drums*between(r, 0.3, 0.5), 0.3*s.width)
-		if i%2 == 0 && step%4 == 2 && s.density > 0.4 {
-			hit(k.open, step, sec.drums*0.35, -0.2*s.width)
-		}
-	}
+	s.playHats(k, sec, r, hit)
 	for _, step := range s.perc {
 		c := pick(r, k.perc)
 		hit(c, step, sec.drums*between(r, 0.2, 0.45), s.width*between(r, -0.9, 0.9))
@@ -75,6 +71,22 @@ func (st *Stems) drumBar(k *kit, sec *Section, bar int) {
 			hit(pick(r, k.snare), step, sec.drums*between(r, 0.3, 0.7), 0)
 		}
 	}
+	meet(k, sec, bar, hit)
+}
+
+// playHats plays the hats of a bar, open ones among them.
+func (s *Song) playHats(k *kit, sec *Section, r *rand.Rand, hit func(c clip, step int, gain, pan float64)) {
+	for i, step := range s.hats {
+		hit(pick(r, k.hat), step, sec.drums*between(r, 0.3, 0.5), 0.3*s.width)
+		if i%2 == 0 && step%4 == 2 && s.density > 0.4 {
+			hit(k.open, step, sec.drums*0.35, -0.2*s.width)
+		}
+	}
+}
+
+// meet marks where sections meet: a crash at the beginning of one, a riser before the end
+// of a build or a break.
+func meet(k *kit, sec *Section, bar int, hit func(c clip, step int, gain, pan float64)) {
 	if bar == sec.Bar && bar > 0 {
 		hit(k.crash, 0, 0.5*sec.drums, 0.2)
 	}

@@ -32,12 +32,12 @@ var expected = []struct {
 	{"abrupt start", []string{"cut start"}},
 	{"abrupt end", []string{"cut end", "hole"}},
 	{"cut fade", []string{"cut end"}},
-	{"vinyl", []string{"vinyl clicks", "clicks", "click", "vinyl"}},
+	{"vinyl", []string{"clicks"}},
 	{"hum", []string{"hum"}},
-	{"rumble", []string{"rumble"}},
-	{"hiss", []string{"hiss"}},
+	{"rumble", []string{"noise"}},
+	{"hiss", []string{"noise"}},
 	{"wow", []string{"wow"}},
-	{"DC", []string{"dc offset", "DC offset", "dc_offset"}},
+	{"DC", []string{"dc offset"}},
 }
 
 // rightCodes are the reason codes that name a defect.

@@ -44,6 +44,7 @@ func parse(args []string, talk io.Writer) (o options, err error) {
 	f.BoolVar(&o.cache.only, "cached", false, "leave out what has not been measured yet")
 	f.IntVar(&o.seeds, "seeds", 52, "songs of each genre")
 	f.IntVar(&o.defects, "defects", 4, "of these, so many get every defect")
+	f.StringVar(&o.material.groups, "planted", "", "only defects of these groups: level, spectrum, time; empty is all")
 	f.IntVar(&o.looks, "looks", 20, "seeds of each look-alike")
 	f.IntVar(&o.workers, "workers", 2, "songs made at a time")
 	f.StringVar(&o.half, "half", "show", "half of the material: fit (even seeds), show (odd seeds) or all")

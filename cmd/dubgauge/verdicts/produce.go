@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 	"sync"
 
 	"dubgauge/cmd/dubgauge/sound"
@@ -12,9 +13,10 @@ import (
 
 // material is what is to be measured.
 type material struct {
-	seeds   int // songs of each genre
-	defects int // of these, so many are spoilt too, with every defect
-	looks   int // seeds of each look-alike
+	seeds   int    // songs of each genre
+	defects int    // of these, so many are spoilt too, with every defect
+	groups  string // which groups of them; empty is all
+	looks   int    // seeds of each look-alike
 	pieces  []string
 }
 
@@ -48,6 +50,9 @@ func (m material) of(song Spec) []Spec {
 		return out
 	}
 	for _, d := range studio.Defects() {
+		if m.groups != "" && !strings.Contains(m.groups, d.Group) {
+			continue
+		}
 		s := song
 		s.Defect = d.Name
 		out = append(out, s)

@@ -25,7 +25,7 @@ export function index() {
     return {
       element, link, place, id: element.id, shown: true, status: $('.i b', element).textContent,
       verdict: verdicts.findIndex(v => element.classList.contains(v)),
-      name: link.textContent, mismatch: number(d.m), low: number(d.l), sub: number(d.u), tempo: number($('.bpm', element)?.textContent),
+      name: link.textContent, past: number(d.p), mismatch: number(d.m), low: number(d.l), sub: number(d.u), tempo: number($('.bpm', element)?.textContent),
       levelAt: d.x, lowAt: d.y, text: null, hidden: false,
     };
   });
@@ -108,7 +108,7 @@ export function filter() {
 const most = (a, b) => compare(-Math.abs(a), -Math.abs(b));
 const compare = (a, b) => isNaN(a) ? (isNaN(b) ? 0 : 1) : isNaN(b) ? -1 : a - b;
 const orders = {
-  verdict: (a, b) => a.verdict - b.verdict || most(a.mismatch, b.mismatch),
+  verdict: (a, b) => a.verdict - b.verdict || most(a.past, b.past) || most(a.mismatch, b.mismatch),
   mismatch: (a, b) => most(a.mismatch, b.mismatch),
   low: (a, b) => most(a.low, b.low),
   sub: (a, b) => most(a.sub, b.sub),

@@ -1,0 +1,256 @@
+package external
+
+import (
+	"bytes"
+	"encoding/binary"
+	"fmt"
+	"io"
+	"math"
+	"math/rand"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"dubgauge/decode/stream"
+)
+
+// soundOf is a stereo tone of n frames with some noise, as raw floats.
+func soundOf(n int) []byte {
+	rng := rand.New(rand.NewSource(8))
+	var b []byte
+	for i := range n {
+		v := float32(0.4*math.Sin(2*math.Pi*toneHertz*float64(i)/toneRate)) + float32(rng.NormFloat64()*0.02)
+		for range 2 {
+			b = binary.LittleEndian.AppendUint32(b, math.Float32bits(v))
+		}
+	}
+	return b
+}
+
+// encoded gives the bytes of a file that ffmpeg makes.
+func encoded(t *testing.T, raw []byte, name string, args ...string) []byte {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), name)
+	encode(t, raw, path, args...)
+	b, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+// decoded reads the bytes as a file to its end; err is nil at a good end.
+func decoded(t *testing.T, b []byte) (samples []float32, faults []stream.Error, err error) {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "t.bin")
+	if err := os.WriteFile(path, b, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	s, err := open(t.Context(), path)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer s.Close()
+	samples, err = readAll(s)
+	if err == io.EOF {
+		err = nil
+	}
+	return samples, s.Faults(), err
+}
+
+// namesKind tells whether a fault of the kind has the words, close to a time in seconds.
+func namesKind(faults []stream.Error, kind stream.Kind, words string, at float64) bool {
+	for _, f := range faults {
+		if f.Kind == kind && strings.Contains(f.Detail, words) && math.Abs(f.At-at) < 1 {
+			return true
+		}
+	}
+	return false
+}
+
+// oggPages gives the offsets of the pages and the end.
+func oggPages(b []byte) (at []int) {
+	for i := 0; i+oggHead < len(b); {
+		at = append(at, i)
+		n := oggHead + int(b[i+26])
+		for _, s := range b[i+oggHead : i+n] {
+			n += int(s)
+		}
+		i += n
+	}
+	return append(at, len(b))
+}
+
+// TestOggEnds names what is missing of an Ogg file, and lets a whole one pass.
+func TestOggEnds(t *testing.T) {
+	const seconds = 8
+	raw := soundOf(seconds * toneRate)
+	for _, codec := range []string{"libvorbis", "libopus", "flac"} {
+		whole := encoded(t, raw, "t.ogg", "-c:a", codec, "-page_duration", "200000")
+		pages := oggPages(whole)
+		mid := pages[len(pages)/2]
+		for _, c := range []struct {
+			name  string
+			file  []byte
+			kind  stream.Kind // 0: no fault
+			words string
+			at    float64 // seconds
+		}{
+			{"whole", whole, 0, "", 0},
+			{"zeros behind", join(whole, make([]byte, 5000)), 0, "", 0},
+			{"ID3v1 behind", join(whole, []byte("TAG"), make([]byte, 125)), 0, "", 0},
+			{"half", whole[:mid+100], stream.Truncated, "cut off", seconds / 2},
+			{"half, cut in a page's head", whole[:mid+10], stream.Truncated, "no Ogg page", seconds / 2},
+			{"half, to the end of a page", whole[:mid], stream.Unsupported, "no last page", seconds / 2},
+			{"half and zeros", join(whole[:mid], make([]byte, len(whole)-mid)), stream.Truncated, "the stream stops there", seconds / 2},
+			{"a page missing", join(whole[:mid], whole[pages[len(pages)/2+1]:]), stream.Damaged, "pages of the Ogg stream are missing", seconds / 2},
+			{"junk between", join(whole[:mid], bytes.Repeat([]byte{7}, 999), whole[mid:]), stream.Damaged, "999 bytes are no Ogg page", seconds / 2},
+		} {
+			t.Run(codec+" "+c.name, func(t *testing.T) {
+				_, faults, err := decoded(t, c.file)
+				switch {
+				case err != nil:
+					t.Error(err)
+				case c.kind == 0 && len(faults) > 0:
+					t.Errorf("faults %v in a whole file", faults)
+				case c.kind != 0 && !namesKind(faults, c.kind, c.words, c.at):
+					t.Errorf("faults %v, want %v %q at %v s", faults, c.kind, c.words, c.at)
+				}
+			})
+		}
+	}
+}
+
+func join(parts ...[]byte) []byte { return bytes.Join(parts, nil) }
+
+// TestGuessedLength reads raw AAC whose length ffmpeg can only guess from the bit
+// rate: loud noise at the start makes it guess too much or too little. Cut off in a
+// frame it is truncated.
+func TestGuessedLength(t *testing.T) {
+	rng := rand.New(rand.NewSource(9))
+	raw := make([]byte, 20*toneRate*8)
+	for i := range 2 * toneRate {
+		for c := range 2 {
+			binary.LittleEndian.PutUint32(raw[8*(i+9*toneRate)+4*c:], math.Float32bits(float32(rng.NormFloat64()*0.2)))
+		}
+	}
+	for name, quiet := range map[string][]byte{"loud in the middle": raw, "loud at the start": raw[9*toneRate*8:], "loud at the end": raw[:11*toneRate*8]} {
+		whole := encoded(t, quiet, "t.aac", "-c:a", "aac", "-b:a", "256k")
+		if _, faults, err := decoded(t, whole); err != nil || len(faults) > 0 {
+			t.Errorf("%s: %v, faults %v in a whole file", name, err, faults)
+		}
+	}
+	whole := encoded(t, soundOf(4*toneRate), "t.aac", "-c:a", "aac")
+	if _, faults, err := decoded(t, whole[:len(whole)/2+50]); err != nil || !namesKind(faults, stream.Truncated, "the last frame is cut off", 2) {
+		t.Errorf("half of it: %v, faults %v", err, faults)
+	}
+	if _, faults, err := decoded(t, join(whole, []byte("TAG"), make([]byte, 125))); err != nil || len(faults) > 0 {
+		t.Errorf("with ID3v1 behind: %v, faults %v", err, faults)
+	}
+}
+
+// TestPaddedW64 reads Wave64 with as many frames of 24 bits as do not fill the 8 bytes
+// that its chunks are padded to.
+func TestPaddedW64(t *testing.T) {
+	for n := 30_000; n < 30_004; n++ {
+		whole := encoded(t, soundOf(n), "t.w64", "-c:a", "pcm_s24le")
+		if got, faults, err := decoded(t, whole); err != nil || len(faults) > 0 || len(got) < n || len(got) > n+1 {
+			t.Errorf("%d frames: %d, %v, faults %v", n, len(got), err, faults)
+		}
+		if _, faults, err := decoded(t, whole[:len(whole)/2]); err != nil || !namesKind(faults, stream.Truncated, "the file declares", float64(n)/2/toneRate) {
+			t.Errorf("%d frames, half of the file: %v, faults %v", n, err, faults)
+		}
+	}
+}
+
+// withComment puts the gapless comment that some encoders write into an MP4 file whose
+// moov is the last box.
+func withComment(t *testing.T, b []byte, priming, remainder, samples int) []byte {
+	t.Helper()
+	box := func(name string, parts ...[]byte) []byte {
+		body := join(parts...)
+		return join(binary.BigEndian.AppendUint32(nil, uint32(8+len(body))), []byte(name), body)
+	}
+	text := fmt.Sprintf(" 00000000 %08X %08X %016X%s", priming, remainder, samples, strings.Repeat(" 00000000", 8))
+	item := box("----", box("mean", []byte("\x00\x00\x00\x00com.apple.iTunes")), box("name", []byte("\x00\x00\x00\x00iTunSMPB")),
+		box("data", []byte("\x00\x00\x00\x01\x00\x00\x00\x00"), []byte(text)))
+	head := box("hdlr", []byte("\x00\x00\x00\x00\x00\x00\x00\x00mdirappl\x00\x00\x00\x00\x00\x00\x00\x00\x00"))
+	at := bytes.LastIndex(b, []byte("moov")) - 4
+	moov := b[at:]
+	if old := bytes.Index(moov, []byte("udta")) - 4; old > 0 {
+		moov = join(moov[:old], moov[old+int(binary.BigEndian.Uint32(moov[old:])):])
+	}
+	moov = join(moov, box("udta", box("meta", []byte{0, 0, 0, 0}, head, box("ilst", item))))
+	binary.BigEndian.PutUint32(moov, uint32(len(moov)))
+	return join(b[:at], moov)
+}
+
+// TestGaplessM4A holds the length of what comes out of an M4A file against what went
+// into the encoder, by the edit list and by the gapless comment: to the sample. Where
+// the file says nothing, or what does not fit, it is that of its frames.
+func TestGaplessM4A(t *testing.T) {
+	const frame, priming = 1024, 1024 // of AAC, and what ffmpeg's encoder puts in front
+	for _, n := range []int{44_477, 2048} {
+		raw := soundOf(n)
+		filled := (n + priming + frame - 1) / frame * frame
+		edits := encoded(t, raw, "t.m4a", "-c:a", "aac")
+		plain := encoded(t, raw, "t.m4a", "-c:a", "aac", "-use_editlist", "0")
+		front := encoded(t, raw, "t.m4a", "-c:a", "aac", "-movflags", "+faststart")
+		for _, c := range []struct {
+			name string
+			file []byte
+			want int
+		}{
+			{"edit list", edits, n},
+			{"edit list, moov in front", front, n},
+			{"comment", withComment(t, plain, priming, filled-priming-n, n), n},
+			{"both", withComment(t, edits, priming, filled-priming-n, n), n},
+			{"neither", plain, filled},
+			{"a comment that is not true", withComment(t, plain, priming, 0, 1<<30), filled - priming},
+			{"alac", encoded(t, raw, "t.m4a", "-c:a", "alac"), n},
+		} {
+			got, faults, err := decoded(t, c.file)
+			if err != nil || len(faults) > 0 || len(got) != c.want {
+				t.Errorf("%d frames, %s: %d, want %d; %v, faults %v", n, c.name, len(got), c.want, err, faults)
+				continue
+			}
+			if c.want == n {
+				if off := lag(raw, got); off != 0 {
+					t.Errorf("%d frames, %s: the sound is off by %d", n, c.name, off)
+				}
+			}
+		}
+	}
+}
+
+// lag is by how many samples got is late against the raw floats, in stereo, by the
+// largest correlation.
+func lag(raw []byte, got []float32) (at int) {
+	best := 0.0
+	for off := -200; off <= 200; off++ {
+		sum := 0.0
+		for i := 300; i < len(got)-300; i++ {
+			sum += float64(got[i]) * float64(math.Float32frombits(binary.LittleEndian.Uint32(raw[8*(i-off):])))
+		}
+		if sum > best {
+			best, at = sum, off
+		}
+	}
+	return at
+}
+
+// TestDamagedM4A names what is gone of an M4A file.
+func TestDamagedM4A(t *testing.T) {
+	raw := soundOf(8 * toneRate)
+	back := encoded(t, raw, "t.m4a", "-c:a", "aac")
+	front := encoded(t, raw, "t.m4a", "-c:a", "aac", "-movflags", "+faststart")
+	hole := bytes.Clone(front)
+	clear(hole[len(hole)/2 : len(hole)/2+8192])
+	for name, file := range map[string][]byte{"half, moov behind": back[:len(back)/2], "half, moov in front": front[:len(front)/2], "a hole": hole,
+		"half and zeros": join(front[:len(front)/2], make([]byte, len(front)/2))} {
+		if _, faults, err := decoded(t, file); err == nil && len(faults) == 0 {
+			t.Errorf("%s: nothing is named", name)
+		}
+	}
+}

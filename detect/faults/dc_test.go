@@ -1,0 +1,60 @@
+package faults
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"dubgauge/detect/reason"
+)
+
+// kicks are kicks at 120 BPM that swing further up than down by the given share, with
+// nothing between them.
+func kicks(seconds float64, up float64) [][]float32 {
+	n := int(seconds * plantedRate)
+	x := make([]float32, n)
+	for i := range x {
+		s := math.Mod(float64(i)/plantedRate, 0.5)
+		v := 0.7 * math.Min(1, s/0.002) * math.Exp(-s/0.05) * math.Sin(2*math.Pi*55*s)
+		if v > 0 {
+			v *= 1 + up
+		}
+		x[i] = float32(v)
+	}
+	return quantise([][]float32{x, x}, rand.New(rand.NewPCG(3, 3)))
+}
+
+// A track that rests off zero has DC; one whose waves are lopsided, or whose last wave
+// is cut in half, has not.
+func TestDC(t *testing.T) {
+	tone := func(hz, seconds, offset float64) [][]float32 {
+		x := make([]float32, int(seconds*plantedRate))
+		for i := range x {
+			x[i] = float32(0.6*math.Sin(2*math.Pi*hz*float64(i)/plantedRate) + offset)
+		}
+		return [][]float32{x, x}
+	}
+	for _, tt := range []struct {
+		name  string
+		audio [][]float32
+		dc    bool
+	}{
+		{"30 s of lopsided kicks", kicks(30, 0.8), false},
+		{"the same off centre by 0.5 %", each(func(v float32) float32 { return v*0.5 + 0.005 })(kicks(30, 0.8)), true},
+		{"4 s of 25 Hz and half a wave", tone(25, 4.02, 0), false},
+		{"30 s of 25 Hz off centre by 0.45 %", tone(25, 30, 0.0045), true},
+		{"30 s of 25 Hz off centre by -0.2 %", tone(25, 30, -0.002), false},
+		{"2 s off centre by 1 %", tone(100, 2, 0.01), false},
+		{"3.5 s of 100 Hz off centre by 1 %", tone(100, 3.5, 0.01), true},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			found := false
+			for _, f := range run(wav(plantedRate, 2), tt.audio).Faults {
+				found = found || f.Kind == reason.DCOffset
+			}
+			if found != tt.dc {
+				t.Errorf("DC found: %v, want %v", found, tt.dc)
+			}
+		})
+	}
+}

@@ -1,0 +1,91 @@
+package reason
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Reason codes of the middle and the top; the words are the trade's.
+const (
+	TopDull   = "top dull"
+	TopBright = "top bright"
+	Harsh     = "harsh"
+	Hollow    = "hollow"
+	Muddy     = "muddy"
+	// Unlike is said of a track that no reference is like.
+	Unlike = "unlike"
+)
+
+// tones says what lies off. {off} is by how much in dB, {part} where, {group} what it is
+// held against, {cure} the filter that takes it back.
+var tones = map[string]string{
+	LowEndThin:  "The low end ({part}) is {off} dB thin beside {group}: {cure}.",
+	LowEndHeavy: "The low end ({part}) is {off} dB heavy beside {group}: {cure}, or the low EQ down while mixing.",
+	SubThin:     "The sub ({part}) is {off} dB thin beside {group}: {cure}.",
+	SubHeavy:    "The sub ({part}) is {off} dB heavy beside {group}, which eats the headroom of the system: {cure}.",
+	TopDull:     "The top ({part}) is {off} dB dull beside {group}: {cure}.",
+	TopBright:   "The top ({part}) is {off} dB bright beside {group}: {cure}.",
+	Harsh:       "The presence ({part}) is {off} dB up beside {group}, which tires ears when loud: {cure}.",
+	Hollow:      "The low mids ({part}) are {off} dB down beside {group}: {cure}.",
+	Muddy:       "The low mids ({part}) are {off} dB up beside {group}: {cure}.",
+}
+
+// Filter is the shape of a broad equaliser.
+type Filter int
+
+// The filters that are advised: shelves of slope 1, a bell two octaves wide.
+const (
+	LowShelf Filter = iota
+	HighShelf
+	Bell
+)
+
+// part names where the filter acts.
+func (f Filter) part(hz float64) string {
+	switch f {
+	case LowShelf:
+		return "below about " + hertz(hz)
+	case HighShelf:
+		return "above about " + hertz(hz)
+	}
+	return "about " + hertz(hz)
+}
+
+// cure says how to set it.
+func (f Filter) cure(hz, dB float64) string {
+	return fmt.Sprintf("%s at %s, %+.1f dB, puts it right", [...]string{"a low shelf", "a high shelf", "a broad bell"}[f], hertz(hz), dB)
+}
+
+func hertz(hz float64) string {
+	if hz >= 1000 {
+		return strings.TrimSuffix(fmt.Sprintf("%.1f", hz/1000), ".0") + " kHz"
+	}
+	return fmt.Sprintf("%.0f Hz", hz)
+}
+
+// Tone is a part of the spectrum that lies off the references.
+type Tone struct {
+	Code    string
+	Off     float64 // dB, above or below
+	Filter  Filter
+	Hz      float64
+	Against Group
+	// Nothing to raise: the bass plays above the sub, or there is none.
+	NoSub bool
+}
+
+// Sentence puts it in words.
+func (t Tone) Sentence() string {
+	off, cure := fmt.Sprintf("%.1f", math.Abs(t.Off)), t.Filter.cure(t.Hz, -t.Off)
+	switch {
+	case tenth(math.Abs(t.Off)) > MaxAdvice:
+		off, cure = "more than 12", "no equaliser mends that: ask whether this is the right file, or go back to the mix"
+	case t.NoSub && t.Off < 0 && t.Code == SubThin:
+		cure = "its bass plays higher, so there is little to raise: layer a sub below it, or leave it as it is"
+	}
+	return strings.NewReplacer("{off}", off, "{part}", t.Filter.part(t.Hz), "{group}", t.Against.name(), "{cure}", cure).Replace(tones[t.Code])
+}
+
+// UnlikeSentence says that a track's balance was not judged.
+const UnlikeSentence = "Few records like this one in tempo and rhythm: not judged in the low end, the middle and the top."

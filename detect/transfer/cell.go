@@ -1,0 +1,86 @@
+package transfer
+
+// cell sums up a few samples of one channel by the second difference of the sums of
+// pairs
+//
+//	p[i] = x[2i] + x[2i+1]
+//	d[i] = p[i] - 2 p[i-1] + p[i-2]
+//
+// which rises by 12 dB an octave up to a quarter of the rate, where most of a click is,
+// and falls above, where hats have theirs: what is left of a kick at 50 Hz and full
+// scale is -68 dBFS, of white noise it is 10.8 dB more than went in. Half of the samples
+// is half of the work.
+type cell struct {
+	energy float32 // of d squared
+	most   float32 // the highest of d squared
+}
+
+// pairGain is what white noise gains: 2 (1 + 4 + 1); a cell has size/2 values.
+const pairGain = 12
+
+// measure fills cells and the means of their parts from the channels x and y, which
+// begin with the four samples before. Both go through one loop, as their sums then
+// don't wait for each other.
+func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int) {
+	part := size / partsPerCell
+	gain := 1 / float32(part)
+	p := x[2] + x[3] // the pair before
+	q := p - x[0] - x[1]
+	r := y[2] + y[3]
+	s := r - y[0] - y[1]
+	x, y = x[past:], y[past:]
+	for i := range len(x) / size {
+		var a, b cell
+		for j := range partsPerCell {
+			u, w := x[:part], y[:part]
+			x, y = x[part:], y[part:]
+			var left, right float32
+			for len(u) >= 2 && len(w) >= 2 {
+				v := u[0] + u[1]
+				e := v - p
+				d := e - q
+				p, q = v, e
+				left += v
+				d *= d
+				a.energy += d
+				if d > a.most {
+					a.most = d
+				}
+				v = w[0] + w[1]
+				e = v - r
+				d = e - s
+				r, s = v, e
+				right += v
+				d *= d
+				b.energy += d
+				if d > b.most {
+					b.most = d
+				}
+				u, w = u[2:], w[2:]
+			}
+			parts[0][i*partsPerCell+j] = left * gain
+			parts[1][i*partsPerCell+j] = right * gain
+		}
+		cells[0][i], cells[1][i] = a, b
+	}
+}
+
+// tame cuts x down to what can be measured if its cells show that it must, and tells
+// whether it did. What is no number becomes 0.
+func tame(cells []cell, x []float32) bool {
+	wild := false
+	for i := range cells {
+		// A sum that is no number fails the comparison.
+		wild = wild || !(cells[i].energy < tallest*tallest)
+	}
+	if !wild {
+		return false
+	}
+	for i, v := range x {
+		if v != v {
+			v = 0
+		}
+		x[i] = max(-tallest, min(tallest, v))
+	}
+	return true
+}

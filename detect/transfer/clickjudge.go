@@ -1,0 +1,188 @@
+package transfer
+
+import (
+	"math"
+	"slices"
+)
+
+const (
+	// lagMost is the longest repeat that is looked for, in seconds: four bars at 60 BPM.
+	lagMost = 16.0
+	// lagNear is how exactly a repeat must repeat, in seconds, to either side.
+	lagNear = 0.003
+	// lagCount is how many of the commonest distances are held against each tick.
+	lagCount = 24
+)
+
+// lags are the distances between ticks, in cells, that are commoner than chance has
+// it, the commonest first.
+func (k *clicks) lags(found []tick) []int64 {
+	most := int(lagMost * k.rate)
+	near := max(1, int(lagNear*k.rate))
+	bins := make([]int, most/near+2)
+	for i, a := range found {
+		for _, b := range found[i+1:] {
+			d := int(b.cell - a.cell)
+			if d >= most {
+				break
+			}
+			bins[d/near]++
+		}
+	}
+	total := 0
+	for _, n := range bins {
+		total += n
+	}
+	mean := float64(total) / float64(len(bins))
+	type lag struct {
+		at    int64
+		score float64
+	}
+	var all []lag
+	for i := 1; i+1 < len(bins); i++ {
+		// Two bins, as a distance may lie on their border.
+		n := float64(bins[i] + bins[i+1])
+		score := (n - 2*mean) / math.Sqrt(2*mean+1)
+		if n >= 4 && score > 4 {
+			all = append(all, lag{int64((i + 1) * near), score})
+		}
+	}
+	slices.SortFunc(all, func(a, b lag) int { return int(math.Copysign(1, b.score-a.score)) })
+	var out []int64
+	for _, l := range all {
+		if len(out) == lagCount {
+			break
+		}
+		if !slices.ContainsFunc(out, func(o int64) bool { return o-l.at <= int64(2*near) && l.at-o <= int64(2*near) }) {
+			out = append(out, l.at)
+		}
+	}
+	return out
+}
+
+// lone are the ticks that don't repeat: those with hardly more others at the given
+// distances than chance would put there.
+func (k *clicks) lone(found []tick, lags []int64) []tick {
+	near := int64(lagNear * k.rate * 1.5)
+	var out []tick
+	for i, a := range found {
+		// The density of ticks around this one.
+		from, to := i, i
+		reach := int64(lagMost * k.rate)
+		for from > 0 && a.cell-found[from-1].cell < reach {
+			from--
+		}
+		for to+1 < len(found) && found[to+1].cell-a.cell < reach {
+			to++
+		}
+		around := found[from : to+1]
+		chance := float64(len(around)-1) / float64(2*reach) * float64(2*near+1) * float64(2*len(lags))
+		matches := 0
+		for _, l := range lags {
+			for _, at := range [2]int64{a.cell - l, a.cell + l} {
+				j, _ := slices.BinarySearchFunc(around, at-near, func(t tick, c int64) int { return int(t.cell - c) })
+				if j < len(around) && around[j].cell <= at+near {
+					matches++
+				}
+			}
+		}
+		if float64(matches) <= chance+1+1.5*math.Sqrt(chance) {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
+// offGrid leaves out the ticks that crowd at the same places of a sixteenth, and says
+// what share of the sixteenth is left. period is in cells.
+func offGrid(found []tick, period float64) (left []tick, share float64) {
+	const bins = 24
+	if len(found) < 2*bins/3 || !(period > bins) {
+		return found, 1
+	}
+	best, bestScore := 1.0, -1.0
+	var most [bins]int
+	for step := -12; step <= 12; step++ {
+		stretch := 1 + float64(step)*1.5e-5
+		var count [bins]int
+		for _, t := range found {
+			count[phase(t, period*stretch, bins)]++
+		}
+		score := 0.0
+		for _, n := range count {
+			score += float64(n * n)
+		}
+		if score > bestScore {
+			best, bestScore, most = stretch, score, count
+		}
+	}
+	mean := float64(len(found)) / bins
+	sorted := most
+	slices.Sort(sorted[:])
+	usual := float64(sorted[bins/2])
+	limit := min(usual, mean) + 2*math.Sqrt(min(usual, mean)) + 1
+	kept := 0
+	for _, n := range most {
+		if float64(n) <= limit {
+			kept++
+		}
+	}
+	for _, t := range found {
+		if float64(most[phase(t, period*best, bins)]) <= limit {
+			left = append(left, t)
+		}
+	}
+	return left, float64(kept) / bins
+}
+
+func phase(t tick, period float64, bins int) int {
+	p := math.Mod(float64(t.cell)/period, 1)
+	return min(bins-1, int(p*float64(bins)))
+}
+
+const (
+	// clickScene is the length of the parts of a track that are counted apart, in
+	// seconds; clickScenes the share of them that may have fewer clicks than the count
+	// that is judged. A record crackles from end to end; a crackle in the arrangement,
+	// or a fill that is taken for one, is in some sections only.
+	clickScene, clickScenes = 15.0, 0.35
+	// clickDense is the number of ticks a minute from which they are the sound of an
+	// instrument: a raw pulse wave, a bit-crushed drum.
+	clickDense = 400.0
+	// clickFew and clickMany are the clicks a minute, as found, from which they are
+	// named and from which they are worth a look. In a loud master a third to a half
+	// of the clicks between -30 and -6 dBFS is found; no clean master of those used for
+	// fitting has more than clickMany.
+	clickFew, clickMany = 7.0, 30.0
+	// clickTotal is the least number that is spoken of as many.
+	clickTotal = 6
+	// clickSure is the confidence from which a tempo is used.
+	clickSure = 0.3
+)
+
+// judged are the clicks of a record among the ticks.
+type judged struct {
+	perMinute float64 // 0 where there are none
+	ticks     []tick
+}
+
+// record tells the clicks of a record from what belongs to the music.
+func (k *clicks) record(b Beat) judged {
+	minutes := float64(k.at) / k.rate / 60
+	if k.more || len(k.found) < clickTotal || float64(len(k.found)) > clickDense*minutes {
+		return judged{}
+	}
+	left, part := k.lone(k.found, k.lags(k.found)), 1.0
+	if b.Confidence >= clickSure && b.BPM > 0 {
+		left, part = offGrid(left, 60/b.BPM/4*k.rate)
+	}
+	scenes := make([]float64, max(1, int(minutes*60/clickScene)))
+	for _, t := range left {
+		scenes[min(len(scenes)-1, int(float64(t.cell)/k.rate/clickScene))]++
+	}
+	rate := float64(len(left)) / minutes / part
+	if len(left) < clickTotal || rate < clickFew || share(scenes, clickScenes) < 1 {
+		return judged{}
+	}
+	return judged{rate, left}
+}

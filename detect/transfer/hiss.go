@@ -1,0 +1,58 @@
+package transfer
+
+import (
+	"math"
+)
+
+const (
+	// hissSeconds is the length of the moments in which the floor is looked for: short
+	// enough to fall between two hats.
+	hissSeconds = 0.02
+)
+
+// moment is the top end of hissSeconds of the track.
+type moment struct {
+	level float32 // dB: mean square of the second difference, both channels, less what white noise has
+	crest float32 // highest magnitude against the root of the mean square
+}
+
+type hiss struct {
+	perMoment int     // cells
+	samples   float64 // second differences a moment
+	cells     int
+	energy    [2]float32
+	most      [2]float32
+	moments   []moment
+	seconds   float64
+}
+
+func newHiss(rate float64, cell int) hiss {
+	n := max(1, int(math.Round(hissSeconds*rate/float64(cell))))
+	return hiss{perMoment: n, samples: float64(n * cell / 2), seconds: float64(n*cell) / rate}
+}
+
+func (h *hiss) write(left, right []cell) {
+	for i := range left {
+		h.energy[0] += left[i].energy
+		h.energy[1] += right[i].energy
+		h.most[0] = max(h.most[0], left[i].most)
+		h.most[1] = max(h.most[1], right[i].most)
+		if h.cells++; h.cells == h.perMoment {
+			h.moment()
+		}
+	}
+}
+
+func (h *hiss) moment() {
+	c := 0
+	if h.energy[1] > h.energy[0] {
+		c = 1
+	}
+	m := moment{level: -200}
+	if e := float64(h.energy[c]) / h.samples; e > 1e-18 {
+		m.level = float32(10 * math.Log10(e/pairGain))
+		m.crest = float32(math.Sqrt(float64(h.most[c]) / e))
+	}
+	h.moments = append(h.moments, m)
+	h.energy, h.most, h.cells = [2]float32{}, [2]float32{}, 0
+}

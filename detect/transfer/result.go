@@ -1,0 +1,138 @@
+package transfer
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"dubgauge/detect/reason"
+)
+
+const (
+	// humHeard, rumbleHeard and hissHeard are the levels, RMS in dBFS, from which the
+	// plain kind is named: 40 to 45 dB under a club master of -8 LUFS, which at 100 dB
+	// on the floor is 55 to 60 dB in a break, as loud as talk (ours, no source); of rumble,
+	// which the ear hardly hears, what takes headroom: 30 dB under.
+	humHeard, rumbleHeard, hissHeard = -52.0, -38.0, -52.0
+	// wowHeard is the swing as found, in percent, from which the plain kind is named:
+	// what is found is about half of what there is, and of 0.3 % sustained notes
+	// sound unsteady (common practice).
+	wowHeard = 0.15
+	// worst is how many places are named.
+	worst = 5
+)
+
+// Beat is what is known of the tempo when the track has been written. The zero value
+// says that nothing is.
+type Beat struct {
+	BPM        float64 // beats a minute; 0 or NaN for none
+	Confidence float64 // 0 to 1
+}
+
+// Finding is one thing that a transfer has left.
+type Finding struct {
+	Kind   reason.Kind
+	Detail string  // in words, with figures; no full stop
+	At     float64 // seconds: the worst place, NaN where it is everywhere alike
+	// Figure is clicks a minute; dBFS of hum, rumble and hiss; percent of wow.
+	Figure float64
+}
+
+// Result gives what was found in all that was written so far. It may be asked for
+// again, but nothing can be written after it.
+func (m *Meter) Result(b Beat) []Finding {
+	if m.fill > 0 {
+		m.chunk()
+		m.fill = 0
+	}
+	var out []Finding
+	out = m.clicked(out, b)
+	if m.low != nil {
+		out = m.hummed(out, b)
+		out = m.rumbled(out)
+	}
+	if level, at := m.hiss.floor(); level >= hissLeast {
+		out = append(out, Finding{either(level >= hissHeard, reason.Hiss, reason.HissFaint),
+			fmt.Sprintf("steady noise under the whole track at %.0f dBFS", level), float64(at) * m.hiss.seconds, level})
+	}
+	if m.wow != nil {
+		out = m.swung(out, b)
+	}
+	return out
+}
+
+func either(plain bool, a, b reason.Kind) reason.Kind {
+	if plain {
+		return a
+	}
+	return b
+}
+
+func (m *Meter) clicked(out []Finding, b Beat) []Finding {
+	j := m.clicks.record(b)
+	if j.perMinute == 0 {
+		return out
+	}
+	slices.SortStableFunc(j.ticks, func(a, b tick) int { return int(math.Copysign(1, float64(b.most-a.most))) })
+	var at []float64
+	for _, t := range j.ticks[:min(worst, len(j.ticks))] {
+		at = append(at, m.seconds(t.cell))
+	}
+	return append(out, Finding{either(j.perMinute >= clickMany, reason.Clicks, reason.ClicksFew),
+		fmt.Sprintf("about %.0f clicks a minute from end to end, the worst at %s", j.perMinute, clock(at)), at[0], j.perMinute})
+}
+
+func (m *Meter) hummed(out []Finding, b Beat) []Finding {
+	for series, hz := range mains {
+		h := m.low.hum(series)
+		if math.IsNaN(h.level) || b.hides(hz) {
+			continue
+		}
+		lines := "one line"
+		if h.lines > 1 {
+			lines = fmt.Sprintf("%d lines", h.lines)
+		}
+		// A line alone may be a note of 50 or 60 Hz that never stops.
+		return append(out, Finding{either(h.level >= humHeard && h.lines > 1, reason.Hum, reason.HumFaint),
+			fmt.Sprintf("hum of %.1f Hz in %s at %.0f dBFS that never stops", h.hz, lines, h.level), h.at, h.level})
+	}
+	return out
+}
+
+func (m *Meter) rumbled(out []Finding) []Finding {
+	side, mid := m.low.steadyLow(sideRumble), m.low.steadyLow(midRumble)
+	power, where := 0.0, "in the sum of the channels"
+	for _, level := range [...]float64{side, mid} {
+		if !math.IsNaN(level) {
+			power += math.Pow(10, level/10)
+		}
+	}
+	if power == 0 {
+		return out
+	}
+	if !math.IsNaN(side) {
+		where = "that the channels don't share"
+	}
+	level := 10 * math.Log10(power)
+	return append(out, Finding{either(level >= rumbleHeard, reason.Rumble, reason.RumbleFaint),
+		fmt.Sprintf("noise of %.0f dBFS below %.0f Hz %s, under the quiet parts too", level, rumbleTo, where), math.NaN(), level})
+}
+
+func (m *Meter) swung(out []Finding, b Beat) []Finding {
+	s := m.wow.swing(b)
+	if s.percent == 0 {
+		return out
+	}
+	return append(out, Finding{either(s.percent >= wowHeard, reason.Wow, reason.WowSlight),
+		fmt.Sprintf("the pitch of everything swings by at least %.2f %% to either side, %.2f times a second", s.percent, s.hz), math.NaN(), s.percent})
+}
+
+// clock lists times as minutes and seconds.
+func clock(at []float64) string {
+	var s []string
+	for _, t := range at {
+		s = append(s, fmt.Sprintf("%d:%06.3f", int(t)/60, math.Mod(t, 60)))
+	}
+	return strings.Join(s, ", ")
+}

@@ -1,0 +1,153 @@
+package transfer
+
+import (
+	"math"
+
+	"dubgauge/detect/dsp/fourier"
+)
+
+const (
+	// wowSegment is how many steps are transformed at a time: 190 s at 44.1 kHz, about
+	// a hundred turns of a record.
+	wowSegment = 1024
+	// wowLeast is the least number of steps that say anything: 40 s.
+	wowLeast = 215
+	// wowFrom and wowTo bound what is called wow, in hertz. Above, frames of 0.37 s see
+	// little of it.
+	wowFrom, wowTo = 0.3, 2.4
+	// wowStands is how far the product of the two bands must stand over the noise that
+	// either has nearby; wowTurns the same at the speeds of a turntable, where it is
+	// looked for. Of 32 clean masters used for fitting the highest was 6.1 at any
+	// frequency.
+	wowStands, wowTurns = 9.0, 5.5
+	// wowBeat is what the threshold is multiplied by at the rate of the bar, its
+	// multiples and its quarters, where music repeats itself.
+	wowBeat = 2.5
+	// wowNear is how near a frequency is the same, in hertz.
+	wowNear = 0.007
+	// wowSlight is the least swing that is named, in percent of the pitch as found.
+	wowSlight = 0.04
+	// wowAround is how many bins to either side are the noise, but for wowSelf next to
+	// the line.
+	wowAround, wowSelf = 16, 2
+	// wowSilent is the least noise that is counted on, percent squared.
+	wowSilent = 1e-9
+)
+
+// turntables are the turns a second of 33 1/3 and 45 a minute.
+var turntables = [...]float64{100.0 / 180, 0.75}
+
+// wowLine is what the bands have at one frequency of the swing, percent squared.
+type wowLine struct {
+	hz    float64
+	cross float64 // of the two bands, the part in phase
+	noise float64 // geometric mean of their powers
+}
+
+// lines transforms the steps of both bands. As a step is the change of the pitch from
+// one frame to the next, a swing of a percent at f hertz has there
+//
+//	2 a sin(pi f / rate)
+func (w *wow) lines() []wowLine {
+	if len(w.steps) < wowLeast {
+		return nil
+	}
+	rate := w.rate / wowHop
+	fft := fourier.New(wowSegment)
+	out := make([]wowLine, int(min(wowTo, 0.46*rate)/rate*wowSegment)+1)
+	power := make([][wowBands]float64, len(out))
+	var z [wowBands][]complex64
+	for b := range z {
+		z[b] = make([]complex64, wowSegment)
+	}
+	total := 0.0
+	for from := 0; from == 0 || from+wowSegment/2 <= len(w.steps); from += wowSegment / 2 {
+		part := w.steps[from:min(from+wowSegment, len(w.steps))]
+		for b := range z {
+			segment(z[b], part, b)
+			fft.Do(z[b])
+		}
+		total += float64(len(part))
+		for k := 1; k < len(out); k++ {
+			place := fft.Place()[k]
+			low, high := complex128(z[0][place]), complex128(z[1][place])
+			gain := 1 / (2 * math.Sin(math.Pi*float64(k)/wowSegment))
+			gain *= gain * float64(len(part))
+			out[k].cross += gain * re(low, high)
+			power[k][0] += gain * re(low, low)
+			power[k][1] += gain * re(high, high)
+		}
+	}
+	for k := range out {
+		out[k] = wowLine{float64(k) * rate / wowSegment, out[k].cross / total, math.Sqrt(power[k][0]*power[k][1]) / total}
+	}
+	return out
+}
+
+// re is the real part of a times the conjugate of b.
+func re(a, b complex128) float64 { return real(a)*real(b) + imag(a)*imag(b) }
+
+// segment puts the windowed steps of a band into z, in percent, so that a line has its
+// amplitude. Steps weigh as many partials as they come from, four at most.
+func segment(z []complex64, part []wowStep, band int) {
+	const partials = 4
+	clear(z)
+	sum := 0.0
+	for i, s := range part {
+		h := (1 - math.Cos(2*math.Pi*(float64(i)+0.5)/float64(len(part)))) * min(partials, float64(s.weight[band]))
+		sum += h
+		z[i] = complex(float32(h*float64(s.change[band])), 0)
+	}
+	if sum < float64(len(part))/16 { // next to nothing that holds its pitch
+		clear(z)
+		return
+	}
+	gain := complex(float32(2*100/sum), 0)
+	for i := range part {
+		z[i] *= gain
+	}
+}
+
+// swing is a wow that was found.
+type swing struct {
+	percent float64 // amplitude as found, a lower bound; 0 where there is none
+	hz      float64
+}
+
+// swing looks for the line that stands out most against its own threshold.
+func (w *wow) swing(b Beat) (out swing) {
+	lines := w.lines()
+	best := 1.0
+	for k := wowSelf + 1; k < len(lines)-1; k++ {
+		l := lines[k]
+		if l.hz < wowFrom || l.cross < wowSlight*wowSlight {
+			continue
+		}
+		var noise []float64
+		for j := max(2, k-wowAround); j <= min(len(lines)-1, k+wowAround); j++ {
+			if j < k-wowSelf || j > k+wowSelf {
+				noise = append(noise, lines[j].noise)
+			}
+		}
+		if score := l.cross / (max(middle(noise), wowSilent) * wowThreshold(l.hz, b)); score > best {
+			best, out = score, swing{math.Sqrt(l.cross), l.hz}
+		}
+	}
+	return out
+}
+
+func wowThreshold(hz float64, b Beat) float64 {
+	limit := wowStands
+	for _, turn := range turntables {
+		if math.Abs(hz-turn) < wowNear {
+			limit = wowTurns
+		}
+	}
+	if b.Confidence >= clickSure && b.BPM > 0 {
+		quarter := b.BPM / 60 / 4 / 4
+		if off := math.Abs(math.Remainder(hz, quarter)); off < wowNear {
+			limit *= wowBeat
+		}
+	}
+	return limit
+}
