@@ -176,6 +176,24 @@ func TestPlanted(t *testing.T) {
 		{"right 2 late, which nobody hears", late(2), nil, math.NaN()},
 		{"right 3 late", late(3), []reason.Kind{reason.Delay}, math.NaN()},
 		{"right 20 late", late(20), []reason.Kind{reason.Delay}, math.NaN()},
+		{"right 40 late, but for kick and bass", func(x [][]float32) [][]float32 {
+			low, high := make([]float32, len(x[1])), make([]float32, len(x[1]))
+			last := float32(0)
+			for i, v := range x[1] {
+				last += 0.02 * (v - last)
+				low[i], high[i] = last, v-last
+			}
+			for i := 40; i < len(low); i++ {
+				x[1][i] = low[i] + high[i-40]
+			}
+			return x
+		}, nil, 0},
+		{"the left side 40 late in the right, beside what is in time", func(x [][]float32) [][]float32 {
+			for i := len(x[1]) - 1; i >= 40; i-- {
+				x[1][i] = 0.4*x[1][i] + 0.5*x[0][i-40]
+			}
+			return x
+		}, nil, 0},
 		{"128 KiB of noise", two(7, 7.743, noise), []reason.Kind{reason.Foreign}, 7},
 		{"noise in the middle", func(x [][]float32) [][]float32 {
 			noise(x[0][sec(7):sec(7.5)])
@@ -273,5 +291,17 @@ func TestDelayFigure(t *testing.T) {
 		if len(got) != 1 || math.Abs(got[0].Figure-float64(n)) > 0.1 || got[0].Detail[:len("the whole of the left")] != "the whole of the left" {
 			t.Errorf("%d samples: %+v", n, got)
 		}
+	}
+}
+
+// Between samples too.
+func TestDelayOfHalfSamples(t *testing.T) {
+	x := song(4)
+	for i := len(x[0]) - 1; i >= 4; i-- {
+		x[1][i] = (x[1][i-3] + x[1][i-4]) / 2
+	}
+	got := run(x, testRate, testGrid)
+	if len(got) != 1 || got[0].Kind != reason.Delay || math.Abs(got[0].Figure-3.5) > 0.1 {
+		t.Errorf("%+v", got)
 	}
 }

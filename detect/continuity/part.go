@@ -14,10 +14,10 @@ const (
 	stepBlocks, stepReach = 8, 24
 	// stepLeast is the least number of them.
 	stepLeast = 3
-	// stepDB is the least step of a gain. A gain moves all bands at once and alike: the
+	// stepDB is the least step of a gain that is worth a word. A gain moves all bands at once and alike: the
 	// mean step of the bands, weighted by how sure each of them is, must be stepSure of its
 	// own standard deviations, and no band may lie stepOff of its own beside it.
-	stepDB, stepSure, stepOff = 1.5, 4.0, 3.0
+	stepDB, stepSure, stepOff = 2.0, 4.0, 3.0
 	// stepLow is how far the low end varies by itself at least, in dB, stepRest the rest and
 	// the top, where instruments lie on either side.
 	stepLow, stepRest = 0.2, 0.7
@@ -31,8 +31,8 @@ const (
 	// flipped is the correlation, in the low end, on both sides of where a channel turns
 	// upside down, and flipSame how far that of the rest may be off its own opposite.
 	flipped, flipSame = 0.6, 0.4
-	// flipBlocks is what is looked at there; flipLeast the shortest such part in seconds.
-	flipBlocks, flipLeast = 3, 0.75
+	// flipBlocks is what is looked at there, and so the shortest such part.
+	flipBlocks = 3
 )
 
 // step is a change at once of what lies before and after a block.
@@ -205,9 +205,7 @@ func (m *Meter) flips(ws []weigh) []Finding {
 		case d < 0 && from < 0:
 			from = i
 		case d > 0 && from >= 0:
-			if at, to := float64(from)*m.blocks.seconds, float64(i)*m.blocks.seconds; to-at >= flipLeast {
-				out = append(out, m.flip(ws[from:i], at, to))
-			}
+			out = append(out, m.flip(ws[from:i], float64(from)*m.blocks.seconds, float64(i)*m.blocks.seconds))
 			from = -1
 		}
 	}

@@ -49,8 +49,8 @@ func TestParts(t *testing.T) {
 	}{
 		{"nothing", still(120), 0},
 		{"3 dB in all bands", gained(still(120), 40, 70, 3, 3, 3), 3},
-		{"the other way", gained(still(120), 40, 70, -2, -2, -2), 2},
-		{"1.4 dB", gained(still(120), 40, 70, 1.4, 1.4, 1.4), 0},
+		{"the other way", gained(still(120), 40, 70, -2.2, -2.2, -2.2), 2.2},
+		{"1.9 dB", gained(still(120), 40, 70, 1.9, 1.9, 1.9), 0},
 		{"for 2 s", gained(still(120), 40, 48, 3, 3, 3), 0},
 		{"for 70 % of the track", gained(still(120), 20, 104, 3, 3, 3), 0},
 		{"without the rest, that goes the other way", gained(still(120), 40, 70, 3, -3, 0), 3},
@@ -115,6 +115,7 @@ func TestFlips(t *testing.T) {
 		{"all", turned(still(120), 40, 70, -1, -1), true},
 		{"the low end alone, that is antiphase by design", turned(still(120), 40, 70, -1, 1), false},
 		{"a low end that is wide", turned(turned(still(120), 0, 120, 0.5, 1), 40, 70, -1, -1), false},
+		{"up to a place, with a wide rest", turned(turned(still(120), 0, 120, 1, 0), 0, 40, -1, 1), false},
 		{"for half a second", turned(still(120), 40, 42, -1, -1), false},
 		{"the whole track", turned(still(120), 0, 120, -1, -1), false},
 	} {
@@ -122,5 +123,25 @@ func TestFlips(t *testing.T) {
 		if got := m.flips(tt.ws); len(got) > 1 || len(got) == 1 != tt.want {
 			t.Errorf("%s: %+v", tt.name, got)
 		}
+	}
+}
+
+// The figures of a block follow from its powers.
+func TestWeigh(t *testing.T) {
+	b := block{power: [2]float32{0.3, 0.12}, low: [2]float32{0.2, 0.1}, slope: [2]float32{0.01, 0.02}, cross: 0.15, lowCross: 0.14}
+	w := b.weigh()
+	for i, c := range []struct{ got, want float64 }{
+		{w.low, 3.0103}, {w.rest, 6.9897}, {w.top, -3.0103}, // 10 lg of 2, 5, 1/2
+		{w.lowC, 0.14 / math.Sqrt(0.02)}, {w.corr, 0.01 / math.Sqrt(0.1*0.02)},
+	} {
+		if math.Abs(c.got-c.want) > 1e-4 {
+			t.Errorf("figure %d: %g, want %g", i, c.got, c.want)
+		}
+	}
+	if !w.heard || !w.speaks {
+		t.Errorf("%+v", w)
+	}
+	if b.lowCross = 0.1; b.weigh().speaks {
+		t.Error("a low end of two sources speaks")
 	}
 }
