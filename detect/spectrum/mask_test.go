@@ -105,3 +105,13 @@ func maskSweep(coarse bool) []float64 {
 	}
 	return out
 }
+
+// What the decimators take is given back: inside the bands, at the lowest rates
+// of both layers, a tone loses nothing.
+func TestFlatInside(t *testing.T) {
+	const tolerance = 0.005 // dB
+	for hz, b := range map[float64]int{25: 1, 100: 7, 159: 9, 172: 9, 200: 10, 400: 13} {
+		near(t, fmt.Sprintf("%g Hz", hz), attenuations(8004, hz)[b], 0, tolerance)
+	}
+	near(t, "550 Hz at 24016 Hz", attenuations(24016, 550)[14], 0, tolerance)
+}

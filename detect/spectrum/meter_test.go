@@ -348,5 +348,11 @@ func TestMemoryKept(t *testing.T) {
 		if bytes > 450 {
 			t.Errorf("%d bytes a second at %d Hz", bytes, rate)
 		}
+		for _, l := range []*layer{m.low.mid, m.low.deep} { // one for each that begins in the track
+			want := int(math.Ceil(seconds * float64(rate) / l.step()))
+			if got := len(l.means.values) / l.means.width; got != want {
+				t.Errorf("%d steps at %d Hz, want %d", got, rate, want)
+			}
+		}
 	}
 }
