@@ -74,3 +74,15 @@ func TestWrap(t *testing.T) {
 		}
 	}
 }
+
+// Hits that are 10 ms early and late in turn still repeat.
+func TestPatternOfPlayedDrums(t *testing.T) {
+	x := drums(128, []int{0, 8}, 0.8)
+	late := drums(128, []int{4, 12}, 0.8)
+	for i := 441; i < len(x); i++ {
+		x[i] += late[i-441]
+	}
+	if p := patternOf(t, x); p[3] < 0.3 || p[7] < 0.5 {
+		t.Errorf("%.2f at a beat, %.2f at two", p[3], p[7])
+	}
+}

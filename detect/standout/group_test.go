@@ -1,0 +1,77 @@
+package standout
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"dubgauge/detect"
+)
+
+// A reference that lacks a figure that the track has is left out of the prediction, and does
+// not make it fail.
+func TestReferencesWithoutAFigure(t *testing.T) {
+	refs := pool(9, -8)
+	refs[0].Balance.AirDB = detect.None
+	x := plain(99, -8)
+	x.BPM, x.Pattern, x.Balance = 128, fourFloor, shaped(usual, 7, moves[0].effect)
+	if got := New(refs, Options{}).Judge(x); !slices.Equal(got.Reasons, []string{"low end heavy"}) {
+		t.Errorf("reasons %q", got.Reasons)
+	}
+}
+
+// What is unusual but cannot be heard is not named: references so alike that 1.9 dB of
+// presence lies past the cut-off.
+func TestInaudibleMovesAreNotNamed(t *testing.T) {
+	refs := pool(60, -8)
+	j := New(refs, Options{})
+	for dB, want := range map[float64]bool{1.9: false, 3: true} {
+		x := plain(99, -8)
+		x.BPM, x.Pattern, x.Balance = 128, fourFloor, shaped(usual, dB, moves[2].effect)
+		if named := slices.Contains(j.Judge(x).Reasons, "harsh"); named != want {
+			t.Errorf("%g dB of presence: named %v", dB, named)
+		}
+	}
+}
+
+// Among very many references tracks that share their nearest one share its group, and no
+// others do.
+func TestGroupsAmongManyReferences(t *testing.T) {
+	var refs []Track
+	for i, r := range pool(2*manyReferences, -8) {
+		if i%2 == 1 {
+			r.BPM, r.Pattern = 174, broken
+		}
+		refs = append(refs, r)
+	}
+	j := New(refs, Options{})
+	for _, bpm := range []detect.Value{128, 174, 128} {
+		x := plain(9999, -8)
+		x.BPM, x.Pattern = bpm, fourFloor
+		if bpm == 174 {
+			x.Pattern = broken
+		}
+		ids := j.Group(x)
+		if len(ids) != groupSize {
+			t.Fatalf("%d references", len(ids))
+		}
+		for _, id := range ids {
+			if refs[id-1].BPM != bpm {
+				t.Errorf("a track at %v BPM is held against one at %v", bpm, refs[id-1].BPM)
+			}
+		}
+	}
+}
+
+// A bass that plays above the sub is not told to raise what isn't there.
+func TestNothingToRaise(t *testing.T) {
+	for share, want := range map[detect.Value]bool{-11: true, -2: false} {
+		x := plain(99, -8)
+		x.Balance.SubShareDB = share
+		f := &toned{Move: Move{"sub thin", -5, -3}, move: &moves[4]}
+		g := &group{Group: Group{Basis: "like", Tracks: 9}}
+		if said := strings.Contains(toneReason(&x, f, g).sentence, "little to raise"); said != want {
+			t.Errorf("sub %v dB over the bass: %v", share, said)
+		}
+	}
+}
