@@ -41,7 +41,7 @@ func (m *Meter) deadPart(c int, from, to, edge float64, grid Grid) []Finding {
 	}
 	return []Finding{{
 		Kind: reason.DeadPart, At: from, Until: to, Figure: to - from,
-		Detail: fmt.Sprintf("the %s channel is dead for %s from %s", sideName(c, 2), span(to-from), clock(from)),
+		Detail: fmt.Sprintf("the %s channel is dead for %s from %s", sideName(c, 2), span(to-from), reason.Place(from)),
 	}}
 }
 

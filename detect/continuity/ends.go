@@ -130,7 +130,7 @@ func (m *Meter) end(g Grid) []Finding {
 	f.Detail = fmt.Sprintf("the track ends in the middle of sound, at %.0f dBFS, off the beat", decibels(e.far))
 	if tail >= tailLeast {
 		f.Kind, f.Figure = reason.HoleEnd, tail
-		f.Detail = fmt.Sprintf("the sound stops at once at %s, and silence follows for %s to the end", clock(at), span(tail))
+		f.Detail = fmt.Sprintf("the sound stops at once at %s, and silence follows for %s to the end", reason.Place(at), span(tail))
 	}
 	return []Finding{f}
 }

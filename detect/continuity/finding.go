@@ -49,9 +49,6 @@ func (g Grid) off(t, parts float64) float64 {
 	return math.Abs(math.Remainder(t-g.FirstBeat, step))
 }
 
-// clock words a time in the track.
-func clock(t float64) string { return fmt.Sprintf("%d:%06.3f", int(t)/60, math.Mod(t, 60)) }
-
 // span words a length of time.
 func span(s float64) string {
 	switch {

@@ -124,7 +124,7 @@ func (m *Meter) alien() []Finding {
 		d := m.seconds(s.end - s.start)
 		out = append(out, Finding{
 			Kind: reason.Foreign, At: m.seconds(s.start), Until: m.seconds(s.end), Figure: d,
-			Detail: fmt.Sprintf("%s of noise without a spectrum, as data that is no sound gives, at %s", span(math.Round(d*1000)/1000), clock(m.seconds(s.start))),
+			Detail: fmt.Sprintf("%s of noise without a spectrum, as data that is no sound gives, at %s", span(math.Round(d*1000)/1000), reason.Place(m.seconds(s.start))),
 		})
 	}
 	return out

@@ -232,9 +232,9 @@ func (m *Meter) hole(g *gap) Finding {
 		}
 	}
 	f.Detail = fmt.Sprintf("%s of %s%s inside the music at %s: the sound stops and goes on at once, off the beat or shorter than any of it",
-		span(to-from), what, where, clock(from))
+		span(to-from), what, where, reason.Place(from))
 	if f.Kind == reason.DeadPart {
-		f.Detail = fmt.Sprintf("the %s channel is dead for %s from %s", sideName(g.channels-1, 2), span(to-from), clock(from))
+		f.Detail = fmt.Sprintf("the %s channel is dead for %s from %s", sideName(g.channels-1, 2), span(to-from), reason.Place(from))
 	}
 	return f
 }

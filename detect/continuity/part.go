@@ -159,7 +159,7 @@ func (m *Meter) parts(ws []weigh) []Finding {
 		d, at, until := (a.db-b.db)/2, float64(a.at)*m.blocks.seconds, float64(b.at)*m.blocks.seconds
 		out = append(out, Finding{
 			Kind: reason.WeakPart, At: at, Until: until, Figure: math.Abs(d),
-			Detail: fmt.Sprintf("the %s channel is %.1f dB weaker than in the rest of the track for %s from %s", weaker(d), math.Abs(d), span(until-at), clock(at)),
+			Detail: fmt.Sprintf("the %s channel is %.1f dB weaker than in the rest of the track for %s from %s", weaker(d), math.Abs(d), span(until-at), reason.Place(at)),
 		})
 		i = j
 	}
@@ -241,6 +241,6 @@ func (m *Meter) flip(part []weigh, at, to float64) Finding {
 	slices.Sort(c)
 	return Finding{
 		Kind: reason.PolarityPart, At: at, Until: to, Figure: c[len(c)/2],
-		Detail: fmt.Sprintf("one channel is upside down for %s from %s: correlation %.2f in the low end", span(to-at), clock(at), c[len(c)/2]),
+		Detail: fmt.Sprintf("one channel is upside down for %s from %s: correlation %.2f in the low end", span(to-at), reason.Place(at), c[len(c)/2]),
 	}
 }

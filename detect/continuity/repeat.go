@@ -240,7 +240,7 @@ func (m *Meter) twice(g Grid) []Finding {
 		}
 		out = append(out, Finding{
 			Kind: reason.Repeat, At: at, Until: m.seconds(r.to), Figure: d,
-			Detail: fmt.Sprintf("%s of the music come twice in a row at %s, which is no part of a beat", span(d), clock(at)),
+			Detail: fmt.Sprintf("%s of the music come twice in a row at %s, which is no part of a beat", span(d), reason.Place(at)),
 		})
 	}
 	return out

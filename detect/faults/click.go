@@ -177,5 +177,5 @@ func (m *Meter) clicked(r *Result) {
 	for i, g := range lone {
 		at[i] = m.seconds(g.start)
 	}
-	r.add(reason.Click, at[0], "%s in the waveform, as a damaged frame or a bad edit leaves: %s", counted(len(at), "jump"), clock(at))
+	r.add(reason.Click, at[0], "%s in the waveform, as a damaged frame or a bad edit leaves: %s", reason.Counted(len(at), "jump"), reason.Places(at))
 }

@@ -1,10 +1,6 @@
 package faults
 
-import (
-	"fmt"
-	"math"
-	"strings"
-)
+import "math"
 
 // gap is a place in samples, with a length where it has one.
 type gap struct{ start, length int64 }
@@ -29,24 +25,4 @@ func withoutRhythm(g []gap, rate float64) []gap {
 		}
 	}
 	return out
-}
-
-// counted words a number of things.
-func counted(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}
-
-// clock lists times as minutes and seconds, the first five.
-func clock(at []float64) string {
-	var s []string
-	for i, t := range at {
-		if i == 5 {
-			return strings.Join(s, ", ") + " and on"
-		}
-		s = append(s, fmt.Sprintf("%d:%06.3f", int(t)/60, math.Mod(t, 60)))
-	}
-	return strings.Join(s, ", ")
 }

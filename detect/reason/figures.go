@@ -35,3 +35,23 @@ func Capital(s string) string {
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
 }
+
+// Place writes a time in a track to the millisecond, to find it in an editor: 1:05.250.
+func Place(seconds float64) string {
+	return fmt.Sprintf("%d:%06.3f", int(seconds)/60, math.Mod(seconds, 60))
+}
+
+// mostPlaces are listed at most.
+const mostPlaces = 5
+
+// Places lists times, the first five.
+func Places(seconds []float64) string {
+	var s []string
+	for i, t := range seconds {
+		if i == mostPlaces {
+			return strings.Join(s, ", ") + " and on"
+		}
+		s = append(s, Place(t))
+	}
+	return strings.Join(s, ", ")
+}

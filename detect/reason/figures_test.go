@@ -28,3 +28,15 @@ func TestCounted(t *testing.T) {
 		}
 	}
 }
+
+func TestPlaces(t *testing.T) {
+	for want, at := range map[string][]float64{
+		"": nil, "1:05.250": {65.25}, "0:00.000, 10:00.001": {0, 600.001},
+		"0:01.000, 0:02.000, 0:03.000, 0:04.000, 0:05.000":        {1, 2, 3, 4, 5},
+		"0:01.000, 0:02.000, 0:03.000, 0:04.000, 0:05.000 and on": {1, 2, 3, 4, 5, 6},
+	} {
+		if got := Places(at); got != want {
+			t.Errorf("%v: %q, want %q", at, got, want)
+		}
+	}
+}

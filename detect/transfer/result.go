@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"dubgauge/detect/reason"
 )
@@ -80,7 +79,7 @@ func (m *Meter) clicked(out []Finding, b Beat) []Finding {
 		at = append(at, m.seconds(t.cell))
 	}
 	return append(out, Finding{either(j.perMinute >= clickMany, reason.Clicks, reason.ClicksFew),
-		fmt.Sprintf("about %.0f clicks a minute from end to end, the worst at %s", j.perMinute, clock(at)), at[0], j.perMinute})
+		fmt.Sprintf("about %.0f clicks a minute from end to end, the worst at %s", j.perMinute, reason.Places(at)), at[0], j.perMinute})
 }
 
 func (m *Meter) hummed(out []Finding, b Beat) []Finding {
@@ -126,13 +125,4 @@ func (m *Meter) swung(out []Finding, b Beat) []Finding {
 	}
 	return append(out, Finding{either(s.percent >= wowHeard, reason.Wow, reason.WowSlight),
 		fmt.Sprintf("the pitch of everything swings by at least %.2f %% to either side, %.2f times a second", s.percent, s.hz), math.NaN(), s.percent})
-}
-
-// clock lists times as minutes and seconds.
-func clock(at []float64) string {
-	var s []string
-	for _, t := range at {
-		s = append(s, fmt.Sprintf("%d:%06.3f", int(t)/60, math.Mod(t, 60)))
-	}
-	return strings.Join(s, ", ")
 }
