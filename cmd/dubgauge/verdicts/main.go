@@ -34,6 +34,7 @@ type options struct {
 	times          int
 	measureOnly    bool
 	alarms, spread bool
+	limit          bool
 }
 
 func parse(args []string, talk io.Writer) (o options, err error) {
@@ -53,6 +54,7 @@ func parse(args []string, talk io.Writer) (o options, err error) {
 	f.BoolVar(&o.measureOnly, "measure", false, "measure and stop")
 	f.BoolVar(&o.alarms, "alarms", false, "list the clean tracks that are flagged")
 	f.BoolVar(&o.spread, "spread", false, "print the spread of clean masters by third octave and stop")
+	f.BoolVar(&o.limit, "limit", false, "print what an ideal observer could find of each defect and stop")
 	folders := f.String("music", os.Getenv("DUBGAUGE_MUSIC"), "folders of open music, comma-separated (default $DUBGAUGE_MUSIC)")
 	if err := f.Parse(args); err != nil {
 		return o, err
@@ -84,6 +86,10 @@ func run(ctx context.Context, args []string, out, talk io.Writer) error {
 	b := arrange(records, o.half)
 	if o.spread {
 		printSpread(out, b.songs)
+		return nil
+	}
+	if o.limit {
+		printLimit(out, b)
 		return nil
 	}
 	c := &counter{bench: b, judge: judges[o.judge], times: o.times}

@@ -1,0 +1,171 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"dubgauge/cmd/dubgauge/studio"
+)
+
+// An ideal observer knows where the middle of a genre's clean masters lies, how they
+// differ, and which defect to look for; all that a judge has to learn from a few
+// references and to find out. What it cannot find nobody can from these figures. It
+// weighs the figures as the best linear discriminant does (Fisher, Annals of Eugenics
+// 7, 1936), and its detection follows from d', how many standard deviations of clean
+// masters the defect moves a track (Green & Swets, Signal Detection Theory and
+// Psychophysics, 1966).
+
+// figures of a track that an ideal observer sees: the seven of its balance, and its
+// level.
+func figures(r *Record) []float64 {
+	b := &r.Measurement.Balance
+	return []float64{float64(b.LowDB), float64(b.LowMidDB), float64(b.MidDB), float64(b.PresenceDB), float64(b.TrebleDB),
+		float64(b.AirDB), float64(b.SubShareDB), float64(r.Measurement.Loudness.Loudest30sLUFS)}
+}
+
+// levelFigure is the index of the level among them.
+const levelFigure = 7
+
+// seen are the figures that tell of a defect of this group.
+func seen(group string) []int {
+	if group == studio.LevelGroup {
+		return []int{levelFigure}
+	}
+	return []int{0, 1, 2, 3, 4, 5, 6}
+}
+
+// within is the covariance of the clean songs about the means of their genres, over the
+// figures in index; rows that lack one are left out. n counts the others.
+func within(songs []*Record, index []int) (cov *mat.SymDense, n int) {
+	by := map[string][][]float64{}
+	for _, r := range songs {
+		if x := picked(figures(r), index); finite(x) {
+			by[r.Spec.Genre] = append(by[r.Spec.Genre], x)
+		}
+	}
+	cov = mat.NewSymDense(len(index), nil)
+	free := 0
+	for _, rows := range by {
+		if len(rows) < 2 {
+			continue
+		}
+		n += len(rows)
+		free += len(rows) - 1
+		mean := make([]float64, len(index))
+		for _, x := range rows {
+			for i, v := range x {
+				mean[i] += v / float64(len(rows))
+			}
+		}
+		for _, x := range rows {
+			for i := range index {
+				for j := range i + 1 {
+					cov.SetSym(i, j, cov.At(i, j)+(x[i]-mean[i])*(x[j]-mean[j]))
+				}
+			}
+		}
+	}
+	cov.ScaleSym(1/float64(max(1, free)), cov)
+	return cov, n
+}
+
+func picked(x []float64, index []int) []float64 {
+	out := make([]float64, len(index))
+	for i, k := range index {
+		out[i] = x[k]
+	}
+	return out
+}
+
+func finite(x []float64) bool {
+	for _, v := range x {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return false
+		}
+	}
+	return true
+}
+
+// dPrime is how many standard deviations of the discriminant's output a shift is.
+//
+//	d' = sqrt(shift' S^-1 shift)
+func dPrime(cov *mat.SymDense, shift []float64) float64 {
+	var chol mat.Cholesky
+	var solved mat.VecDense
+	d := mat.NewVecDense(len(shift), shift)
+	if !chol.Factorize(cov) || chol.SolveVecTo(&solved, d) != nil {
+		return math.NaN()
+	}
+	return math.Sqrt(mat.Dot(d, &solved))
+}
+
+// detects is the share that an observer with this d' finds while it flags a share
+// alarms of clean tracks, looking to either side.
+func detects(d, alarms float64) float64 {
+	z := distuv.UnitNormal.Quantile(1 - alarms/2)
+	return distuv.UnitNormal.CDF(d-z) + distuv.UnitNormal.CDF(-d-z)
+}
+
+// allAlarms and shareAlarms are the shares of clean tracks that the observer may flag:
+// all of the 5 % for this one defect, and what the judge can spend on one of the
+// several that it looks for.
+const (
+	allAlarms   = 0.05
+	shareAlarms = 0.01
+)
+
+// limit is what an ideal observer finds of a defect.
+type limit struct {
+	songs            int
+	d, all, oneShare float64 // means over the songs
+}
+
+// limitOf holds each spoilt song against itself without the defect.
+func limitOf(b *bench, d studio.Defect) (l limit) {
+	index := seen(d.Group)
+	cov, n := within(b.songs, index)
+	if n == 0 {
+		return l
+	}
+	for _, clean := range b.songs {
+		for _, r := range b.spoilt[clean.Spec] {
+			if r.Spec.Defect != d.Name {
+				continue
+			}
+			was, is := picked(figures(clean), index), picked(figures(r), index)
+			for i := range is {
+				is[i] -= was[i]
+			}
+			if !finite(is) {
+				continue
+			}
+			prime := dPrime(cov, is)
+			l.songs++
+			l.d += prime
+			l.all += detects(prime, allAlarms)
+			l.oneShare += detects(prime, shareAlarms)
+		}
+	}
+	for _, sum := range []*float64{&l.d, &l.all, &l.oneShare} {
+		*sum /= float64(max(1, l.songs))
+	}
+	return l
+}
+
+// printLimit writes the table of an ideal observer.
+func printLimit(w io.Writer, b *bench) {
+	fmt.Fprintf(w, "Ideal observer: knows the genre's middle and spread and which defect to look for\n%-34s%8s%8s%12s%12s\n",
+		"", "songs", "d'", "at 5 %", "at 1 %")
+	for _, d := range studio.Defects() {
+		if d.Group == studio.TimeGroup {
+			continue
+		}
+		if l := limitOf(b, d); l.songs > 0 {
+			fmt.Fprintf(w, "%-34s%8d%8.1f%12.0f%12.0f\n", d.Name, l.songs, l.d, 100*l.all, 100*l.oneShare)
+		}
+	}
+}
