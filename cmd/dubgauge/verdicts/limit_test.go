@@ -70,3 +70,21 @@ func TestLimitOfGain(t *testing.T) {
 		}
 	}
 }
+
+// TestHalfOfTheMaterial: only the half that is asked for is made.
+func TestHalfOfTheMaterial(t *testing.T) {
+	all := material{seeds: 4, looks: 2, pieces: []string{"x", "y"}}
+	for _, half := range []string{"fit", "show"} {
+		m := all
+		m.half = half
+		songs := m.songs()
+		if len(songs) != len(all.songs())/2 {
+			t.Errorf("%s: %d of %d songs", half, len(songs), len(all.songs()))
+		}
+		for _, s := range songs {
+			if s.Half() != half {
+				t.Errorf("%s: %s", half, s)
+			}
+		}
+	}
+}

@@ -30,7 +30,7 @@ type options struct {
 	material
 	cache          cache
 	workers        int
-	half, judge    string
+	judge          string
 	times          int
 	measureOnly    bool
 	alarms, spread bool
@@ -48,7 +48,7 @@ func parse(args []string, talk io.Writer) (o options, err error) {
 	f.StringVar(&o.material.groups, "planted", "", "only defects of these groups: level, spectrum, time; empty is all")
 	f.IntVar(&o.looks, "looks", 20, "seeds of each look-alike")
 	f.IntVar(&o.workers, "workers", 2, "songs made at a time")
-	f.StringVar(&o.half, "half", "show", "half of the material: fit (even seeds), show (odd seeds) or all")
+	f.StringVar(&o.material.half, "half", "show", "half of the material: fit (even seeds), show (odd seeds) or all")
 	f.StringVar(&o.judge, "judge", "library", "judge to try")
 	f.IntVar(&o.times, "groups", 4, "groups of references of each kind and size, for each track")
 	f.BoolVar(&o.measureOnly, "measure", false, "measure and stop")

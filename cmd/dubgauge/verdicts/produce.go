@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 
@@ -18,10 +19,15 @@ type material struct {
 	groups  string // which groups of them; empty is all
 	looks   int    // seeds of each look-alike
 	pieces  []string
+	half    string // only this one; all of both when it is empty or "all"
 }
 
-// songs lists the clean tracks.
+// songs lists the clean tracks of the half that is asked for.
 func (m material) songs() []Spec {
+	return slices.DeleteFunc(m.both(), func(s Spec) bool { return m.half != "" && m.half != "all" && s.Half() != m.half })
+}
+
+func (m material) both() []Spec {
 	var out []Spec
 	for seed := range m.seeds {
 		for _, g := range studio.Genres {
