@@ -28,10 +28,6 @@ func (x stereo) clone() stereo {
 
 func (x stereo) seconds() float64 { return float64(len(x[0])) / sound.Rate }
 
-// pieceFade is how long the end of a piece is faded that the bench has cut, in seconds:
-// the cut is the bench's own.
-const pieceFade = 10
-
 // kept is a folder of masters, beats and encoded files, so that only the first run has
 // to make them.
 type kept struct{ dir string }
@@ -56,24 +52,12 @@ func (k kept) master(m material, s Spec) (stereo, studio.Where, error) {
 	if w.piece != nil {
 		where = w.piece.Where
 	}
-	if s.Genre == openMusic && w.master.Len() >= pieceSeconds*sound.Rate {
-		fadeOut(w.master)
-	}
 	quantise(w.master, 16, s.Seed)
 	text, err := json.Marshal(where)
 	if err == nil {
 		err = errors.Join(os.WriteFile(about, text, 0o600), os.WriteFile(path, packed(w.master), 0o600))
 	}
 	return single(w.master), where, err
-}
-
-func fadeOut(a sound.Audio) {
-	n := pieceFade * sound.Rate
-	a.Part(a.Len()-n, a.Len()).Both(func(x []float64) {
-		for i := range x {
-			x[i] *= 1 - float64(i)/float64(n)
-		}
-	})
 }
 
 func single(a sound.Audio) (x stereo) {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -57,14 +58,31 @@ func readPiece(path string) (sound.Audio, error) {
 			a.R = append(a.R, float64(buf[min(1, len(buf)-1)][i]))
 		}
 		if err == io.EOF {
-			break
+			return a, longEnough(a, path)
 		}
 		if err != nil {
 			return a, fmt.Errorf("%s: %w", path, err)
 		}
 	}
-	if a.Len() < minPieceSeconds*sound.Rate {
-		return a, fmt.Errorf("%s: %w", path, errShort)
-	}
+	fadeOut(a)
 	return a, nil
+}
+
+func longEnough(a sound.Audio, path string) error {
+	if a.Len() < minPieceSeconds*sound.Rate {
+		return fmt.Errorf("%s: %w", path, errShort)
+	}
+	return nil
+}
+
+// fadeSeconds end a piece that is cut: a cut end is a fault of a track.
+const fadeSeconds = 8
+
+func fadeOut(a sound.Audio) {
+	n := min(a.Len(), fadeSeconds*sound.Rate)
+	a.Both(func(x []float64) {
+		for i, tail := 0, x[len(x)-n:]; i < n; i++ {
+			tail[i] *= math.Pow(math.Cos(math.Pi/2*float64(i)/float64(n)), 2)
+		}
+	})
 }

@@ -149,3 +149,19 @@ func TestUsage(t *testing.T) {
 		}
 	}
 }
+
+// TestFadeOut: a piece that is cut ends in silence, is at half its level in the middle of
+// the fade, and is as it was before it.
+func TestFadeOut(t *testing.T) {
+	a := sound.New(10 * sound.Rate)
+	a.Both(func(x []float64) {
+		for i := range x {
+			x[i] = 1
+		}
+	})
+	fadeOut(a)
+	start := 2 * sound.Rate
+	if a.L[start-1] != 1 || math.Abs(a.R[start+4*sound.Rate]-0.5) > 1e-3 || math.Abs(a.L[a.Len()-1]) > 1e-6 {
+		t.Errorf("before the fade %g, in its middle %g, at the end %g", a.L[start-1], a.R[start+4*sound.Rate], a.L[a.Len()-1])
+	}
+}
