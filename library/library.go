@@ -76,9 +76,9 @@ func ImportRecords(ctx context.Context, db *DB, root string, r io.Reader) (Repor
 // Measure measures one file; see scan.Measure.
 func Measure(ctx context.Context, path string) (Record, error) { return scan.Measure(ctx, path) }
 
-// References returns the tracks that the track with this ID is held against; see
+// References returns the tracks among all that t is held against; see
 // judge.References.
-func References(all []Track, id int64) []Track { return judge.References(all, id) }
+func References(all []Track, t *Track) []Track { return judge.References(all, t) }
 
 // Pool is what the verdicts come from; see judge.Pool.
 func Pool(all []Track) []standout.Track { return judge.Pool(all) }

@@ -37,7 +37,7 @@ func (a *app) spectrum(t *library.Track, all []library.Track) {
 func groupBands(t *library.Track, all []library.Track) (low, high []detect.Value) {
 	var spectra []detect.Spectrum
 	var levels []detect.Value
-	for _, r := range library.References(all, t.ID) {
+	for _, r := range library.References(all, t) {
 		spectra = append(spectra, r.Spectrum)
 		levels = append(levels, r.Loudness.Loudest30sLUFS)
 	}

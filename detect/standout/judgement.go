@@ -70,9 +70,13 @@ type Judgement struct {
 	Verdict Verdict `json:"verdict"`
 	// Reasons are the short codes, worst first; Notes the sentences, one a
 	// reason: what, by how much, against what, what to do.
-	Reasons    []string     `json:"reasons"`
-	Notes      []string     `json:"notes"`
-	Reference  Group        `json:"reference"`
+	Reasons   []string `json:"reasons"`
+	Notes     []string `json:"notes"`
+	Reference Group    `json:"reference"`
+	// Members lists the references that the track is held against, by ID, in the order
+	// of the pool. Where fixed values serve, these are the few that there are. Tracks of
+	// one group share the slice: it is not to be changed.
+	Members    []int64      `json:"-"`
 	MismatchDB detect.Value `json:"mismatch_db"` // level minus the group's median level
 	// Past is how far the worst of a track lies past its cut-off, as a ratio: under
 	// 1 nothing stands out, at 2 something lies twice as far off as the cut-off.

@@ -150,7 +150,7 @@ func deviations(t *Track, g *group) []deviation {
 func (j *Judge) Judge(t Track) Judgement {
 	g := j.groupOf(&t)
 	out := Judgement{
-		Reference: g.Group, MismatchDB: detect.None,
+		Reference: g.Group, Members: j.ids(g), MismatchDB: detect.None,
 		Trim:       noTrim,
 		Deviations: []Deviation{}, Tone: []Move{}, Reasons: []string{}, Notes: []string{},
 	}

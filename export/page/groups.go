@@ -1,9 +1,6 @@
 package page
 
 import (
-	"strconv"
-	"strings"
-
 	"dubgauge/detect"
 	"dubgauge/detect/standout"
 	"dubgauge/library"
@@ -11,10 +8,8 @@ import (
 
 // groups finds the reference group of each track and draws each group once.
 type groups struct {
-	judge  *standout.Judge
 	byID   map[int64]*library.Track
-	byKey  map[string]*group
-	pool   map[int64]standout.Track
+	known  map[*int64]*group // by the first of their members: tracks of one group share them
 	tracks []*library.Track                    // the references of the library
 	stats  map[standout.Quantity]standout.Stat // and their figures
 }
@@ -24,38 +19,28 @@ type groups struct {
 var outsider = standout.Track{ID: -1, BPM: detect.None, Level: detect.None}
 
 func newGroups(tracks []library.Track, opts standout.Options) *groups {
-	g := &groups{byID: map[int64]*library.Track{}, byKey: map[string]*group{}, pool: map[int64]standout.Track{}}
+	g := &groups{byID: map[int64]*library.Track{}, known: map[*int64]*group{}}
 	for i := range tracks {
 		g.byID[tracks[i].ID] = &tracks[i]
 	}
-	pool := library.Pool(tracks)
-	for _, s := range pool {
-		g.pool[s.ID] = s
-	}
-	g.judge = standout.New(pool, opts)
-	for _, id := range g.judge.Group(outsider) {
+	all := standout.New(library.Pool(tracks), opts).Judge(outsider)
+	for _, id := range all.Members {
 		g.tracks = append(g.tracks, g.byID[id])
 	}
-	g.stats = g.judge.Judge(outsider).Reference.Stats
+	g.stats = all.Reference.Stats
 	return g
 }
 
 // of is the group that t is held against, nil without one.
 func (g *groups) of(t *library.Track) *group {
-	s, ok := g.pool[t.ID]
-	if !ok || t.Reference.Basis == "fixed" {
+	if len(t.Members) == 0 || t.Reference.Basis == "fixed" {
 		return nil
 	}
-	ids := g.judge.Group(s)
-	var b strings.Builder
-	for _, id := range ids {
-		b.WriteString(strconv.FormatInt(id, 36))
-		b.WriteByte(' ')
-	}
-	key := b.String()
-	if known, ok := g.byKey[key]; ok {
+	key := &t.Members[0]
+	if known, ok := g.known[key]; ok {
 		return known
 	}
+	ids := t.Members
 	spectra := make([]detect.Spectrum, 0, len(ids))
 	levels := make([]detect.Value, 0, len(ids))
 	for _, id := range ids {
@@ -69,7 +54,7 @@ func (g *groups) of(t *library.Track) *group {
 	if n == 0 {
 		return nil
 	}
-	drawn := newGroup(len(g.byKey)+1, p10[:n], p50[:n], p90[:n])
-	g.byKey[key] = drawn
+	drawn := newGroup(len(g.known)+1, p10[:n], p50[:n], p90[:n])
+	g.known[key] = drawn
 	return drawn
 }

@@ -107,8 +107,8 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) *page
 
 // drawn lists the groups in the order of their numbers.
 func drawn(g *groups) []*group {
-	out := make([]*group, len(g.byKey))
-	for _, x := range g.byKey {
+	out := make([]*group, len(g.known))
+	for _, x := range g.known {
 		out[x.Number-1] = x
 	}
 	return out
