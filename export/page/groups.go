@@ -9,7 +9,7 @@ import (
 // groups finds the reference group of each track and draws each group once.
 type groups struct {
 	byID   map[int64]*library.Track
-	known  map[*int64]*group // by the first of their members: tracks of one group share them
+	known  map[*int64]*group                   // by the first of their members: tracks of one group share them
 	tracks []*library.Track                    // the references of the library
 	stats  map[standout.Quantity]standout.Stat // and their figures
 }

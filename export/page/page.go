@@ -30,6 +30,10 @@ type Options struct {
 // tracks stay under 15 MB.
 const manyTracks = 1500
 
+// mostDetails is the size of a library from which on a report has the details of those
+// tracks alone that are not ready: a phone has to open it.
+const mostDetails = 10000
+
 // Points of a timeline: all that a measurement may hold, or what still shows the
 // arrangement of a track.
 const (
@@ -55,8 +59,9 @@ type page struct {
 	Undo            string
 	One             *row // the single track of a page of its own
 	HasRows, Hidden bool
-	FirstRows       int // rows on the first printed page,
-	SheetRows       int // and on each later one
+	Brief           string // what is left out of a large library's report
+	FirstRows       int    // rows on the first printed page,
+	SheetRows       int    // and on each later one
 }
 
 type count struct {
@@ -84,6 +89,9 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) *page
 		Summary: summary(sorted), Held: words.HeldAgainst(len(sorted), g.tracks), Ceiling: words.Ceiling(opts.Judge), HasRows: len(sorted) > 0,
 		FirstRows: firstRows, SheetRows: sheetRows,
 	}
+	if details && len(sorted) > mostDetails {
+		p.Brief = "With so many tracks, only those that are not ready have their details here."
+	}
 	points := allPoints
 	if len(sorted) > manyTracks {
 		points = fewPoints
@@ -94,7 +102,7 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) *page
 			continue
 		}
 		r := newRow(t, p)
-		if details {
+		if details && (len(sorted) <= mostDetails || t.Verdict != standout.Ready) {
 			r.Detail = newDetail(t, g, points)
 			r.Detail.Strips = points == allPoints
 		}
