@@ -40,9 +40,9 @@ func Pool(tracks []track.Track) []standout.Track {
 			continue
 		}
 		s := standing(t)
-		if len(t.Content) > 0 {
-			s.Reference = s.Reference && !seen[string(t.Content)]
-			seen[string(t.Content)] = true
+		if same := t.SameFile(); same != "" {
+			s.Reference = s.Reference && !seen[same]
+			seen[same] = true
 		}
 		pool = append(pool, s)
 	}

@@ -57,6 +57,7 @@ type scan struct {
 	rows     []*store.Row
 	files    []*file
 	unread   []string // places on the disk that could not be looked at, absolute
+	mounts   []mount
 
 	mu     sync.Mutex // guards what follows
 	report store.Report

@@ -98,7 +98,8 @@ func (s *scan) work(ctx context.Context, ss *store.Session, worker int, f *file)
 		return c, nil
 	}
 	s.progress.update(func(p *Progress) { p.Current = f.Path })
-	r, medium, err := s.o.measure(ctx, s.o.FS, f.Disk(), func(sec float64) { s.progress.decoding(worker, sec) })
+	w := track.NewWhole(f.Size)
+	r, medium, err := s.o.measure(ctx, hashing{s.o.FS, w}, f.Disk(), func(sec float64) { s.progress.decoding(worker, sec) })
 	if err != nil {
 		return c, err
 	}
@@ -106,8 +107,12 @@ func (s *scan) work(ctx context.Context, ss *store.Session, worker int, f *file)
 	if isMedium(medium) {
 		return c, s.failed(ctx, ss, worker, f, r, medium)
 	}
-	if f.Content == nil && medium == nil {
-		if err := s.fingerprint(f); isMedium(err) {
+	if medium == nil {
+		err := s.hash(ctx, f, w)
+		if ctx.Err() != nil {
+			return c, ctx.Err()
+		}
+		if isMedium(err) {
 			return c, s.failed(ctx, ss, worker, f, unreadable(r, err), err)
 		}
 	}
@@ -115,13 +120,4 @@ func (s *scan) work(ctx context.Context, ss *store.Session, worker int, f *file)
 		return c, err
 	}
 	return c, s.store(ctx, worker, f, &r)
-}
-
-func (s *scan) fingerprint(f *file) error {
-	h, err := s.o.FS.Open(f.Disk())
-	if err != nil {
-		return err
-	}
-	f.Content, err = track.ContentOf(h, f.Size)
-	return errors.Join(err, h.Close())
 }

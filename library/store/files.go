@@ -17,6 +17,7 @@ type File struct {
 	Rel, Path   string // relative to the root: on the disk, and as stored
 	Size, MTime int64  // bytes; ns since 1970
 	Content     []byte // see track.ContentOf; nil while it is not known
+	Whole       []byte // see track.Whole; likewise
 }
 
 // Disk is the file's absolute path.
@@ -33,11 +34,11 @@ func (f *File) diskColumn() any {
 // Put inserts or renews the row of a file. Marks are kept.
 func (tx *Tx) Put(f *File, r *track.Record) error {
 	cols := scalarColumns(&track.Track{Record: *r})
-	names := "root, path, disk, size, mtime, content, version, measured_at"
-	args := []any{f.Place.RootID, f.Path, f.diskColumn(), f.Size, f.MTime, f.Content, track.MeasureVersion, time.Now().UnixNano()}
-	sets := "disk = excluded.disk, size = excluded.size, mtime = excluded.mtime, content = excluded.content, " +
+	names := "root, path, disk, size, mtime, content, whole, version, measured_at"
+	args := []any{f.Place.RootID, f.Path, f.diskColumn(), f.Size, f.MTime, f.Content, f.Whole, track.MeasureVersion, time.Now().UnixNano()}
+	sets := "disk = excluded.disk, size = excluded.size, mtime = excluded.mtime, content = excluded.content, whole = excluded.whole, " +
 		"version = excluded.version, measured_at = excluded.measured_at, missing_at = NULL"
-	marks := "?, ?, ?, ?, ?, ?, ?, ?"
+	marks := "?, ?, ?, ?, ?, ?, ?, ?, ?"
 	for _, c := range cols {
 		names += ", " + c.name
 		marks += ", ?"
@@ -95,6 +96,16 @@ func (tx *Tx) Move(f *File, from *Row) (bool, error) {
 		f.Place.RootID, f.Path, f.diskColumn(), f.MTime, from.ID)
 }
 
+// Rehome gives a row to another root, under the path that it has, and tells whether
+// it did: not where another stands there.
+func (tx *Tx) Rehome(r *Row, to *Place) (bool, error) {
+	done, err := tx.changes(`UPDATE OR IGNORE tracks SET root = ? WHERE id = ? AND root = ? AND path = ?`, to.RootID, r.ID, r.RootID, r.Path)
+	if done {
+		r.RootID, r.Root = to.RootID, to.Root
+	}
+	return done, err
+}
+
 // Copy gives a file the measurement and the marks of the row that it is a copy
 // of. A row that stood at its path keeps its number and its own marks. Copy tells
 // whether the row was still there.
@@ -106,12 +117,12 @@ func (tx *Tx) Copy(f *File, from *Row) (bool, error) {
 		sets += ", " + c.name + " = excluded." + c.name
 	}
 	var id int64
-	err := tx.row(`INSERT INTO tracks (root, path, disk, size, mtime, content, version, measured_at,
+	err := tx.row(`INSERT INTO tracks (root, path, disk, size, mtime, content, whole, version, measured_at,
 			mark_status, mark_reference, mark_ignore, `+names+`)
-		SELECT ?, ?, ?, size, ?, content, version, measured_at, mark_status, mark_reference, mark_ignore, `+names+`
+		SELECT ?, ?, ?, size, ?, content, whole, version, measured_at, mark_status, mark_reference, mark_ignore, `+names+`
 		FROM tracks WHERE id = ?
 		ON CONFLICT (root, path) DO UPDATE SET disk = excluded.disk, size = excluded.size, mtime = excluded.mtime,
-			content = excluded.content, version = excluded.version, measured_at = excluded.measured_at, missing_at = NULL`+sets+`
+			content = excluded.content, whole = excluded.whole, version = excluded.version, measured_at = excluded.measured_at, missing_at = NULL`+sets+`
 		RETURNING id`,
 		f.Place.RootID, f.Path, f.diskColumn(), f.MTime, from.ID).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) { // deleted meanwhile

@@ -74,6 +74,9 @@ var migrations = []string{
 	`ALTER TABLE tracks ADD COLUMN balance TEXT;`,
 	// 5: what each tag of a file says on its own, JSON, NULL where there is at most one.
 	`ALTER TABLE tracks ADD COLUMN tag_sources TEXT;`,
+	// 6: the hash of every byte, see track.Whole; NULL where a file was measured before
+	// it was kept.
+	`ALTER TABLE tracks ADD COLUMN whole BLOB;`,
 }
 
 // migrate makes or updates the tables. Two processes may do so at once: each

@@ -13,7 +13,8 @@ type Row struct {
 	Root        string
 	Path, Disk  string // Disk is the path as on the disk
 	Size, MTime int64  // bytes; ns since 1970
-	Content     []byte
+	Content     []byte // see track.ContentOf; nil where it is not known
+	Whole       []byte // see track.Whole; nil where it is not known
 	Format      string
 	Missing     bool
 
@@ -30,7 +31,7 @@ func (r *Row) Current() bool { return r.version == track.MeasureVersion && !r.re
 
 // Rows reads what is known of every file.
 func (db *DB) Rows(ctx context.Context) ([]*Row, error) {
-	rows, err := db.sql.QueryContext(ctx, `SELECT t.id, t.root, r.path, t.path, coalesce(t.disk, t.path), t.size, t.mtime, t.content,
+	rows, err := db.sql.QueryContext(ctx, `SELECT t.id, t.root, r.path, t.path, coalesce(t.disk, t.path), t.size, t.mtime, t.content, t.whole,
 		t.version, t.measured_at, t.missing_at IS NOT NULL, coalesce(t.error_kind IN ('unreadable', 'unsupported'), 0), t.format
 		FROM tracks t JOIN roots r ON r.id = t.root`)
 	if err != nil {
@@ -40,7 +41,7 @@ func (db *DB) Rows(ctx context.Context) ([]*Row, error) {
 	var all []*Row
 	for rows.Next() {
 		r := &Row{}
-		if err := rows.Scan(&r.ID, &r.RootID, &r.Root, &r.Path, &r.Disk, &r.Size, &r.MTime, &r.Content,
+		if err := rows.Scan(&r.ID, &r.RootID, &r.Root, &r.Path, &r.Disk, &r.Size, &r.MTime, &r.Content, &r.Whole,
 			&r.version, &r.measuredAt, &r.Missing, &r.retry, &r.Format); err != nil {
 			return nil, db.explain(err)
 		}

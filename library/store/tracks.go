@@ -62,7 +62,7 @@ func (db *DB) Track(ctx context.Context, id int64) (track.Track, error) {
 }
 
 // rowColumns of a track, besides the scalars.
-const rowColumns = `t.id, r.path, t.path, t.disk, t.size, t.mtime, t.content, t.measured_at, t.missing_at,
+const rowColumns = `t.id, r.path, t.path, t.disk, t.size, t.mtime, t.content, t.whole, t.measured_at, t.missing_at,
 	t.mark_status, t.mark_reference, t.mark_ignore`
 
 // load reads every track without its record, with status and judgement.
@@ -85,7 +85,7 @@ func (db *DB) load(ctx context.Context, o TrackOptions) ([]track.Track, error) {
 	defer rows.Close()
 	var size, mtime, measured int64
 	var missing sql.NullInt64
-	dest := append([]any{&t.ID, &t.Root, &t.Path, &t.Disk, &size, &mtime, &t.Content, &measured, &missing,
+	dest := append([]any{&t.ID, &t.Root, &t.Path, &t.Disk, &size, &mtime, &t.Content, &t.Whole, &measured, &missing,
 		&t.Marks.Status, &t.Marks.Reference, &t.Marks.Ignore}, columnFields(cols)...)
 	tracks := make([]track.Track, 0, n) // growing would copy what is large by then
 	for rows.Next() {
