@@ -62,6 +62,7 @@ type scan struct {
 	mu     sync.Mutex // guards what follows
 	report store.Report
 	medium medium
+	late   []*file // that changed while they were measured
 }
 
 func (s *scan) run(ctx context.Context, dirs []string) error {
