@@ -21,7 +21,7 @@ func forgetWhole(t testing.TB, db *store.DB) {
 		t.Fatal(err)
 	}
 	defer raw.Close()
-	if _, err := raw.Exec(`UPDATE tracks SET whole = NULL`); err != nil {
+	if _, err := raw.Exec(`UPDATE tracks SET whole = NULL, sum = NULL`); err != nil {
 		t.Fatal(err)
 	}
 }

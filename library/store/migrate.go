@@ -77,6 +77,11 @@ var migrations = []string{
 	// 6: the hash of every byte, see track.Whole; NULL where a file was measured before
 	// it was kept.
 	`ALTER TABLE tracks ADD COLUMN whole BLOB;`,
+	// 7: checksums, see digest; NULL where there is none yet. A damaged row is measured
+	// anew by the next scan.
+	`ALTER TABLE tracks ADD COLUMN sum BLOB;
+	ALTER TABLE tracks ADD COLUMN damaged INTEGER NOT NULL DEFAULT 0;
+	ALTER TABLE records ADD COLUMN sum BLOB;`,
 }
 
 // migrate makes or updates the tables. Two processes may do so at once: each
