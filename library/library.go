@@ -76,6 +76,14 @@ func ImportRecords(ctx context.Context, db *DB, root string, r io.Reader) (Repor
 // Measure measures one file; see scan.Measure.
 func Measure(ctx context.Context, path string) (Record, error) { return scan.Measure(ctx, path) }
 
+// IsMusicOf tells that a file is music of a library; see scan.IsMusicOf.
+func IsMusicOf(ctx context.Context, db *DB, path string) (bool, error) {
+	return scan.IsMusicOf(ctx, db, path)
+}
+
+// IsDatabase tells that a file is a database of this program; see store.IsOurs.
+func IsDatabase(path string) bool { return store.IsOurs(path) }
+
 // References returns the tracks among all that t is held against; see
 // judge.References.
 func References(all []Track, t *Track) []Track { return judge.References(all, t) }

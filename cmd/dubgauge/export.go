@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -32,7 +31,8 @@ func (a *app) exportCommand() *cobra.Command {
 type writer func(w io.Writer, tracks []library.Track, key words.SortKey) error
 
 func (a *app) exportOne(name, short string, forms map[string]writer) *cobra.Command {
-	var file, format, order string
+	var format, order string
+	var out outputFlags
 	cmd := &cobra.Command{
 		Use:   name,
 		Short: short,
@@ -42,7 +42,7 @@ func (a *app) exportOne(name, short string, forms map[string]writer) *cobra.Comm
 		Args: cobra.NoArgs,
 	}
 	judge := judgeFlags(cmd)
-	cmd.Flags().StringVarP(&file, "output", "o", "", "write to `FILE` instead of standard output")
+	out.add(cmd, "write to `FILE` instead of standard output")
 	cmd.Flags().StringVar(&format, "format", "", "`FORMAT`: csv or json (default: by the ending of FILE, else csv)")
 	cmd.Flags().StringVar(&order, "sort", string(words.ByMismatch), words.SortHelp)
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
@@ -52,7 +52,7 @@ func (a *app) exportOne(name, short string, forms map[string]writer) *cobra.Comm
 		}
 		if format == "" {
 			format = "csv"
-			if e := filepath.Ext(file); e == ".json" || e == ".jsonl" {
+			if e := filepath.Ext(out.file); e == ".json" || e == ".jsonl" {
 				format = "json"
 			}
 		}
@@ -65,36 +65,8 @@ func (a *app) exportOne(name, short string, forms map[string]writer) *cobra.Comm
 			if err != nil {
 				return err
 			}
-			return a.save(file, len(tracks), func(w io.Writer) error { return write(w, tracks, key) })
+			return a.save(ctx, db, out, len(tracks), func(w io.Writer) error { return write(w, tracks, key) })
 		})
 	}
 	return cmd
-}
-
-// save writes to standard output, or to a file that appears only when it is
-// whole.
-func (a *app) save(file string, tracks int, write func(io.Writer) error) error {
-	if file == "" || file == "-" {
-		return write(a.out)
-	}
-	f, err := os.CreateTemp(filepath.Dir(file), ".dubgauge-*")
-	if err != nil {
-		return fmt.Errorf("cannot write %s: %w", file, err)
-	}
-	defer os.Remove(f.Name())
-	err = write(f)
-	if e := f.Chmod(0o644); err == nil {
-		err = e
-	}
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), file)
-	}
-	if err != nil {
-		return fmt.Errorf("cannot write %s: %w", file, err)
-	}
-	a.say("%s written to %s.\n%s", words.Counted(tracks, "track"), words.Printable(file), caution)
-	return nil
 }

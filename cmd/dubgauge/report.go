@@ -11,7 +11,8 @@ import (
 )
 
 func (a *app) reportCommand() *cobra.Command {
-	var file, title string
+	var title string
+	var out outputFlags
 	cmd := &cobra.Command{
 		Use:   "report -o FILE",
 		Short: "Write the library as one page to look at and to print",
@@ -25,7 +26,7 @@ prints as a trim sheet to take into the booth.
 		Args: cobra.NoArgs,
 	}
 	judge := judgeFlags(cmd)
-	cmd.Flags().StringVarP(&file, "output", "o", "", "write to `FILE` (- is standard output)")
+	out.add(cmd, "write to `FILE` (- is standard output)")
 	cmd.Flags().StringVar(&title, "title", "", "`TEXT` at the head of the page")
 	_ = cmd.MarkFlagRequired("output")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
@@ -34,7 +35,7 @@ prints as a trim sheet to take into the booth.
 			if err != nil {
 				return err
 			}
-			return a.save(file, len(tracks), func(w io.Writer) error {
+			return a.save(ctx, db, out, len(tracks), func(w io.Writer) error {
 				return page.Report(w, tracks, page.Options{Title: title, Judge: judge()})
 			})
 		})

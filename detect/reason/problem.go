@@ -12,6 +12,9 @@ const (
 	ProblemTruncated   ProblemKind = "truncated"
 	// ProblemUnreadable is a file that the medium or the operating system did not give.
 	ProblemUnreadable ProblemKind = "unreadable"
+	// ProblemRecord is a file that was measured, whose record did not outlast the
+	// database.
+	ProblemRecord ProblemKind = "record"
 )
 
 // Reason is the short code for the trim sheet.
@@ -26,6 +29,8 @@ func (k ProblemKind) remedy() string {
 	switch k {
 	case ProblemUnsupported:
 		return "convert a copy to WAV, AIFF, FLAC or MP3"
+	case ProblemRecord:
+		return "scan its folder again, which measures the file anew"
 	case ProblemUnreadable:
 		return "check the stick and the permissions of the file"
 	}

@@ -7,8 +7,10 @@
 package sheet
 
 import (
+	"bytes"
 	"encoding/csv"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -82,6 +84,38 @@ func writeCSV(w io.Writer, header []string, tracks []library.Track, key words.So
 	}
 	c.Flush()
 	return c.Error()
+}
+
+// Ours tells, by the first bytes of a file, that this package wrote it and nobody added
+// a column.
+func Ours(head []byte) bool {
+	line, _, _ := bytes.Cut(head, []byte("\n"))
+	if line, ok := bytes.CutPrefix(line, []byte(`{"`)); ok {
+		return oursJSON(line)
+	}
+	cells := strings.Split(strings.TrimSuffix(string(line), "\r"), ",")
+	for _, header := range [][]string{trimHeader, trackHeader} {
+		// Sheets of older versions have fewer columns.
+		if n := len(cells); n >= oldestHeader && n <= len(header) && slices.Equal(cells, header[:n]) {
+			return true
+		}
+	}
+	return false
+}
+
+// oldestHeader is how many columns the sheets had when they had the fewest.
+const oldestHeader = 19
+
+// oursJSON tells a line of ours, without its opening, by how it begins and by fields
+// that stand side by side in no other program's.
+func oursJSON(line []byte) bool {
+	switch {
+	case bytes.HasPrefix(line, []byte(`path":"`)):
+		return bytes.Contains(line, []byte(`"verdict":`)) && bytes.Contains(line, []byte(`"loudest_30s_lufs":`))
+	case bytes.HasPrefix(line, []byte(`id":`)):
+		return bytes.Contains(line, []byte(`"root":"`)) && bytes.Contains(line, []byte(`"path":"`)) && bytes.Contains(line, []byte(`"tags":{`))
+	}
+	return false
 }
 
 func join(parts ...[]string) []string {

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"io"
 	"math"
 	"slices"
 	"strconv"
@@ -194,5 +195,32 @@ func TestTracksJSON(t *testing.T) {
 	}
 	if n != 1 {
 		t.Errorf("%d lines, want 1", n)
+	}
+}
+
+// TestOurs: what this package wrote is known again, also by an older version, and a
+// sheet that somebody changed is not.
+func TestOurs(t *testing.T) {
+	tracks := []library.Track{madeup.Track(1, "a.wav", -9)}
+	for name, write := range map[string]func(io.Writer, []library.Track, words.SortKey) error{
+		"trims.csv": TrimsCSV, "tracks.csv": TracksCSV, "trims.jsonl": TrimsJSON, "tracks.jsonl": SortedJSON} {
+		var b bytes.Buffer
+		if err := write(&b, tracks, words.ByName); err != nil {
+			t.Fatal(err)
+		}
+		if !Ours(b.Bytes()) {
+			t.Errorf("%s is not known again: %.200s", name, b.String())
+		}
+	}
+	// The header as INTERFACE had it before columns were added.
+	const old = "path,title,artist,status,verdict,bpm,key,integrated_lufs,loudest_30s_lufs,true_peak_dbtp,sub_db,bass_db," +
+		"reference_lufs,reference_tracks,mismatch_db,trim_db,safe_trim_db,limiting_db,reasons"
+	for text, want := range map[string]bool{
+		old + "\r\n": true, old + "\n": true, old + ",my notes\r\n": false, "path,title\r\n": false, "": false,
+		`{"path":"a","verdict":1}`: false, `{"id":1,"name":"x"}`: false, `{"id":1,"root":"/a"}`: false, "RIFF": false,
+	} {
+		if Ours([]byte(text)) != want {
+			t.Errorf("%q: ours %v", text, !want)
+		}
 	}
 }

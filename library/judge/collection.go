@@ -64,13 +64,14 @@ func addDuplicates(in []*track.Track) {
 	prints := make([]string, len(in))
 	for i, t := range in {
 		prints[i] = t.Fingerprint
-		if len(t.Content) == 0 {
+		same := t.SameFile()
+		if same == "" {
 			continue
 		}
-		if f := first[string(t.Content)]; f != nil {
+		if f := first[same]; f != nil {
 			tell(f, t, "the same file")
 		} else {
-			first[string(t.Content)] = t
+			first[same] = t
 		}
 	}
 	for _, group := range faults.Duplicates(prints) {

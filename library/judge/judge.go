@@ -28,6 +28,14 @@ func Judge(tracks []track.Track, opts standout.Options) {
 	}
 }
 
+// Alone judges a track by nothing but itself: one that turned out not to be readable
+// after the others were judged.
+func Alone(t *track.Track) {
+	if t.TakesPart() {
+		t.Judgement = standout.New(nil, standout.Options{}).Judge(standing(t))
+	}
+}
+
 // Pool is what the verdicts come from: the tracks that take part, those present
 // and not ignored, in their order. tracks must hold every such track of the
 // database.
@@ -40,9 +48,9 @@ func Pool(tracks []track.Track) []standout.Track {
 			continue
 		}
 		s := standing(t)
-		if len(t.Content) > 0 {
-			s.Reference = s.Reference && !seen[string(t.Content)]
-			seen[string(t.Content)] = true
+		if same := t.SameFile(); same != "" {
+			s.Reference = s.Reference && !seen[same]
+			seen[same] = true
 		}
 		pool = append(pool, s)
 	}

@@ -40,7 +40,7 @@ func (s *scan) failed(ctx context.Context, ss *store.Session, worker int, f *fil
 // storeBad stores files whose own fault it was that they could not be read.
 func (s *scan) storeBad(ctx context.Context, ss *store.Session, bad []*mediumFault) error {
 	for _, b := range bad {
-		b.f.Content = nil
+		b.f.Content, b.f.Whole = nil, nil
 		if err := s.store(ctx, -1, b.f, &b.record); err != nil {
 			return err
 		}

@@ -13,6 +13,8 @@ type file struct {
 	row  *store.Row // at this path, nil when new
 	from *store.Row // whose measurement it takes, by content
 	fate fate
+	// stamped is the row whose time stamp the file has but for what the clock did.
+	stamped *store.Row
 }
 
 // fate is what becomes of a file.

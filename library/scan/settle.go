@@ -29,6 +29,9 @@ func (s *scan) storeRecognised(ctx context.Context) error {
 				return err
 			}
 		}
+		if err := s.takeAlong(tx); err != nil {
+			return err
+		}
 		return s.inheritPatterns(tx)
 	})
 }
@@ -73,6 +76,53 @@ func (f *file) store(tx *store.Tx) (err error) {
 		f.fate, f.from = measure, nil
 	}
 	return err
+}
+
+// mount is a root whose tracks turned up in another place.
+type mount struct {
+	root int64
+	to   *store.Place
+}
+
+// takeAlong gives the rows of a root that is mounted elsewhere now, and whose files
+// were not recognised there, to the new place: what was saved anew keeps its marks, and
+// the rest is missing there.
+func (s *scan) takeAlong(tx *store.Tx) error {
+	for _, m := range s.mounts {
+		if m.to.Prefix != "" {
+			continue
+		}
+		files, taken := map[string]*file{}, map[*store.Row]bool{}
+		for _, f := range s.files {
+			if f.Place == m.to {
+				files[f.Rel] = f
+			}
+			if f.from != nil && f.fate == moved {
+				taken[f.from] = true
+			}
+		}
+		for _, r := range s.rows {
+			if r.RootID != m.root || taken[r] || !s.rootGone(r.Root) {
+				continue
+			}
+			if f := files[r.Disk]; f == nil || f.row == nil && f.fate == measure {
+				done, err := tx.Rehome(r, m.to)
+				if err != nil {
+					return err
+				}
+				if done && f != nil {
+					f.row = r
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// rootGone tells that nothing is mounted any more where a root was.
+func (s *scan) rootGone(root string) bool {
+	_, err := s.o.FS.Lstat(root)
+	return err != nil
 }
 
 // inheritPatterns gives a root the patterns of the one that its tracks came from.

@@ -33,12 +33,11 @@ func (s *scan) measure(ctx context.Context) error {
 	for len(todo) > 0 && err == nil {
 		before := len(todo)
 		if todo, err = s.measureAll(ctx, ss, todo); err == nil && len(todo) == before {
-			select {
-			case <-ctx.Done():
-				err = ctx.Err()
-			case <-time.After(retryEvery):
-			}
+			err = pause(ctx, retryEvery)
 		}
+	}
+	if err == nil {
+		err = s.measureLate(ctx, ss)
 	}
 	if err == nil {
 		err = s.storeBad(ctx, ss, s.medium.good())
@@ -98,30 +97,32 @@ func (s *scan) work(ctx context.Context, ss *store.Session, worker int, f *file)
 		return c, nil
 	}
 	s.progress.update(func(p *Progress) { p.Current = f.Path })
-	r, medium, err := s.o.measure(ctx, s.o.FS, f.Disk(), func(sec float64) { s.progress.decoding(worker, sec) })
+	if err := awaitStamp(ctx, f); err != nil {
+		return c, err
+	}
+	w := track.NewWhole(f.Size)
+	r, medium, err := s.o.measure(ctx, hashing{s.o.FS, w}, f.Disk(), func(sec float64) { s.progress.decoding(worker, sec) })
 	if err != nil {
 		return c, err
 	}
 	r.Path = f.Path
+	if medium == nil {
+		if err = s.hash(ctx, f, w); ctx.Err() != nil {
+			return c, ctx.Err()
+		}
+	}
+	if s.changed(f) {
+		s.putOff(worker, f)
+		return c, nil
+	}
 	if isMedium(medium) {
 		return c, s.failed(ctx, ss, worker, f, r, medium)
 	}
-	if f.Content == nil && medium == nil {
-		if err := s.fingerprint(f); isMedium(err) {
-			return c, s.failed(ctx, ss, worker, f, unreadable(r, err), err)
-		}
+	if isMedium(err) {
+		return c, s.failed(ctx, ss, worker, f, unreadable(r, err), err)
 	}
 	if err := s.storeBad(ctx, ss, s.medium.good()); err != nil {
 		return c, err
 	}
 	return c, s.store(ctx, worker, f, &r)
-}
-
-func (s *scan) fingerprint(f *file) error {
-	h, err := s.o.FS.Open(f.Disk())
-	if err != nil {
-		return err
-	}
-	f.Content, err = track.ContentOf(h, f.Size)
-	return errors.Join(err, h.Close())
 }

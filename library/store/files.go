@@ -17,6 +17,7 @@ type File struct {
 	Rel, Path   string // relative to the root: on the disk, and as stored
 	Size, MTime int64  // bytes; ns since 1970
 	Content     []byte // see track.ContentOf; nil while it is not known
+	Whole       []byte // see track.Whole; likewise
 }
 
 // Disk is the file's absolute path.
@@ -33,24 +34,27 @@ func (f *File) diskColumn() any {
 // Put inserts or renews the row of a file. Marks are kept.
 func (tx *Tx) Put(f *File, r *track.Record) error {
 	cols := scalarColumns(&track.Track{Record: *r})
-	names := "root, path, disk, size, mtime, content, version, measured_at"
-	args := []any{f.Place.RootID, f.Path, f.diskColumn(), f.Size, f.MTime, f.Content, track.MeasureVersion, time.Now().UnixNano()}
-	sets := "disk = excluded.disk, size = excluded.size, mtime = excluded.mtime, content = excluded.content, " +
-		"version = excluded.version, measured_at = excluded.measured_at, missing_at = NULL"
-	marks := "?, ?, ?, ?, ?, ?, ?, ?"
+	names := "root, path, disk, mtime, measured_at, size, content, whole, version"
+	args := []any{f.Place.RootID, f.Path, f.diskColumn(), f.MTime, time.Now().UnixNano()}
+	values := []any{f.Size, f.Content, f.Whole, int64(track.MeasureVersion)}
+	sets := "disk = excluded.disk, size = excluded.size, mtime = excluded.mtime, content = excluded.content, whole = excluded.whole, " +
+		"version = excluded.version, measured_at = excluded.measured_at, sum = excluded.sum, damaged = 0, missing_at = NULL"
+	marks := "?, ?, ?, ?, ?, ?, ?, ?, ?"
 	for _, c := range cols {
 		names += ", " + c.name
 		marks += ", ?"
 		sets += ", " + c.name + " = excluded." + c.name
 	}
 	for _, v := range columnFields(cols) {
-		if s, ok := v.(*string); ok {
-			v = *s
+		value, err := columnValue(v)
+		if err != nil {
+			return err
 		}
-		args = append(args, v)
+		values = append(values, value)
 	}
+	args = append(append(args, values...), sumOf(values))
 	var id int64
-	err := tx.row(`INSERT INTO tracks (`+names+`) VALUES (`+marks+`)
+	err := tx.row(`INSERT INTO tracks (`+names+`, sum) VALUES (`+marks+`, ?)
 		ON CONFLICT (root, path) DO UPDATE SET `+sets+` RETURNING id`, args...).Scan(&id)
 	if err != nil {
 		return err
@@ -59,7 +63,7 @@ func (tx *Tx) Put(f *File, r *track.Record) error {
 	if err != nil {
 		return err
 	}
-	return tx.exec(`INSERT OR REPLACE INTO records (track, record) VALUES (?, ?)`, id, string(text))
+	return tx.exec(`INSERT OR REPLACE INTO records (track, record, sum) VALUES (?, ?, ?)`, id, string(text), recordSum(text))
 }
 
 // Touch notes that the file of a row is there, with that time stamp.
@@ -95,6 +99,16 @@ func (tx *Tx) Move(f *File, from *Row) (bool, error) {
 		f.Place.RootID, f.Path, f.diskColumn(), f.MTime, from.ID)
 }
 
+// Rehome gives a row to another root, under the path that it has, and tells whether
+// it did: not where another stands there.
+func (tx *Tx) Rehome(r *Row, to *Place) (bool, error) {
+	done, err := tx.changes(`UPDATE OR IGNORE tracks SET root = ? WHERE id = ? AND root = ? AND path = ?`, to.RootID, r.ID, r.RootID, r.Path)
+	if done {
+		r.RootID, r.Root = to.RootID, to.Root
+	}
+	return done, err
+}
+
 // Copy gives a file the measurement and the marks of the row that it is a copy
 // of. A row that stood at its path keeps its number and its own marks. Copy tells
 // whether the row was still there.
@@ -106,19 +120,20 @@ func (tx *Tx) Copy(f *File, from *Row) (bool, error) {
 		sets += ", " + c.name + " = excluded." + c.name
 	}
 	var id int64
-	err := tx.row(`INSERT INTO tracks (root, path, disk, size, mtime, content, version, measured_at,
-			mark_status, mark_reference, mark_ignore, `+names+`)
-		SELECT ?, ?, ?, size, ?, content, version, measured_at, mark_status, mark_reference, mark_ignore, `+names+`
+	err := tx.row(`INSERT INTO tracks (root, path, disk, size, mtime, content, whole, version, measured_at,
+			sum, damaged, mark_status, mark_reference, mark_ignore, `+names+`)
+		SELECT ?, ?, ?, size, ?, content, whole, version, measured_at, sum, damaged, mark_status, mark_reference, mark_ignore, `+names+`
 		FROM tracks WHERE id = ?
 		ON CONFLICT (root, path) DO UPDATE SET disk = excluded.disk, size = excluded.size, mtime = excluded.mtime,
-			content = excluded.content, version = excluded.version, measured_at = excluded.measured_at, missing_at = NULL`+sets+`
+			content = excluded.content, whole = excluded.whole, version = excluded.version, measured_at = excluded.measured_at, sum = excluded.sum,
+			damaged = excluded.damaged, missing_at = NULL`+sets+`
 		RETURNING id`,
 		f.Place.RootID, f.Path, f.diskColumn(), f.MTime, from.ID).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) { // deleted meanwhile
 		return false, nil
 	}
 	if err == nil {
-		err = tx.exec(`INSERT OR REPLACE INTO records (track, record) SELECT ?, record FROM records WHERE track = ?`, id, from.ID)
+		err = tx.exec(`INSERT OR REPLACE INTO records (track, record, sum) SELECT ?, record, sum FROM records WHERE track = ?`, id, from.ID)
 	}
 	return true, err
 }

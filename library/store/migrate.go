@@ -74,6 +74,14 @@ var migrations = []string{
 	`ALTER TABLE tracks ADD COLUMN balance TEXT;`,
 	// 5: what each tag of a file says on its own, JSON, NULL where there is at most one.
 	`ALTER TABLE tracks ADD COLUMN tag_sources TEXT;`,
+	// 6: the hash of every byte, see track.Whole; NULL where a file was measured before
+	// it was kept.
+	`ALTER TABLE tracks ADD COLUMN whole BLOB;`,
+	// 7: checksums, see digest; NULL where there is none yet. A damaged row is measured
+	// anew by the next scan.
+	`ALTER TABLE tracks ADD COLUMN sum BLOB;
+	ALTER TABLE tracks ADD COLUMN damaged INTEGER NOT NULL DEFAULT 0;
+	ALTER TABLE records ADD COLUMN sum BLOB;`,
 }
 
 // migrate makes or updates the tables. Two processes may do so at once: each

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"context"
 	"path/filepath"
 
 	"dubgauge/library/track"
@@ -42,6 +43,24 @@ func (tx *Tx) Place(dir string) (Place, error) {
 		}
 	}
 	return Place{dir, id, dir, ""}, err
+}
+
+// Roots are the folders that tracks are stored under, absolute, links resolved.
+func (db *DB) Roots(ctx context.Context) ([]string, error) {
+	rows, err := db.sql.QueryContext(ctx, `SELECT path FROM roots ORDER BY path`)
+	if err != nil {
+		return nil, db.explain(err)
+	}
+	defer rows.Close()
+	var all []string
+	for rows.Next() {
+		var path string
+		if err := rows.Scan(&path); err != nil {
+			return nil, db.explain(err)
+		}
+		all = append(all, path)
+	}
+	return all, db.explain(rows.Err())
 }
 
 func (tx *Tx) roots() (map[string]int64, error) {

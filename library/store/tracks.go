@@ -1,15 +1,16 @@
 package store
 
 import (
+	"bytes"
 	"context"
 	"database/sql"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"slices"
 	"time"
 
 	"dubgauge/detect"
+	"dubgauge/detect/reason"
 	"dubgauge/detect/standout"
 	"dubgauge/library/judge"
 	"dubgauge/library/status"
@@ -61,9 +62,13 @@ func (db *DB) Track(ctx context.Context, id int64) (track.Track, error) {
 	return track.Track{}, noTrack(id)
 }
 
-// rowColumns of a track, besides the scalars.
-const rowColumns = `t.id, r.path, t.path, t.disk, t.size, t.mtime, t.content, t.measured_at, t.missing_at,
-	t.mark_status, t.mark_reference, t.mark_ignore`
+// rowColumns of a track; behind them come those that its checksum is over, of which
+// summedColumns are the first and the scalars the rest.
+const (
+	rowColumns = `t.id, r.path, t.path, t.disk, t.mtime, t.measured_at, t.missing_at,
+	t.mark_status, t.mark_reference, t.mark_ignore, t.sum`
+	summedColumns = `t.size, t.content, t.whole, t.version`
+)
 
 // load reads every track without its record, with status and judgement.
 func (db *DB) load(ctx context.Context, o TrackOptions) ([]track.Track, error) {
@@ -77,21 +82,36 @@ func (db *DB) load(ctx context.Context, o TrackOptions) ([]track.Track, error) {
 	}
 	var t track.Track
 	cols := scalarColumns(&t)
-	rows, err := db.sql.QueryContext(ctx, `SELECT `+rowColumns+`, `+columnNames(cols)+
+	rows, err := db.sql.QueryContext(ctx, `SELECT `+rowColumns+`, `+summedColumns+`, `+columnNames(cols)+
 		` FROM tracks t JOIN roots r ON r.id = t.root ORDER BY r.path, t.path`)
 	if err != nil {
 		return nil, db.explain(err)
 	}
 	defer rows.Close()
-	var size, mtime, measured int64
+	var size, mtime, measured, version int64
 	var missing sql.NullInt64
-	dest := append([]any{&t.ID, &t.Root, &t.Path, &t.Disk, &size, &mtime, &t.Content, &measured, &missing,
-		&t.Marks.Status, &t.Marks.Reference, &t.Marks.Ignore}, columnFields(cols)...)
+	var sum []byte
+	d := newDigest()
+	dest := []any{&t.ID, &t.Root, &t.Path, &t.Disk, &mtime, &measured, &missing,
+		&t.Marks.Status, &t.Marks.Reference, &t.Marks.Ignore, &sum}
+	for _, field := range append([]any{&size, &t.Content, &t.Whole, &version}, columnFields(cols)...) {
+		dest = append(dest, summed{field, d})
+	}
+	var broken []int64
 	tracks := make([]track.Track, 0, n) // growing would copy what is large by then
 	for rows.Next() {
 		t = track.Track{Record: track.Record{Measurement: detect.Empty()}}
+		d.reset()
 		if err := rows.Scan(dest...); err != nil {
-			return nil, db.explain(err)
+			if code(err) != 0 || t.ID == 0 {
+				return nil, db.explain(err)
+			}
+			sum = noSum // a value that cannot be
+		}
+		if sum != nil && !bytes.Equal(sum, d.sum()) {
+			damaged(&t)
+			broken = append(broken, t.ID)
+			size = 0
 		}
 		t.Measurement.File.SizeBytes = size
 		t.ModTime, t.MeasuredAt = time.Unix(0, mtime), time.Unix(0, measured)
@@ -105,33 +125,53 @@ func (db *DB) load(ctx context.Context, o TrackOptions) ([]track.Track, error) {
 		return nil, db.explain(err)
 	}
 	judge.Judge(tracks, o.Judge)
+	db.noteDamaged(ctx, broken)
 	return tracks, nil
 }
 
 // fill reads the whole records of tracks.
 func (db *DB) fill(ctx context.Context, tracks []track.Track) error {
-	st, err := db.sql.PrepareContext(ctx, `SELECT record FROM records WHERE track = ?`)
+	st, err := db.sql.PrepareContext(ctx, `SELECT record, sum FROM records WHERE track = ?`)
 	if err != nil {
 		return db.explain(err)
 	}
 	defer st.Close()
+	var broken []int64
 	for i := range tracks {
 		t := &tracks[i]
-		var text sql.RawBytes
-		rows, err := st.QueryContext(ctx, t.ID)
+		if t.Error != nil && t.Error.Kind == reason.ProblemRecord {
+			continue
+		}
+		r, ok, err := readRecord(ctx, st, t.ID)
 		if err != nil {
-			return db.explain(err)
+			return fmt.Errorf("the record of %s: %w", t.Path, db.explain(err))
 		}
-		for rows.Next() {
-			if err = rows.Scan(&text); err == nil {
-				r := track.Record{Measurement: detect.Empty()}
-				err = json.Unmarshal(text, &r)
-				t.SetRecord(r)
-			}
+		if !ok {
+			damaged(t)
+			judge.Alone(t)
+			broken = append(broken, t.ID)
+			continue
 		}
-		if err = errors.Join(err, rows.Err(), rows.Close()); err != nil {
-			return fmt.Errorf("%s: the record of %s: %w", db.path, t.Path, err)
-		}
+		t.SetRecord(r)
 	}
+	db.noteDamaged(ctx, broken)
 	return nil
+}
+
+// readRecord reads the record of a track; ok is false when it is not what was stored.
+func readRecord(ctx context.Context, st *sql.Stmt, id int64) (r track.Record, ok bool, err error) {
+	r = track.Record{Measurement: detect.Empty()}
+	rows, err := st.QueryContext(ctx, id)
+	if err != nil {
+		return r, false, err
+	}
+	defer rows.Close()
+	var text, sum sql.RawBytes
+	for rows.Next() {
+		if err := rows.Scan(&text, &sum); err != nil {
+			return r, false, err
+		}
+		ok = (sum == nil || bytes.Equal(sum, recordSum(text))) && json.Unmarshal(text, &r) == nil
+	}
+	return r, ok, rows.Err()
 }

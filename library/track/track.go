@@ -50,6 +50,7 @@ type Track struct {
 
 	Disk    []byte `json:"-"` // the relative path's bytes on the disk where they differ from Path
 	Content []byte `json:"-"` // fingerprint of the file's bytes, see ContentOf
+	Whole   []byte `json:"-"` // hash of every byte, see NewWhole; nil when it is not known
 
 	extra []detect.Fault // those of Faults that are not in the stored record
 }
@@ -73,6 +74,15 @@ func (t *Track) DiskPath() string {
 func (t *Track) AddFault(f detect.Fault) {
 	t.extra = append(t.extra, f)
 	t.Faults = append(t.Faults, f)
+}
+
+// SameFile is the same for tracks whose files are the same to the byte, as far as is
+// known; empty when nothing is.
+func (t *Track) SameFile() string {
+	if len(t.Content) == 0 {
+		return ""
+	}
+	return string(t.Content) + string(t.Whole)
 }
 
 // SetRecord replaces the record, and keeps the path and what AddFault added.
