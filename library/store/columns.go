@@ -42,8 +42,18 @@ func scalarColumns(t *track.Track) []column {
 
 // columnValue is what is stored of a field.
 func columnValue(field any) (driver.Value, error) {
-	if s, ok := field.(*string); ok {
-		return *s, nil
+	switch p := field.(type) {
+	case *string:
+		return *p, nil
+	case *int64:
+		return *p, nil
+	case *bool:
+		return *p, nil
+	case *[]byte:
+		if *p == nil {
+			return nil, nil
+		}
+		return *p, nil
 	}
 	return field.(driver.Valuer).Value()
 }

@@ -82,6 +82,25 @@ var migrations = []string{
 	`ALTER TABLE tracks ADD COLUMN sum BLOB;
 	ALTER TABLE tracks ADD COLUMN damaged INTEGER NOT NULL DEFAULT 0;
 	ALTER TABLE records ADD COLUMN sum BLOB;`,
+	// 8: verdicts are worked out once, see keep.
+	`CREATE TABLE changes (n INTEGER NOT NULL); -- one row
+	INSERT INTO changes VALUES (1);
+	CREATE TRIGGER track_added AFTER INSERT ON tracks BEGIN UPDATE changes SET n = n + 1; END;
+	CREATE TRIGGER track_changed AFTER UPDATE ON tracks BEGIN UPDATE changes SET n = n + 1; END;
+	CREATE TRIGGER track_deleted AFTER DELETE ON tracks BEGIN UPDATE changes SET n = n + 1; END;
+	CREATE TRIGGER pattern_added AFTER INSERT ON globs BEGIN UPDATE changes SET n = n + 1; END;
+	CREATE TRIGGER pattern_changed AFTER UPDATE ON globs BEGIN UPDATE changes SET n = n + 1; END;
+	CREATE TRIGGER pattern_deleted AFTER DELETE ON globs BEGIN UPDATE changes SET n = n + 1; END;
+	CREATE TRIGGER root_changed AFTER UPDATE ON roots BEGIN UPDATE changes SET n = n + 1; END;
+	CREATE TABLE kept (changes INTEGER NOT NULL, by TEXT NOT NULL); -- one row, or none
+	CREATE TABLE kept_tracks (
+		place INTEGER PRIMARY KEY, -- in the order of root and path
+		track INTEGER NOT NULL UNIQUE,
+		line  BLOB NOT NULL, -- see keptTrack
+		rest  BLOB NOT NULL, -- JSON, see said
+		sum   BLOB NOT NULL
+	);
+	CREATE TABLE kept_groups (id INTEGER PRIMARY KEY, said TEXT NOT NULL); -- JSON, see keptGroup`,
 }
 
 // migrate makes or updates the tables. Two processes may do so at once: each

@@ -26,6 +26,9 @@ type TrackOptions struct {
 	// IncludeIgnored also returns tracks that are marked to be ignored (their
 	// verdict is empty); IncludeMissing those whose file is gone.
 	IncludeIgnored, IncludeMissing bool
+	// Brief is enough for lists and trim sheets: evidence, sentences and moves, and the
+	// faults that a track has only beside others, may be empty.
+	Brief bool
 	// Judge holds the options of the verdicts.
 	Judge standout.Options
 }
@@ -48,18 +51,40 @@ func (db *DB) Tracks(ctx context.Context, o TrackOptions) ([]track.Track, error)
 
 // Track returns one track in full, also when it is ignored or missing.
 func (db *DB) Track(ctx context.Context, id int64) (track.Track, error) {
-	all, err := db.load(ctx, TrackOptions{})
+	return db.TrackAs(ctx, id, standout.Options{})
+}
+
+// TrackAs returns one track in full, judged with these options.
+func (db *DB) TrackAs(ctx context.Context, id int64, o standout.Options) (track.Track, error) {
+	found, err := db.some(ctx, []int64{id}, o)
+	if err == nil && len(found) == 0 {
+		err = noTrack(id)
+	}
 	if err != nil {
 		return track.Track{}, err
 	}
-	for _, t := range all {
-		if t.ID == id {
-			one := []track.Track{t}
-			err := db.fill(ctx, one)
-			return one[0], err
+	return found[0], db.fill(ctx, found)
+}
+
+// some gives the tracks with these numbers, with status and judgement, in the order of
+// all; those that there are.
+func (db *DB) some(ctx context.Context, ids []int64, o standout.Options) ([]track.Track, error) {
+	_, kept, err := db.state(ctx, o)
+	if err != nil {
+		return nil, err
+	}
+	list, err := json.Marshal(ids)
+	if err != nil {
+		return nil, err
+	}
+	if kept {
+		found, err := db.keptTracks(ctx, false, `WHERE track IN (SELECT value FROM json_each(?))`, string(list))
+		if err == nil || ctx.Err() != nil {
+			return found, ctx.Err()
 		}
 	}
-	return track.Track{}, noTrack(id)
+	all, err := db.load(ctx, TrackOptions{Judge: o})
+	return slices.DeleteFunc(all, func(t track.Track) bool { return !slices.Contains(ids, t.ID) }), err
 }
 
 // rowColumns of a track; behind them come those that its checksum is over, of which
@@ -70,8 +95,27 @@ const (
 	summedColumns = `t.size, t.content, t.whole, t.version`
 )
 
-// load reads every track without its record, with status and judgement.
+// load gives every track without its record, with status and judgement: what is kept
+// where that serves, else worked out and kept.
 func (db *DB) load(ctx context.Context, o TrackOptions) ([]track.Track, error) {
+	changes, kept, err := db.state(ctx, o.Judge)
+	if err != nil {
+		return nil, err
+	}
+	if kept {
+		if tracks, err := db.keptTracks(ctx, o.Brief, ""); err == nil || ctx.Err() != nil {
+			return tracks, ctx.Err()
+		}
+	}
+	tracks, err := db.work(ctx, o)
+	if err == nil {
+		_ = db.keep(ctx, tracks, changes, o.Judge)
+	}
+	return tracks, err
+}
+
+// work reads every track without its record, works out its status and judges it.
+func (db *DB) work(ctx context.Context, o TrackOptions) ([]track.Track, error) {
 	patterns, err := db.patterns(ctx)
 	if err != nil {
 		return nil, err

@@ -91,3 +91,6 @@ func (t *Track) SetRecord(r Record) {
 	r.Faults = append(r.Faults, t.extra...)
 	t.Record = r
 }
+
+// Added are the faults that AddFault added.
+func (t *Track) Added() []detect.Fault { return t.extra }
