@@ -26,6 +26,7 @@ type (
 	Track    = track.Track
 	Record   = track.Record
 	Marks    = track.Marks
+	Spectrum = track.Spectrum
 	Status   = status.Status
 	Evidence = status.Evidence
 )
@@ -83,10 +84,6 @@ func IsMusicOf(ctx context.Context, db *DB, path string) (bool, error) {
 
 // IsDatabase tells that a file is a database of this program; see store.IsOurs.
 func IsDatabase(path string) bool { return store.IsOurs(path) }
-
-// References returns the tracks among all that t is held against; see
-// judge.References.
-func References(all []Track, t *Track) []Track { return judge.References(all, t) }
 
 // Pool is what the verdicts come from; see judge.Pool.
 func Pool(all []Track) []standout.Track { return judge.Pool(all) }

@@ -111,13 +111,9 @@ func (a *app) completeTracks(cmd *cobra.Command, _ []string, _ string) ([]string
 		return nil, cobra.ShellCompDirectiveNoFileComp
 	}
 	defer db.Close()
-	tracks, err := db.Tracks(cmd.Context(), library.TrackOptions{IncludeIgnored: true})
+	paths, err := db.Paths(cmd.Context())
 	if err != nil {
 		return nil, cobra.ShellCompDirectiveNoFileComp
-	}
-	paths := make([]string, len(tracks))
-	for i := range tracks {
-		paths[i] = tracks[i].Path
 	}
 	return paths, cobra.ShellCompDirectiveNoFileComp
 }

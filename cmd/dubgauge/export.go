@@ -20,17 +20,29 @@ func (a *app) exportCommand() *cobra.Command {
 		Args:  cobra.NoArgs,
 	}
 	cmd.AddCommand(
-		a.exportOne("trims", "Write the trim sheet: one row a track",
-			map[string]writer{"csv": sheet.TrimsCSV, "json": sheet.TrimsJSON}),
-		a.exportOne("tracks", "Write every figure of every track",
+		a.exportOne("trims", "Write the trim sheet: one row a track", true,
+			map[string]writer{"csv": alone(sheet.TrimsCSV), "json": alone(sheet.TrimsJSON)}),
+		a.exportOne("tracks", "Write every figure of every track", false,
 			map[string]writer{"csv": sheet.TracksCSV, "json": sheet.SortedJSON}))
 	return cmd
 }
 
-// writer writes tracks in one form and order.
-type writer func(w io.Writer, tracks []library.Track, key words.SortKey) error
+// writer writes tracks in one form and order; fill reads what a list does not show.
+type writer func(w io.Writer, tracks []library.Track, key words.SortKey, fill sheet.Fill) error
 
-func (a *app) exportOne(name, short string, forms map[string]writer) *cobra.Command {
+// alone is a writer of what a list shows.
+func alone(write func(io.Writer, []library.Track, words.SortKey) error) writer {
+	return func(w io.Writer, tracks []library.Track, key words.SortKey, _ sheet.Fill) error {
+		return write(w, tracks, key)
+	}
+}
+
+// filler reads the records of tracks.
+func filler(ctx context.Context, db *library.DB) sheet.Fill {
+	return func(tracks []*library.Track) error { return db.Fill(ctx, tracks) }
+}
+
+func (a *app) exportOne(name, short string, brief bool, forms map[string]writer) *cobra.Command {
 	var format, order string
 	var out outputFlags
 	cmd := &cobra.Command{
@@ -61,11 +73,11 @@ func (a *app) exportOne(name, short string, forms map[string]writer) *cobra.Comm
 			return usageError{fmt.Errorf("--format %q: choose csv or json", format)}
 		}
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
-			tracks, err := db.Tracks(ctx, library.TrackOptions{Full: true, Judge: judge()})
+			tracks, err := db.Tracks(ctx, library.TrackOptions{Brief: brief, Judge: judge()})
 			if err != nil {
 				return err
 			}
-			return a.save(ctx, db, out, len(tracks), func(w io.Writer) error { return write(w, tracks, key) })
+			return a.save(ctx, db, out, len(tracks), func(w io.Writer) error { return write(w, tracks, key, filler(ctx, db)) })
 		})
 	}
 	return cmd

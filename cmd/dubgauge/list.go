@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/jedib0t/go-pretty/v6/table"
@@ -52,16 +53,15 @@ needs, and why. The worst come first: by verdict, then by how far past the cut-o
 			return usageError{err}
 		}
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
-			tracks, err := db.Tracks(ctx, library.TrackOptions{Full: f.json, IncludeIgnored: f.ignored, Judge: judge()})
+			tracks, err := db.Tracks(ctx, library.TrackOptions{Brief: !f.json, IncludeIgnored: f.ignored, Judge: judge()})
 			if err != nil {
 				return err
 			}
-			tracks = f.filter(tracks)
-			words.Sort(tracks, key)
+			sorted := words.Order(f.filter(tracks), key)
 			if f.json {
-				return sheet.TracksJSON(a.out, tracks)
+				return sheet.TracksJSON(a.out, sorted, filler(ctx, db))
 			}
-			a.table(tracks)
+			a.table(sorted)
 			return nil
 		})
 	}
@@ -115,25 +115,71 @@ const (
 	narrowest   = 18  // of track and why
 )
 
+// portion is how many rows are laid out at a time: tens of thousands would fill the memory.
+const portion = 2000
+
 // table prints tracks: no rules, no boxes, one line each.
-func (a *app) table(tracks []library.Track) {
+func (a *app) table(tracks []*library.Track) {
+	columns := a.columns()
+	if len(tracks) > portion {
+		columns = a.widths(columns, tracks)
+	}
+	for from := 0; from == 0 || from < len(tracks); from += portion {
+		a.rows(columns, tracks[from:min(from+portion, len(tracks))], from == 0)
+	}
+	if a.term.is {
+		a.say("\n%s", wrap(fmt.Sprintf("%s. Level, low end and sub: against the reference group, in dB. "+
+			"Trim: at the mixer; * where the file has no room for all of it, ? over 12 dB, where it is a question. Tempo? may be half or double.", words.Counted(len(tracks), "track")), a.talk.width, ""))
+	}
+}
+
+// widths sets the width of every column to that of its longest cell, so that portions
+// line up.
+func (a *app) widths(columns []table.ColumnConfig, tracks []*library.Track) []table.ColumnConfig {
+	width := make([]int, len(listHeader))
+	for i := range listHeader {
+		width[i] = text.StringWidth(listHeader[i].(string))
+	}
+	for _, t := range tracks {
+		for i, cell := range a.row(t) {
+			width[i] = max(width[i], text.StringWidthWithoutEscSequences(fmt.Sprint(cell)))
+		}
+	}
+	for i := range listHeader {
+		at := slices.IndexFunc(columns, func(c table.ColumnConfig) bool { return c.Name == listHeader[i] })
+		if at < 0 {
+			columns, at = append(columns, table.ColumnConfig{Name: listHeader[i].(string)}), len(columns)
+		}
+		c := &columns[at]
+		c.WidthMin = width[i]
+		if c.WidthMax > 0 {
+			c.WidthMin = min(width[i], c.WidthMax)
+		}
+	}
+	return columns
+}
+
+// rows prints some of the tracks, with the heads of the columns over the first.
+func (a *app) rows(columns []table.ColumnConfig, tracks []*library.Track, head bool) {
 	w := table.NewWriter()
 	w.SetOutputMirror(a.out)
 	w.SetStyle(table.StyleDefault)
 	w.Style().Options = table.OptionsNoBordersAndSeparators
 	w.Style().Format.Header = text.FormatDefault
 	w.Style().Box.PaddingLeft, w.Style().Box.PaddingRight = "", "  "
-	w.AppendHeader(listHeader)
-	w.SetColumnConfigs(a.columns())
+	if head {
+		w.AppendHeader(listHeader)
+	} else {
+		for i := range columns { // without a head they go by number
+			columns[i].Number = slices.Index(listHeader, any(columns[i].Name)) + 1
+		}
+	}
+	w.SetColumnConfigs(columns)
 	w.SuppressTrailingSpaces()
-	for i := range tracks {
-		w.AppendRow(a.row(&tracks[i]))
+	for _, t := range tracks {
+		w.AppendRow(a.row(t))
 	}
 	w.Render()
-	if a.term.is {
-		a.say("\n%s", wrap(fmt.Sprintf("%s. Level, low end and sub: against the reference group, in dB. "+
-			"Trim: at the mixer; * where the file has no room for all of it, ? over 12 dB, where it is a question. Tempo? may be half or double.", words.Counted(len(tracks), "track")), a.talk.width, ""))
-	}
 }
 
 func (a *app) columns() []table.ColumnConfig {

@@ -56,14 +56,15 @@ func (a *app) mark(ctx context.Context, db *library.DB, queries []string, f mark
 	if _, err := db.SetMarks(ctx, ids, f.change); err != nil {
 		return err
 	}
-	for _, id := range ids {
-		t, err := db.Track(ctx, id)
-		if err != nil {
-			return err
+	marked, err := db.Unjudged(ctx, ids)
+	for _, id := range ids { // as they were asked for
+		for i := range marked {
+			if t := &marked[i]; t.ID == id {
+				a.print("#%d  %s: %s", t.ID, words.OneLine(t.Path), words.Marked(t))
+			}
 		}
-		a.print("#%d  %s: %s", t.ID, words.OneLine(t.Path), words.Marked(&t))
 	}
-	return nil
+	return err
 }
 
 func (f markFlags) change(m library.Marks) library.Marks {

@@ -31,12 +31,13 @@ prints as a trim sheet to take into the booth.
 	_ = cmd.MarkFlagRequired("output")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
-			tracks, err := db.Tracks(ctx, library.TrackOptions{Full: true, Judge: judge()})
+			tracks, err := db.Tracks(ctx, library.TrackOptions{Judge: judge()})
 			if err != nil {
 				return err
 			}
 			return a.save(ctx, db, out, len(tracks), func(w io.Writer) error {
-				return page.Report(w, tracks, page.Options{Title: title, Judge: judge()})
+				return page.Report(w, tracks, page.Options{Title: title, Judge: judge(), Fill: filler(ctx, db),
+					Spectra: func(ids []int64) ([]library.Spectrum, error) { return db.Spectra(ctx, ids) }})
 			})
 		})
 	}

@@ -30,7 +30,10 @@ func newChoice(chosen, value, text string) choice { return choice{value, text, c
 // anywhere: the picture, the list, every track in full, and for print the trim
 // sheet. tracks is left as it is.
 func Report(w io.Writer, tracks []library.Track, opts Options) error {
-	p := newPage(tracks, opts, Filter{}, true)
+	p, err := newPage(tracks, opts, Filter{}, true)
+	if err != nil {
+		return err
+	}
 	style, styleHash, err := inline("style", "page.css")
 	if err != nil {
 		return err

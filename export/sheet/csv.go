@@ -28,7 +28,7 @@ var trimHeader = []string{
 // TrimsCSV writes the trim sheet: one row a track in the order of key, without the
 // tracks marked to be ignored. tracks is left as it is.
 func TrimsCSV(w io.Writer, tracks []library.Track, key words.SortKey) error {
-	return writeCSV(w, trimHeader, tracks, key, trimRow)
+	return writeCSV(w, trimHeader, words.Sorted(tracks, key), nil, trimRow)
 }
 
 func trimRow(t *library.Track) []string {
@@ -60,8 +60,8 @@ var trackHeader = []string{
 
 // TracksCSV writes every single figure of every track in the order of key, without
 // the tracks marked to be ignored. tracks is left as it is.
-func TracksCSV(w io.Writer, tracks []library.Track, key words.SortKey) error {
-	return writeCSV(w, trackHeader, tracks, key, trackRow)
+func TracksCSV(w io.Writer, tracks []library.Track, key words.SortKey, fill Fill) error {
+	return writeCSV(w, trackHeader, words.Sorted(tracks, key), fill, trackRow)
 }
 
 func trackRow(t *library.Track) []string {
@@ -69,18 +69,14 @@ func trackRow(t *library.Track) []string {
 		[]string{number(t.Loudness.Loudest30sOverS, 1)})
 }
 
-func writeCSV(w io.Writer, header []string, tracks []library.Track, key words.SortKey, row func(*library.Track) []string) error {
+func writeCSV(w io.Writer, header []string, tracks []*library.Track, fill Fill, row func(*library.Track) []string) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true // RFC 4180, 2.1
 	if err := c.Write(header); err != nil {
 		return err
 	}
-	sorted := words.Shown(tracks)
-	words.Sort(sorted, key)
-	for i := range sorted {
-		if err := c.Write(row(&sorted[i])); err != nil {
-			return err
-		}
+	if err := whole(tracks, fill, func(t *library.Track) error { return c.Write(row(t)) }); err != nil {
+		return err
 	}
 	c.Flush()
 	return c.Error()

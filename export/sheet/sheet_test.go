@@ -82,7 +82,7 @@ func TestTracksCSVHasACellForEveryHeading(t *testing.T) {
 	full.Marks = library.Marks{Status: library.Released, Reference: true}
 	full.Measurement.Key = &detect.Key{Name: "C minor", RunnerUp: "Eb major", Confidence: 0.5, TuningCents: -7}
 	var b bytes.Buffer
-	if err := TracksCSV(&b, []library.Track{full}, words.ByMismatch); err != nil {
+	if err := TracksCSV(&b, []library.Track{full}, words.ByMismatch, nil); err != nil {
 		t.Fatal(err)
 	}
 	rows := readCSV(t, b.Bytes())
@@ -171,7 +171,7 @@ func TestTracksJSON(t *testing.T) {
 	b.Marks.Ignore = true
 	a.Reasons = []string{"quiet"}
 	var out bytes.Buffer
-	if err := TracksJSON(&out, []library.Track{a, b}); err != nil {
+	if err := TracksJSON(&out, []*library.Track{&a, &b}, nil); err != nil {
 		t.Fatal(err)
 	}
 	if !strings.Contains(out.String(), "<a> & b.wav") {
@@ -202,8 +202,11 @@ func TestTracksJSON(t *testing.T) {
 // sheet that somebody changed is not.
 func TestOurs(t *testing.T) {
 	tracks := []library.Track{madeup.Track(1, "a.wav", -9)}
+	filled := func(write func(io.Writer, []library.Track, words.SortKey, Fill) error) func(io.Writer, []library.Track, words.SortKey) error {
+		return func(w io.Writer, tracks []library.Track, key words.SortKey) error { return write(w, tracks, key, nil) }
+	}
 	for name, write := range map[string]func(io.Writer, []library.Track, words.SortKey) error{
-		"trims.csv": TrimsCSV, "tracks.csv": TracksCSV, "trims.jsonl": TrimsJSON, "tracks.jsonl": SortedJSON} {
+		"trims.csv": TrimsCSV, "tracks.csv": filled(TracksCSV), "trims.jsonl": TrimsJSON, "tracks.jsonl": filled(SortedJSON)} {
 		var b bytes.Buffer
 		if err := write(&b, tracks, words.ByName); err != nil {
 			t.Fatal(err)

@@ -35,12 +35,10 @@ type trimLine struct {
 // names of the CSV's columns, in the order of key, without the tracks marked to be
 // ignored. tracks is left as it is.
 func TrimsJSON(w io.Writer, tracks []library.Track, key words.SortKey) error {
-	sorted := words.Shown(tracks)
-	words.Sort(sorted, key)
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
-	for i := range sorted {
-		if err := e.Encode(trimLineOf(&sorted[i])); err != nil {
+	for _, t := range words.Sorted(tracks, key) {
+		if err := e.Encode(trimLineOf(t)); err != nil {
 			return err
 		}
 	}

@@ -48,8 +48,32 @@ func ParseSortKey(s string) (SortKey, error) {
 
 // Sort puts tracks in the order of key, in place. An unknown key sorts by path.
 func Sort(tracks []library.Track, key SortKey) {
-	slices.SortStableFunc(tracks, func(a, b library.Track) int {
-		return cmp.Or(compare(&a, &b, key), cmp.Compare(a.Path, b.Path), cmp.Compare(a.ID, b.ID))
+	sorted := make([]library.Track, len(tracks))
+	for i, t := range Order(tracks, key) {
+		sorted[i] = *t
+	}
+	copy(tracks, sorted)
+}
+
+// Order gives the tracks in the order of key. tracks is left as it is.
+func Order(tracks []library.Track, key SortKey) []*library.Track {
+	order := make([]*library.Track, len(tracks))
+	for i := range tracks {
+		order[i] = &tracks[i]
+	}
+	sortThese(order, key)
+	return order
+}
+
+// Sorted is Order without the tracks that are to be ignored.
+func Sorted(tracks []library.Track, key SortKey) []*library.Track {
+	return slices.DeleteFunc(Order(tracks, key), func(t *library.Track) bool { return t.Marks.Ignore })
+}
+
+// sortThese moves pointers: a track has more than a kilobyte.
+func sortThese(tracks []*library.Track, key SortKey) {
+	slices.SortStableFunc(tracks, func(a, b *library.Track) int {
+		return cmp.Or(compare(a, b, key), cmp.Compare(a.Path, b.Path), cmp.Compare(a.ID, b.ID))
 	})
 }
 

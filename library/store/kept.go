@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"slices"
 	"time"
 
 	"github.com/cespare/xxhash/v2"
@@ -36,19 +37,28 @@ type keptTrack struct {
 	size, mtime, measured, missing int64
 	group                          int64
 	fields                         []any
+	brief                          []any // the same, nil for what lists do not show
 }
+
+// unlisted are the columns that neither lists nor trim sheets show.
+var unlisted = []string{"fingerprint", "album", "label", "catalogue", "isrc", "genre", "tag_sources", "codec", "balance"}
 
 func newKeptTrack() *keptTrack {
 	k := &keptTrack{}
 	t := &k.t
-	k.fields = []any{&t.ID, &t.Root, &t.Path, &t.Disk, &k.size, &k.mtime, &k.measured, &k.missing, &t.Content, &t.Whole,
-		textOf(&t.Marks.Status), &t.Marks.Reference, &t.Marks.Ignore}
+	both := func(fields ...any) { k.fields, k.brief = append(k.fields, fields...), append(k.brief, fields...) }
+	both(&t.ID, &t.Root, &t.Path, &t.Disk, &k.size, &k.mtime, &k.measured, &k.missing, textOf(&t.Marks.Status), &t.Marks.Reference, &t.Marks.Ignore)
+	k.fields, k.brief = append(k.fields, &t.Content, &t.Whole), append(k.brief, nil, nil)
 	for _, c := range scalarColumns(t) {
-		if c.name != "fingerprint" {
-			k.fields = append(k.fields, c.field)
+		switch {
+		case c.name == "fingerprint": // it served its purpose
+		case slices.Contains(unlisted, c.name):
+			k.fields, k.brief = append(k.fields, c.field), append(k.brief, nil)
+		default:
+			both(c.field)
 		}
 	}
-	k.fields = append(k.fields, textOf(&t.Status), textOf(&t.Verdict), codes{&t.Reasons}, exact{&t.MismatchDB}, exact{&t.Past},
+	both(textOf(&t.Status), textOf(&t.Verdict), codes{&t.Reasons}, exact{&t.MismatchDB}, exact{&t.Past},
 		exact{&t.Trim.TrimDB}, exact{&t.Trim.SafeDB}, exact{&t.Trim.LimitingDB}, deviations{&t.Deviations}, &t.Unlike,
 		textOf(&t.Reference.Basis), exact{&t.Reference.BPM}, &k.group)
 	return k
@@ -92,9 +102,14 @@ func (k *keptTrack) line(t *track.Track, group int64) (line, rest []byte, err er
 
 // read reads what line wrote; rest may be nil.
 func (k *keptTrack) read(line, rest []byte, groups map[int64]*keptGroup) (track.Track, error) {
-	k.t = track.Track{Record: track.Record{Measurement: detect.Empty()}}
+	root := k.t.Root
+	k.t = track.Track{Root: root, Record: track.Record{Measurement: detect.Empty()}}
 	var err error
-	for _, f := range k.fields {
+	fields := k.fields
+	if rest == nil {
+		fields = k.brief
+	}
+	for _, f := range fields {
 		if line, err = takeValue(line, f); err != nil {
 			return k.t, err
 		}
@@ -180,7 +195,7 @@ func (db *DB) keep(ctx context.Context, tracks []track.Track, changes int64, o s
 }
 
 func (tx *Tx) keepTracks(tracks []track.Track) error {
-	st, err := tx.sql.PrepareContext(tx.ctx, `INSERT INTO kept_tracks (place, track, line, rest, sum) VALUES (?, ?, ?, ?, ?)`)
+	st, err := tx.sql.PrepareContext(tx.ctx, `INSERT INTO kept_tracks (place, track, line, rest, line_sum, rest_sum) VALUES (?, ?, ?, ?, ?, ?)`)
 	if err != nil {
 		return err
 	}
@@ -196,20 +211,15 @@ func (tx *Tx) keepTracks(tracks []track.Track) error {
 		if err != nil {
 			return err
 		}
-		if _, err := st.ExecContext(tx.ctx, i, t.ID, line, rest, keptSum(line, rest)); err != nil {
+		if _, err := st.ExecContext(tx.ctx, i, t.ID, line, rest, keptSum(line), keptSum(rest)); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// keptSum is the checksum of a kept track.
-func keptSum(line, rest []byte) []byte {
-	d := xxhash.New()
-	_, _ = d.Write(line)
-	_, _ = d.Write(rest)
-	return binary.BigEndian.AppendUint64(nil, d.Sum64())
-}
+// keptSum is the checksum of a kept text.
+func keptSum(text []byte) []byte { return binary.BigEndian.AppendUint64(nil, xxhash.Sum64(text)) }
 
 // groupNumbers stores each group once.
 type groupNumbers struct {
@@ -260,22 +270,23 @@ func (db *DB) keptTracks(ctx context.Context, brief bool, where string, args ...
 	if err := db.sql.QueryRowContext(ctx, `SELECT count(*) FROM kept_tracks `+where, args...).Scan(&n); err != nil {
 		return nil, err
 	}
-	rows, err := db.sql.QueryContext(ctx, `SELECT line, rest, sum FROM kept_tracks `+where+` ORDER BY place`, args...)
+	more := `rest, rest_sum`
+	if brief {
+		more = `NULL, NULL`
+	}
+	rows, err := db.sql.QueryContext(ctx, `SELECT line, line_sum, `+more+` FROM kept_tracks `+where+` ORDER BY place`, args...)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
 	tracks, k := make([]track.Track, 0, n), newKeptTrack()
-	var line, rest, sum sql.RawBytes
+	var line, lineSum, rest, restSum sql.RawBytes
 	for rows.Next() {
-		if err := rows.Scan(&line, &rest, &sum); err != nil {
+		if err := rows.Scan(&line, &lineSum, &rest, &restSum); err != nil {
 			return nil, err
 		}
-		if !bytes.Equal(sum, keptSum(line, rest)) {
+		if !bytes.Equal(lineSum, keptSum(line)) || (!brief && !bytes.Equal(restSum, keptSum(rest))) {
 			return nil, errKept
-		}
-		if brief {
-			rest = nil
 		}
 		t, err := k.read(line, rest, groups)
 		if err != nil {

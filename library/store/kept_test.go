@@ -198,7 +198,7 @@ func TestDamagedKept(t *testing.T) {
 	keeping(t)
 	for _, q := range []string{
 		`UPDATE kept_tracks SET line = zeroblob(40) WHERE track = 5`, `UPDATE kept_tracks SET rest = '{' WHERE track = 5`,
-		`UPDATE kept_tracks SET line = zeroblob(0), sum = x'ef46db3751d8e999', rest = zeroblob(0) WHERE track = 5`,
+		`UPDATE kept_tracks SET line = zeroblob(0), line_sum = x'ef46db3751d8e999' WHERE track = 5`,
 		`UPDATE kept_groups SET said = '{"tracks": ' WHERE id = 1`, `DELETE FROM kept_groups`, `DROP TABLE kept_tracks`,
 	} {
 		db := mixed(t)

@@ -40,7 +40,8 @@ func appendValue(line []byte, v driver.Value) []byte {
 }
 
 // takeValue reads the value that line begins with into a field, and returns what is
-// behind it. The fields are *string, *int64, *[]byte, *bool or a sql.Scanner.
+// behind it. The fields are *string, *int64, *[]byte, *bool or a sql.Scanner; nil is for a
+// value that is passed over. A text that the field has already is not copied.
 func takeValue(line []byte, to any) ([]byte, error) {
 	if len(line) == 0 {
 		return nil, errLine
@@ -74,8 +75,16 @@ func takeValue(line []byte, to any) ([]byte, error) {
 			return nil, errLine
 		}
 		text := line[n : n+int(size)]
-		if p, ok := to.(*[]byte); ok {
+		switch p := to.(type) {
+		case nil:
+			return line[n+int(size):], nil
+		case *[]byte:
 			*p = append([]byte(nil), text...)
+			return line[n+int(size):], nil
+		case *string:
+			if *p != string(text) {
+				*p = string(text)
+			}
 			return line[n+int(size):], nil
 		}
 		return line[n+int(size):], put(to, string(text))
@@ -85,6 +94,9 @@ func takeValue(line []byte, to any) ([]byte, error) {
 
 // put gives a field what the database would have given it.
 func put(to, v any) error {
+	if to == nil {
+		return nil
+	}
 	if s, ok := to.(sql.Scanner); ok {
 		return s.Scan(v)
 	}

@@ -98,7 +98,8 @@ var migrations = []string{
 		track INTEGER NOT NULL UNIQUE,
 		line  BLOB NOT NULL, -- see keptTrack
 		rest  BLOB NOT NULL, -- JSON, see said
-		sum   BLOB NOT NULL
+		line_sum BLOB NOT NULL,
+		rest_sum BLOB NOT NULL
 	);
 	CREATE TABLE kept_groups (id INTEGER PRIMARY KEY, said TEXT NOT NULL); -- JSON, see keptGroup`,
 }

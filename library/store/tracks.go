@@ -116,18 +116,38 @@ func (db *DB) load(ctx context.Context, o TrackOptions) ([]track.Track, error) {
 
 // work reads every track without its record, works out its status and judges it.
 func (db *DB) work(ctx context.Context, o TrackOptions) ([]track.Track, error) {
+	tracks, err := db.unjudged(ctx, "")
+	if err == nil {
+		judge.Judge(tracks, o.Judge)
+	}
+	return tracks, err
+}
+
+// Unjudged returns the tracks with these numbers with their status and without a
+// verdict, for which all others would have to be read.
+func (db *DB) Unjudged(ctx context.Context, ids []int64) ([]track.Track, error) {
+	list, err := json.Marshal(ids)
+	if err != nil {
+		return nil, err
+	}
+	return db.unjudged(ctx, `WHERE t.id IN (SELECT value FROM json_each(?))`, string(list))
+}
+
+// unjudged reads the tracks for which where holds, without their records, in the order of
+// root and path, and works out their status.
+func (db *DB) unjudged(ctx context.Context, where string, args ...any) ([]track.Track, error) {
 	patterns, err := db.patterns(ctx)
 	if err != nil {
 		return nil, err
 	}
 	var n int
-	if err := db.sql.QueryRowContext(ctx, `SELECT count(*) FROM tracks`).Scan(&n); err != nil {
+	if err := db.sql.QueryRowContext(ctx, `SELECT count(*) FROM tracks t `+where, args...).Scan(&n); err != nil {
 		return nil, db.explain(err)
 	}
 	var t track.Track
 	cols := scalarColumns(&t)
 	rows, err := db.sql.QueryContext(ctx, `SELECT `+rowColumns+`, `+summedColumns+`, `+columnNames(cols)+
-		` FROM tracks t JOIN roots r ON r.id = t.root ORDER BY r.path, t.path`)
+		` FROM tracks t JOIN roots r ON r.id = t.root `+where+` ORDER BY r.path, t.path`, args...)
 	if err != nil {
 		return nil, db.explain(err)
 	}
@@ -168,25 +188,49 @@ func (db *DB) work(ctx context.Context, o TrackOptions) ([]track.Track, error) {
 	if err := rows.Err(); err != nil {
 		return nil, db.explain(err)
 	}
-	judge.Judge(tracks, o.Judge)
 	db.noteDamaged(ctx, broken)
 	return tracks, nil
 }
 
-// fill reads the whole records of tracks.
-func (db *DB) fill(ctx context.Context, tracks []track.Track) error {
+// Spectra reads the spectra and the levels of tracks, in the order of ids; of one that
+// has no record that can be read, none.
+func (db *DB) Spectra(ctx context.Context, ids []int64) ([]track.Spectrum, error) {
+	st, err := db.sql.PrepareContext(ctx, `SELECT record, sum FROM records WHERE track = ?`)
+	if err != nil {
+		return nil, db.explain(err)
+	}
+	defer st.Close()
+	var all []track.Spectrum
+	for _, id := range ids {
+		var r struct {
+			Loudness detect.Loudness `json:"loudness"`
+			Spectrum detect.Spectrum `json:"spectrum"`
+		}
+		ok, err := readRecord(ctx, st, id, &r)
+		if err != nil {
+			return nil, db.explain(err)
+		}
+		if ok {
+			all = append(all, track.Spectrum{ID: id, Spectrum: r.Spectrum, Level: r.Loudness.Loudest30sLUFS})
+		}
+	}
+	return all, nil
+}
+
+// Fill reads the whole records of tracks that were read without them.
+func (db *DB) Fill(ctx context.Context, tracks []*track.Track) error {
 	st, err := db.sql.PrepareContext(ctx, `SELECT record, sum FROM records WHERE track = ?`)
 	if err != nil {
 		return db.explain(err)
 	}
 	defer st.Close()
 	var broken []int64
-	for i := range tracks {
-		t := &tracks[i]
+	for _, t := range tracks {
 		if t.Error != nil && t.Error.Kind == reason.ProblemRecord {
 			continue
 		}
-		r, ok, err := readRecord(ctx, st, t.ID)
+		r := track.Record{Measurement: detect.Empty()}
+		ok, err := readRecord(ctx, st, t.ID, &r)
 		if err != nil {
 			return fmt.Errorf("the record of %s: %w", t.Path, db.explain(err))
 		}
@@ -202,20 +246,29 @@ func (db *DB) fill(ctx context.Context, tracks []track.Track) error {
 	return nil
 }
 
-// readRecord reads the record of a track; ok is false when it is not what was stored.
-func readRecord(ctx context.Context, st *sql.Stmt, id int64) (r track.Record, ok bool, err error) {
-	r = track.Record{Measurement: detect.Empty()}
+// fill reads the whole records of tracks.
+func (db *DB) fill(ctx context.Context, tracks []track.Track) error {
+	these := make([]*track.Track, len(tracks))
+	for i := range tracks {
+		these[i] = &tracks[i]
+	}
+	return db.Fill(ctx, these)
+}
+
+// readRecord reads the record of a track into what its JSON fits; ok is false when it is
+// not what was stored.
+func readRecord(ctx context.Context, st *sql.Stmt, id int64, into any) (ok bool, err error) {
 	rows, err := st.QueryContext(ctx, id)
 	if err != nil {
-		return r, false, err
+		return false, err
 	}
 	defer rows.Close()
 	var text, sum sql.RawBytes
 	for rows.Next() {
 		if err := rows.Scan(&text, &sum); err != nil {
-			return r, false, err
+			return false, err
 		}
-		ok = (sum == nil || bytes.Equal(sum, recordSum(text))) && json.Unmarshal(text, &r) == nil
+		ok = (sum == nil || bytes.Equal(sum, recordSum(text))) && json.Unmarshal(text, into) == nil
 	}
-	return r, ok, rows.Err()
+	return ok, rows.Err()
 }
