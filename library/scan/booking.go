@@ -53,6 +53,9 @@ func (s *scan) store(ctx context.Context, worker int, f *file, r *track.Record) 
 	// Finish the write of what is measured even when the scan is cancelled now.
 	ctx = context.WithoutCancel(ctx)
 	err := s.db.Write(ctx, func(tx *store.Tx) error {
+		if err := s.makeRoom(tx, f, r); err != nil {
+			return err
+		}
 		if err := tx.Put(&f.File, r); err != nil {
 			return err
 		}

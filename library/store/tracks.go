@@ -83,7 +83,8 @@ func (db *DB) load(ctx context.Context, o TrackOptions) ([]track.Track, error) {
 	var t track.Track
 	cols := scalarColumns(&t)
 	rows, err := db.sql.QueryContext(ctx, `SELECT `+rowColumns+`, `+summedColumns+`, `+columnNames(cols)+
-		` FROM tracks t JOIN roots r ON r.id = t.root ORDER BY r.path, t.path`)
+		` FROM tracks t JOIN roots r ON r.id = t.root
+		WHERE instr(t.path, '`+displacedBy+`') = 0 ORDER BY r.path, t.path`)
 	if err != nil {
 		return nil, db.explain(err)
 	}
