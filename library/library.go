@@ -84,6 +84,9 @@ func IsMusicOf(ctx context.Context, db *DB, path string) (bool, error) {
 // IsDatabase tells that a file is a database of this program; see store.IsOurs.
 func IsDatabase(path string) bool { return store.IsOurs(path) }
 
+// PluggedIn tells that something is where a root was; see scan.PluggedIn.
+func PluggedIn(root string) bool { return scan.PluggedIn(root) }
+
 // References returns the tracks that the track with this ID is held against; see
 // judge.References.
 func References(all []Track, id int64) []Track { return judge.References(all, id) }

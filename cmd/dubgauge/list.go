@@ -18,7 +18,7 @@ import (
 // listFlags are the options of list.
 type listFlags struct {
 	sort, status, verdict, text string
-	json, ignored               bool
+	json, ignored, all          bool
 }
 
 func (a *app) listCommand() *cobra.Command {
@@ -28,7 +28,8 @@ func (a *app) listCommand() *cobra.Command {
 		Short: "List the tracks, worst first",
 		Long: `Lists the stored tracks with their verdict: how far the loudest 30 s lie from the
 reference group in level, the low end and the sub likewise, the trim that the mixer
-needs, and why. The worst come first: by verdict, then by how far past the cut-off.`,
+needs, and why. The worst come first: by verdict, then by how far past the cut-off.
+Tracks on sticks that are not plugged in are left out, unless --all is given.`,
 		Example: `  dubgauge list --verdict 'hold back'
   dubgauge list --status unreleased --sort low
   dubgauge list --text bootleg
@@ -42,6 +43,7 @@ needs, and why. The worst come first: by verdict, then by how far past the cut-o
 	fl.StringVar(&f.verdict, "verdict", "", "only `VERDICT`: ready, check, 'hold back' or unreadable")
 	fl.StringVar(&f.text, "text", "", "only tracks with `TEXT` in path, title, artist or reasons")
 	fl.BoolVar(&f.json, "json", false, "print JSON Lines: the whole record of each track")
+	fl.BoolVar(&f.all, "all", false, "also list tracks on sticks that are not plugged in")
 	fl.BoolVar(&f.ignored, "ignored", false, "also list tracks that are marked to be ignored")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		key, err := words.ParseSortKey(f.sort)
@@ -55,6 +57,9 @@ needs, and why. The worst come first: by verdict, then by how far past the cut-o
 			tracks, err := db.Tracks(ctx, library.TrackOptions{Full: f.json, IncludeIgnored: f.ignored, Judge: judge()})
 			if err != nil {
 				return err
+			}
+			if !f.all {
+				tracks = a.pluggedIn(tracks)
 			}
 			tracks = f.filter(tracks)
 			words.Sort(tracks, key)
@@ -106,7 +111,7 @@ func hasText(t *library.Track, s string) bool {
 }
 
 // Columns of list, and the widths that the terminal must have for all of them.
-var listHeader = table.Row{"#", "verdict", "level", "low end", "sub", "trim", "tempo", "key", "track", "why"}
+var listHeader = table.Row{"#", "verdict", "level", "low end", "sub", "trim", "tempo", "key", "stick", "track", "why"}
 
 const (
 	fewColumns  = 48  // the width of all but tempo, key, track and why
@@ -124,10 +129,11 @@ func (a *app) table(tracks []library.Track) {
 	w.Style().Format.Header = text.FormatDefault
 	w.Style().Box.PaddingLeft, w.Style().Box.PaddingRight = "", "  "
 	w.AppendHeader(listHeader)
-	w.SetColumnConfigs(a.columns())
+	sticks := words.SticksOf(tracks)
+	w.SetColumnConfigs(a.columns(sticks))
 	w.SuppressTrailingSpaces()
 	for i := range tracks {
-		w.AppendRow(a.row(&tracks[i]))
+		w.AppendRow(a.row(&tracks[i], sticks))
 	}
 	w.Render()
 	if a.term.is {
@@ -136,18 +142,22 @@ func (a *app) table(tracks []library.Track) {
 	}
 }
 
-func (a *app) columns() []table.ColumnConfig {
+func (a *app) columns(sticks words.Sticks) []table.ColumnConfig {
 	var c []table.ColumnConfig
 	narrow := a.term.is && a.term.width < wideEnough
 	for _, name := range []string{"#", "level", "low end", "sub", "trim", "tempo"} {
 		c = append(c, table.ColumnConfig{Name: name, Align: text.AlignRight, AlignHeader: text.AlignRight, Hidden: narrow && name == "tempo"})
 	}
+	c = append(c, table.ColumnConfig{Name: "stick", Hidden: sticks == nil, WidthMax: a.stickWidth(), WidthMaxEnforcer: text.Trim})
 	if !a.term.is {
 		return c
 	}
 	free := a.term.width - fewColumns
 	if !narrow {
 		free -= tempoAndKey
+	}
+	if sticks != nil {
+		free -= a.stickWidth() + 2
 	}
 	free = max(2*narrowest, free)
 	short := func(s string, n int) string { return text.Trim(s, n) }
@@ -169,7 +179,7 @@ func tempoCell(t *library.Track) string {
 	return s
 }
 
-func (a *app) row(t *library.Track) table.Row {
+func (a *app) row(t *library.Track, sticks words.Sticks) table.Row {
 	trim := words.Plain.Trim(t)
 	if words.BakedLess(t) && !words.Questioned(t) {
 		trim += "*"
@@ -180,5 +190,40 @@ func (a *app) row(t *library.Track) table.Row {
 	}
 	return table.Row{t.ID, a.term.paint(verdictPaint[t.Verdict], string(t.Verdict)),
 		words.Plain.Change(t.MismatchDB, ""), words.Plain.Change(words.Deviation(t, standout.LowEnd).DB, ""), words.Plain.Change(words.Deviation(t, standout.Sub).DB, ""),
-		trim, tempoCell(t), key, words.OneLine(t.Path), strings.Join(t.Reasons, "; ")}
+		trim, tempoCell(t), key, words.OneLine(sticks[t.Root]), words.OneLine(t.Path), strings.Join(t.Reasons, "; ")}
+}
+
+// stickWidth is how wide the names of sticks may get in a terminal; 0 is any.
+func (a *app) stickWidth() int {
+	if !a.term.is {
+		return 0
+	}
+	return 12
+}
+
+// pluggedIn leaves out the tracks of sticks that are not plugged in, and says so.
+func (a *app) pluggedIn(tracks []library.Track) []library.Track {
+	there := map[string]bool{}
+	left := map[string]int{}
+	var roots []string
+	kept := tracks[:0]
+	for _, t := range tracks {
+		in, asked := there[t.Root]
+		if !asked {
+			in = library.PluggedIn(t.Root)
+			there[t.Root] = in
+			roots = append(roots, t.Root)
+		}
+		if in {
+			kept = append(kept, t)
+		} else {
+			left[t.Root]++
+		}
+	}
+	for _, root := range roots {
+		if n := left[root]; n > 0 {
+			a.say(notPluggedIn, words.Counted(n, "track"), words.OneLine(root), map[bool]string{true: "is", false: "are"}[n == 1], a.call())
+		}
+	}
+	return kept
 }

@@ -55,6 +55,7 @@ type page struct {
 	Undo            string
 	One             *row // the single track of a page of its own
 	HasRows, Hidden bool
+	sticks          words.Sticks
 	FirstRows       int // rows on the first printed page,
 	SheetRows       int // and on each later one
 }
@@ -82,7 +83,7 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) *page
 		Level:   newDotPlot("level", "Level of every track", "LUFS", sorted, g.stats[standout.Level], levelOf),
 		LowEnd:  newDotPlot("low", "Low end of every track", "dB", sorted, g.stats[standout.LowEnd], lowEndOf),
 		Summary: summary(sorted), Held: words.HeldAgainst(len(sorted), g.tracks), Ceiling: words.Ceiling(opts.Judge), HasRows: len(sorted) > 0,
-		FirstRows: firstRows, SheetRows: sheetRows,
+		FirstRows: firstRows, SheetRows: sheetRows, sticks: words.SticksOf(sorted),
 	}
 	points := allPoints
 	if len(sorted) > manyTracks {
@@ -96,6 +97,7 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) *page
 		r := newRow(t, p)
 		if details {
 			r.Detail = newDetail(t, g, points)
+			r.Detail.Path = r.Path
 			r.Detail.Strips = points == allPoints
 		}
 		p.Rows = append(p.Rows, r)

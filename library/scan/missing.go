@@ -3,6 +3,7 @@ package scan
 import (
 	"context"
 	"fmt"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -80,6 +81,18 @@ func (s *scan) reached(r *store.Row) bool {
 		return true
 	}
 	return false
+}
+
+// PluggedIn tells that there is something where a root was: a stick that is not plugged
+// in leaves no folder, or an empty one to mount it at.
+func PluggedIn(root string) bool {
+	d, err := os.Open(root)
+	if err != nil {
+		return false
+	}
+	defer d.Close()
+	names, _ := d.Readdirnames(1)
+	return len(names) > 0
 }
 
 // unmounted counts the tracks that would go missing in a place that has nothing
