@@ -53,6 +53,10 @@ func (s *scan) store(ctx context.Context, worker int, f *file, r *track.Record) 
 	// Finish the write of what is measured even when the scan is cancelled now.
 	ctx = context.WithoutCancel(ctx)
 	err := s.db.Write(ctx, func(tx *store.Tx) error {
+		if err := tx.Follow(&f.File); err != nil {
+			return err
+		}
+		r.Path = f.Path
 		if err := s.makeRoom(tx, f, r); err != nil {
 			return err
 		}

@@ -64,6 +64,11 @@ func (s *scan) setAside(tx *store.Tx) error {
 // path another scan has taken, is measured after all.
 func (s *scan) storeKnown(tx *store.Tx, f *file) (err error) {
 	done := true
+	if f.fate >= revived && f.fate <= copied {
+		if err := tx.Follow(&f.File); err != nil {
+			return err
+		}
+	}
 	switch f.fate {
 	case revived, touched:
 		err = tx.Touch(&f.File, f.row)

@@ -43,7 +43,7 @@ func (s *scan) stays() map[*store.Place]stay {
 	for _, p := range s.places {
 		n := stay{}
 		for _, r := range s.rows {
-			if r.RootID == p.RootID && strings.HasPrefix(r.Disk, p.Prefix) && !r.Missing {
+			if liesAt(r, p) && !r.Missing {
 				n.rows++
 				if here[r] {
 					n.kept++

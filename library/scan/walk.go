@@ -28,6 +28,7 @@ type walker struct {
 	fsys     FS
 	root     string   // as it is opened
 	roots    []string // of all walks of this scan: no link may lead to what holds them
+	others   []string // other libraries, and other folders of this scan: what lies in them is a track there
 	files    []found
 	problems []store.Problem
 	unread   []string // folders, relative, that could not be listed: "" is the root

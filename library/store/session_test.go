@@ -79,7 +79,7 @@ func TestClaimOfSettled(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := rows[0]
-	f := File{Place: &Place{RootID: r.RootID}, Rel: r.Path, Path: r.Path, Size: r.Size, MTime: r.MTime}
+	f := File{Place: &Place{Dir: r.Root, RootID: r.RootID, Root: r.Root}, Rel: r.Path, Path: r.Path, Size: r.Size, MTime: r.MTime}
 	earlier := *r
 	earlier.measuredAt--
 	for _, c := range []struct {
