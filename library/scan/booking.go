@@ -21,7 +21,7 @@ func unreadable(r track.Record, err error) track.Record {
 // ran, lost with the whole disk, or bad by itself, which only the files after it
 // can tell.
 func (s *scan) failed(ctx context.Context, ss *store.Session, worker int, f *file, r track.Record, err error) error {
-	if _, e := s.o.FS.Stat(f.Place.Dir); e != nil {
+	if placeGone(s.o.FS, f.Place.Dir) != nil {
 		s.medium.fail(f.Place.Dir, err, nil)
 		return s.medium.gone()
 	}

@@ -32,6 +32,7 @@ type walker struct {
 	files    []found
 	problems []store.Problem
 	unread   []string // folders, relative, that could not be listed: "" is the root
+	vanished bool     // a file was gone before it was looked at
 	links    []string // relative
 	folders  map[string]bool
 	real     map[string]bool // files by their real path; only filled once there are links
@@ -49,7 +50,7 @@ func (w *walker) walk() error {
 	if err := w.ctx.Err(); err != nil {
 		return err
 	}
-	if len(w.unread) > 0 {
+	if len(w.unread) > 0 || w.vanished {
 		if gone := w.rootGone(); gone != nil {
 			return gone
 		}
@@ -110,7 +111,7 @@ func (w *walker) folder(rel, real string) error {
 
 // rootGone tells an unreadable folder from a disk that was pulled out.
 func (w *walker) rootGone() error {
-	if _, err := w.fsys.Stat(w.root); err != nil {
+	if err := placeGone(w.fsys, w.root); err != nil {
 		return &MediumError{Root: w.root, Err: err}
 	}
 	return nil
@@ -123,6 +124,7 @@ func (w *walker) file(rel, path string, info func() (fs.FileInfo, error)) {
 	}
 	fi, err := info()
 	if errors.Is(err, fs.ErrNotExist) {
+		w.vanished = true
 		return // deleted this moment
 	}
 	if err != nil {
