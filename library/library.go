@@ -85,5 +85,8 @@ func IsMusicOf(ctx context.Context, db *DB, path string) (bool, error) {
 // IsDatabase tells that a file is a database of this program; see store.IsOurs.
 func IsDatabase(path string) bool { return store.IsOurs(path) }
 
+// PluggedIn tells that something is where a root was; see scan.PluggedIn.
+func PluggedIn(root string) bool { return scan.PluggedIn(root) }
+
 // Pool is what the verdicts come from; see judge.Pool.
 func Pool(all []Track) []standout.Track { return judge.Pool(all) }

@@ -46,5 +46,11 @@ func (k ProblemKind) Sentence(detail string) string {
 	return s + ": " + k.remedy() + "."
 }
 
+// Short is said of a sound that is audible and too short to have a loudness.
+const (
+	Short         = "short"
+	ShortSentence = "Too short to have a loudness (under 0.4 s): no trim is given, set its level by ear."
+)
+
 // NothingAudible is said of a file that decodes to silence, where no fault says so.
 const NothingAudible = "Nothing audible in the whole track: replace the file."

@@ -42,6 +42,7 @@ type Track struct {
 	// detect.Measurement.PlayedLUFS. True is the true peak in dBTP.
 	Level, LowEnd, Sub, Bass, Mono, True detect.Value
 	DriftPercent                         detect.Value
+	DurationS                            detect.Value // of the whole file
 	// Balance is how the parts of the spectrum stand to one another; Pattern how the
 	// low end moves (detect.Tempo).
 	Balance detect.Balance
@@ -57,7 +58,7 @@ func Of(id int64, m *detect.Measurement, tagBPM *float64) Track {
 		ID: id, BPM: m.Tempo.BPM,
 		Level: m.PlayedLUFS(), LowEnd: m.LowEnd.LowDB, Sub: m.LowEnd.SubDB,
 		Balance: m.Balance, Pattern: m.Tempo.Pattern, Bass: m.LowEnd.BassDB, Mono: m.LowEnd.MonoLossDB, True: m.Peak.TruePeakDBTP,
-		DriftPercent: m.Tempo.DriftPercent, Faults: m.Faults, Problem: m.Error,
+		DriftPercent: m.Tempo.DriftPercent, DurationS: m.File.DurationS, Faults: m.Faults, Problem: m.Error,
 	}
 	if !t.BPM.Exists() && tagBPM != nil {
 		t.BPM = detect.Value(*tagBPM)

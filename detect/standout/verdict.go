@@ -201,6 +201,15 @@ func clipped(t *Track) bool {
 	})
 }
 
+const (
+	// loudnessBlock is the shortest sound that has a loudness, in seconds: one gating
+	// block (ITU-R BS.1770-5, annex 1).
+	loudnessBlock = 0.4
+	// audiblePeak is the true peak in dBTP under which nothing is heard in a club, as
+	// for silence in a track.
+	audiblePeak = -60
+)
+
 // allReasons collects the reasons, the gravest first, one a code.
 func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, unlike bool) []because {
 	rs := faultReasons(t)
@@ -216,7 +225,11 @@ func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, un
 		rs = append(rs, because{reason.Note, 0, reason.Unlike, reason.UnlikeSentence})
 	}
 	rs = append(rs, driftReason(t)...)
-	if !t.Level.Exists() && t.Problem == nil && len(rs) == 0 {
+	switch {
+	case t.Level.Exists() || t.Problem != nil:
+	case t.DurationS < loudnessBlock && t.True > audiblePeak:
+		rs = append(rs, because{reason.Note, 0, reason.Short, reason.ShortSentence})
+	case len(rs) == 0:
 		rs = append(rs, because{reason.HoldBack, 0, reason.Silent.Reason(), reason.NothingAudible})
 	}
 	slices.SortStableFunc(rs, func(a, b because) int {

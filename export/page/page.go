@@ -64,8 +64,9 @@ type page struct {
 	One             *row // the single track of a page of its own
 	HasRows, Hidden bool
 	Brief           string // what is left out of a large library's report
-	FirstRows       int    // rows on the first printed page,
-	SheetRows       int    // and on each later one
+	sticks          words.Sticks
+	FirstRows       int // rows on the first printed page,
+	SheetRows       int // and on each later one
 }
 
 type count struct {
@@ -91,7 +92,7 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) (*pag
 		Level:   newDotPlot("level", "Level of every track", "LUFS", sorted, g.stats[standout.Level], levelOf),
 		LowEnd:  newDotPlot("low", "Low end of every track", "dB", sorted, g.stats[standout.LowEnd], lowEndOf),
 		Summary: summary(sorted), Held: words.HeldAgainst(len(sorted), g.tracks), Ceiling: words.Ceiling(opts.Judge), HasRows: len(sorted) > 0,
-		FirstRows: firstRows, SheetRows: sheetRows,
+		FirstRows: firstRows, SheetRows: sheetRows, sticks: words.SticksOf(sorted),
 	}
 	if details && len(sorted) > mostDetails {
 		p.Brief = "With so many tracks, only those that are not ready have their details here."
@@ -118,6 +119,7 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) (*pag
 			if err != nil {
 				return nil, err
 			}
+			r.Detail.Path = r.Path
 			r.Detail.Strips = points == allPoints
 		}
 		p.Rows = append(p.Rows, r)

@@ -30,7 +30,7 @@ type row struct {
 
 func newRow(t *library.Track, p *page) row {
 	r := row{
-		ID: t.ID, Name: words.Name(t), Path: words.Clean(t.Path), Codes: words.Clean(strings.Join(t.Reasons, ", ")), Sentence: words.Sentence(t),
+		ID: t.ID, Name: words.Name(t), Path: words.Clean(p.sticks.Place(t)), Codes: words.Clean(strings.Join(t.Reasons, ", ")), Sentence: words.Sentence(t),
 		Verdict: words.Verdict(t), Class: class(t), Status: string(t.Status),
 		Trim: words.Page.Trim(t), Question: words.Questioned(t), Info: infoWords(t),
 		Past: words.Data.Number(t.Past, 4), Mismatch: words.Data.Number(t.MismatchDB, 4), Low: words.Data.Number(words.Deviation(t, standout.LowEnd).DB, 4), Sub: words.Data.Number(words.Deviation(t, standout.Sub).DB, 4),

@@ -22,7 +22,7 @@ import (
 var trimHeader = []string{
 	"path", "title", "artist", "status", "verdict", "bpm", "key", "integrated_lufs", "loudest_30s_lufs",
 	"true_peak_dbtp", "sub_db", "bass_db", "reference_lufs", "reference_tracks", "mismatch_db", "trim_db",
-	"safe_trim_db", "limiting_db", "reasons",
+	"safe_trim_db", "limiting_db", "reasons", "root",
 }
 
 // TrimsCSV writes the trim sheet: one row a track in the order of key, without the
@@ -40,7 +40,7 @@ func trimRow(t *library.Track) []string {
 		number(t.LowEnd.SubDB, 2), number(t.LowEnd.BassDB, 2),
 		number(t.Reference.LUFS, 2), strconv.Itoa(t.Reference.Tracks), number(t.MismatchDB, 2),
 		number(trim.TrimDB, 1), number(trim.SafeDB, 1), number(trim.LimitingDB, 1),
-		cell(strings.Join(t.Reasons, "; ")),
+		cell(strings.Join(t.Reasons, "; ")), cell(t.Root),
 	}
 }
 

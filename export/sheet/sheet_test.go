@@ -56,17 +56,17 @@ func TestTrimSheetIsWhatTheInterfaceFixes(t *testing.T) {
 	}
 	// INTERFACE, "The trim sheet": the header, word for word.
 	const header = "path,title,artist,status,verdict,bpm,key,integrated_lufs,loudest_30s_lufs,true_peak_dbtp,sub_db,bass_db," +
-		"reference_lufs,reference_tracks,mismatch_db,trim_db,safe_trim_db,limiting_db,reasons\r\n"
+		"reference_lufs,reference_tracks,mismatch_db,trim_db,safe_trim_db,limiting_db,reasons,root\r\n"
 	if !strings.HasPrefix(b.String(), header) {
 		t.Errorf("header is %q", strings.SplitN(b.String(), "\n", 2)[0])
 	}
 	want := [][]string{
 		{"Dubs/night bus, v7.wav", `Night "Bus"`, "Oslo, Nobody", "unreleased", "hold back", "", "", "-12.04", "-11.04",
-			"-0.40", "-6.13", "0.50", "-7.00", "12", "-4.04", "4.0", "0.1", "3.9", "quiet; sub thin"},
+			"-0.40", "-6.13", "0.50", "-7.00", "12", "-4.04", "4.0", "0.1", "3.9", "quiet; sub thin", "/music"},
 		{"loud.flac", "", "", "unreleased", "ready", "140.00", "Eb major", "-6.00", "-5.00",
-			"-0.40", "", "", "-7.00", "12", "2.00", "-2.0", "-2.0", "0.0", ""},
+			"-0.40", "", "", "-7.00", "12", "2.00", "-2.0", "-2.0", "0.0", "", "/music"},
 		{"silence.wav", "", "", "unreleased", "ready", "", "", "", "",
-			"-0.40", "", "", "-7.00", "12", "", "", "", "", "silence"},
+			"-0.40", "", "", "-7.00", "12", "", "", "", "", "silence", "/music"},
 	}
 	if d := cmp.Diff(want, readCSV(t, b.Bytes())[1:]); d != "" {
 		t.Errorf("rows (-want +got):\n%s", d)

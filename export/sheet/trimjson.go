@@ -29,6 +29,7 @@ type trimLine struct {
 	MismatchDB      detect.Value     `json:"mismatch_db"`
 	standout.Trim
 	Reasons []string `json:"reasons"`
+	Root    string   `json:"root"`
 }
 
 // TrimsJSON writes the trim sheet as JSON Lines: one object a track under the
@@ -51,7 +52,7 @@ func trimLineOf(t *library.Track) trimLine {
 		BPM: words.Tempo(t), IntegratedLUFS: t.Loudness.IntegratedLUFS, Loudest30sLUFS: t.Loudness.Loudest30sLUFS,
 		TruePeakDBTP: t.Peak.TruePeakDBTP, SubDB: t.LowEnd.SubDB, BassDB: t.LowEnd.BassDB,
 		ReferenceLUFS: t.Reference.LUFS, ReferenceTracks: t.Reference.Tracks,
-		MismatchDB: t.MismatchDB, Trim: t.Trim, Reasons: t.Reasons,
+		MismatchDB: t.MismatchDB, Trim: t.Trim, Reasons: t.Reasons, Root: t.Root,
 	}
 	if k := words.KeyName(t); k != "" {
 		line.Key = &k

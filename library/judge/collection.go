@@ -48,9 +48,21 @@ func addNameFaults(in []*track.Track) {
 	}
 }
 
-// addDuplicates tells the same file by its content, the same audio by its
-// fingerprint. Each track names one other: the first, and the first the second.
+// addDuplicates looks for doubles on each stick for itself: a copy on another is what
+// a careful DJ has.
 func addDuplicates(in []*track.Track) {
+	byRoot := map[string][]*track.Track{}
+	for _, t := range in {
+		byRoot[t.Root] = append(byRoot[t.Root], t)
+	}
+	for _, there := range byRoot {
+		addDoubles(there)
+	}
+}
+
+// addDoubles tells the same file by its content, the same audio by its
+// fingerprint. Each track names one other: the first, and the first the second.
+func addDoubles(in []*track.Track) {
 	first := make(map[string]*track.Track, len(in))
 	told := make(map[*track.Track]bool)
 	tell := func(a, b *track.Track, how string) {

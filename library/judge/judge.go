@@ -37,11 +37,11 @@ func Alone(t *track.Track) {
 }
 
 // Pool is what the verdicts come from: the tracks that take part, those present
-// and not ignored, in their order. tracks must hold every such track of the
-// database.
+// and not ignored, in their order. A record of which there are copies is a reference
+// once. tracks must hold every such track of the database.
 func Pool(tracks []track.Track) []standout.Track {
 	pool := make([]standout.Track, 0, len(tracks))
-	seen := make(map[string]bool, len(tracks))
+	seen, named := make(map[string]bool, len(tracks)), map[string]bool{}
 	for i := range tracks {
 		t := &tracks[i]
 		if !t.TakesPart() {
@@ -50,7 +50,9 @@ func Pool(tracks []track.Track) []standout.Track {
 		s := standing(t)
 		if same := t.SameFile(); same != "" {
 			s.Reference = s.Reference && !seen[same]
-			seen[same] = true
+			s.Named = s.Named && !named[same]
+			seen[same] = seen[same] || s.Reference
+			named[same] = named[same] || s.Named
 		}
 		pool = append(pool, s)
 	}

@@ -53,20 +53,21 @@ func (s *scan) believeClock(ctx context.Context) error {
 	return nil
 }
 
-// believeMount settles the files of a place that nothing was known of, when nearly all
-// are known from another place under the same paths, with the same time stamps but for
-// the clock: a stick that is mounted elsewhere, or a copy of it.
+// believeMount settles the files of a place that are not as they were there, when nearly
+// all are known from another place, or from another stick that was mounted here, under
+// the same paths and with the same time stamps but for the clock: a stick that is
+// mounted elsewhere, a copy of it, or one that is back.
 func (s *scan) believeMount(ctx context.Context) error {
 	for _, p := range s.places {
 		unknown := map[string]*file{}
 		for _, f := range s.files {
-			if f.Place == p && f.row == nil {
+			if f.Place == p && f.fate == pending && f.Content == nil {
 				unknown[strings.TrimPrefix(f.Rel, p.Prefix)] = f
 			}
 		}
 		byRoot := map[int64][]candidate{}
 		for _, r := range s.rows {
-			if f := unknown[r.Disk]; f != nil && r.RootID != p.RootID && r.Size == f.Size {
+			if f := unknown[r.Disk]; f != nil && (r.RootID != p.RootID || r.Displaced) && r.Size == f.Size {
 				byRoot[r.RootID] = append(byRoot[r.RootID], candidate{f, r})
 			}
 		}

@@ -35,7 +35,7 @@ func match(p *store.Place, candidates []found, rows []*store.Row) []*file {
 	onDisk := make(map[string]*store.Row, len(rows))
 	shown := make(map[string]*store.Row, len(rows))
 	for _, r := range rows {
-		if r.RootID == p.RootID {
+		if r.RootID == p.RootID && !r.Displaced {
 			onDisk[r.Disk] = r
 			shown[r.Path] = r
 		}

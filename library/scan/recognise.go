@@ -24,6 +24,7 @@ func (s *scan) recognise(ctx context.Context) error {
 		return err
 	}
 	recognise(s.files, s.rows, s.free())
+	s.stay = s.stays()
 	if err := s.storeRecognised(ctx); err != nil {
 		return err
 	}

@@ -58,6 +58,7 @@ type scan struct {
 	files    []*file
 	unread   []string // places on the disk that could not be looked at, absolute
 	mounts   []mount
+	stay     map[*store.Place]stay
 
 	mu     sync.Mutex // guards what follows
 	report store.Report

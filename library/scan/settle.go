@@ -25,7 +25,7 @@ func (s *scan) storeRecognised(ctx context.Context) error {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
-			if err := f.store(tx); err != nil {
+			if err := s.storeKnown(tx, f); err != nil {
 				return err
 			}
 		}
@@ -36,7 +36,7 @@ func (s *scan) storeRecognised(ctx context.Context) error {
 	})
 }
 
-// setAside takes the rows that move off their paths, and drops rows whose file was
+// setAside takes the rows that move off their paths, and displaces rows whose file was
 // overwritten by one that moved there.
 func (s *scan) setAside(tx *store.Tx) error {
 	for _, f := range s.files {
@@ -52,7 +52,7 @@ func (s *scan) setAside(tx *store.Tx) error {
 			continue
 		}
 		if f.row != nil && f.row != f.from {
-			if err := tx.Drop(f.row); err != nil {
+			if err := tx.Displace(f.row); err != nil {
 				return err
 			}
 		}
@@ -60,17 +60,28 @@ func (s *scan) setAside(tx *store.Tx) error {
 	return nil
 }
 
-// store writes a file that needs no decoding. One whose row is gone, or whose
+// storeKnown writes a file that needs no decoding. One whose row is gone, or whose
 // path another scan has taken, is measured after all.
-func (f *file) store(tx *store.Tx) (err error) {
+func (s *scan) storeKnown(tx *store.Tx, f *file) (err error) {
 	done := true
+	if f.fate >= revived && f.fate <= copied {
+		if err := tx.Follow(&f.File); err != nil {
+			return err
+		}
+	}
 	switch f.fate {
 	case revived, touched:
 		err = tx.Touch(&f.File, f.row)
 	case moved:
 		done, err = tx.Move(&f.File, f.from)
 	case copied:
-		done, err = tx.Copy(&f.File, f.from)
+		now, found, e := tx.Sketch(f.from)
+		if e == nil && found {
+			e = s.makeRoom(tx, f, &now)
+		}
+		if err = e; err == nil {
+			done, err = tx.Copy(&f.File, f.from)
+		}
 	}
 	if !done {
 		f.fate, f.from = measure, nil

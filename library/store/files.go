@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"time"
 
+	"dubgauge/detect"
 	"dubgauge/library/track"
 )
 
@@ -77,12 +78,30 @@ func aside(id int64) string { return "\x00" + strconv.FormatInt(id, 10) }
 // SetAside takes a row that is going to move off its path, so that names can be
 // swapped. It tells whether the row was still there.
 func (tx *Tx) SetAside(r *Row) (bool, error) {
-	return tx.changes(`UPDATE tracks SET path = ? WHERE id = ? AND root = ? AND path = ?`, aside(r.ID), r.ID, r.RootID, r.Path)
+	return tx.changes(`UPDATE tracks SET path = ? WHERE id = ? AND root = ? AND path = ?`, aside(r.ID), r.ID, r.RootID, r.stored)
 }
 
-// Drop deletes a row that is still where it was.
-func (tx *Tx) Drop(r *Row) error {
-	return tx.exec(`DELETE FROM tracks WHERE id = ? AND root = ? AND path = ?`, r.ID, r.RootID, r.Path)
+// displacedBy parts the path of a row that was displaced from its number: no path has
+// it.
+const displacedBy = "//"
+
+// Displace takes a row that is still where it was off its path, where another file is
+// now. It is kept as missing, with its marks, until its content turns up.
+func (tx *Tx) Displace(r *Row) error {
+	return tx.exec(`UPDATE tracks SET path = path || ? || id, disk = coalesce(disk, CAST(path AS BLOB)), missing_at = coalesce(missing_at, ?)
+		WHERE id = ? AND root = ? AND path = ?`, displacedBy, time.Now().UnixNano(), r.ID, r.RootID, r.stored)
+}
+
+// Sketch is what tells two tracks apart in the record of a row: names, length, tempo and
+// fingerprint. found is false when the row is gone.
+func (tx *Tx) Sketch(r *Row) (rec track.Record, found bool, err error) {
+	rec = track.Record{Path: r.Path, Measurement: detect.Empty()}
+	err = tx.row(`SELECT title, artist, isrc, duration, bpm, fingerprint FROM tracks WHERE id = ?`, r.ID).
+		Scan(&rec.Tags.Title, &rec.Tags.Artist, &rec.Tags.ISRC, number{&rec.File.DurationS}, number{&rec.Tempo.BPM}, &rec.Fingerprint)
+	if errors.Is(err, sql.ErrNoRows) {
+		return rec, false, nil
+	}
+	return rec, err == nil, err
 }
 
 // Move gives a row that was set aside to the file. Where another scan was faster
@@ -93,7 +112,7 @@ func (tx *Tx) Move(f *File, from *Row) (bool, error) {
 		return false, err
 	}
 	if taken > 0 {
-		return false, tx.exec(`UPDATE tracks SET root = ?, path = ? WHERE id = ?`, from.RootID, from.Path, from.ID)
+		return false, tx.exec(`UPDATE tracks SET root = ?, path = ? WHERE id = ?`, from.RootID, from.stored, from.ID)
 	}
 	return true, tx.exec(`UPDATE tracks SET root = ?, path = ?, disk = ?, mtime = ?, missing_at = NULL WHERE id = ?`,
 		f.Place.RootID, f.Path, f.diskColumn(), f.MTime, from.ID)
@@ -102,7 +121,7 @@ func (tx *Tx) Move(f *File, from *Row) (bool, error) {
 // Rehome gives a row to another root, under the path that it has, and tells whether
 // it did: not where another stands there.
 func (tx *Tx) Rehome(r *Row, to *Place) (bool, error) {
-	done, err := tx.changes(`UPDATE OR IGNORE tracks SET root = ? WHERE id = ? AND root = ? AND path = ?`, to.RootID, r.ID, r.RootID, r.Path)
+	done, err := tx.changes(`UPDATE OR IGNORE tracks SET root = ? WHERE id = ? AND root = ? AND path = ?`, to.RootID, r.ID, r.RootID, r.stored)
 	if done {
 		r.RootID, r.Root = to.RootID, to.Root
 	}

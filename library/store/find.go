@@ -21,12 +21,12 @@ func (db *DB) Find(ctx context.Context, query string) ([]track.Track, error) {
 	if n, ok := strings.CutPrefix(query, "#"); ok {
 		if id, err := strconv.ParseInt(n, 10, 64); err == nil {
 			var found []track.Track
-			return found, db.names(ctx, `WHERE t.id = ?`, id, func(t *track.Track) { found = append(found, *t) })
+			return found, db.names(ctx, `t.id = ?`, id, func(t *track.Track) { found = append(found, *t) })
 		}
 	}
 	meanings := matchers(query)
 	found := make([][]track.Track, len(meanings))
-	err := db.names(ctx, `WHERE ?`, true, func(t *track.Track) {
+	err := db.names(ctx, `?`, true, func(t *track.Track) {
 		for i, match := range meanings {
 			if match(t) {
 				found[i] = append(found[i], *t)
@@ -47,13 +47,13 @@ func (db *DB) Find(ctx context.Context, query string) ([]track.Track, error) {
 // Paths lists the paths of the tracks, as they are stored.
 func (db *DB) Paths(ctx context.Context) ([]string, error) {
 	var all []string
-	return all, db.names(ctx, `WHERE t.missing_at IS ?`, nil, func(t *track.Track) { all = append(all, t.Path) })
+	return all, db.names(ctx, `t.missing_at IS ?`, nil, func(t *track.Track) { all = append(all, t.Path) })
 }
 
 // names hands out of each track for which where holds what Find looks at.
 func (db *DB) names(ctx context.Context, where string, arg any, use func(*track.Track)) error {
 	rows, err := db.sql.QueryContext(ctx, `SELECT t.id, r.path, t.path, t.disk, t.title, t.artist, coalesce(t.missing_at, 0)
-		FROM tracks t JOIN roots r ON r.id = t.root `+where+` ORDER BY r.path, t.path`, arg)
+		FROM tracks t JOIN roots r ON r.id = t.root WHERE `+shownRows+` AND `+where+` ORDER BY r.path, t.path`, arg)
 	if err != nil {
 		return db.explain(err)
 	}

@@ -81,6 +81,29 @@ func (tx *Tx) roots() (map[string]int64, error) {
 	return roots, rows.Err()
 }
 
+// Follow takes a file along when another scan has taken its root into the library of a
+// folder above.
+func (tx *Tx) Follow(f *File) error {
+	var there bool
+	err := tx.row(`SELECT EXISTS (SELECT 1 FROM roots WHERE id = ? AND path = ?)`, f.Place.RootID, f.Place.Root).Scan(&there)
+	if err != nil || there {
+		return err
+	}
+	now, err := tx.Place(f.Place.Dir)
+	if err != nil {
+		return err
+	}
+	rel, err := filepath.Rel(now.Root, f.Place.Root)
+	if err != nil {
+		return err
+	}
+	if raw := filepath.ToSlash(rel) + "/"; rel != "." {
+		f.Rel, f.Path = raw+f.Rel, track.ShownPath(raw)+f.Path
+	}
+	f.Place = &now
+	return nil
+}
+
 // takeIn gives the tracks of a root to the root above it.
 func (tx *Tx) takeIn(id int64, dir string, old int64, path string) error {
 	rel, err := filepath.Rel(dir, path)

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"strings"
 	"time"
 
 	"dubgauge/library/track"
@@ -17,6 +18,10 @@ type Row struct {
 	Whole       []byte // see track.Whole; nil where it is not known
 	Format      string
 	Missing     bool
+	// Displaced: another file has taken the path.
+	Displaced bool
+
+	stored string // the path as it stands in the row
 
 	version    int
 	measuredAt int64
@@ -47,6 +52,8 @@ func (db *DB) Rows(ctx context.Context) ([]*Row, error) {
 			&r.version, &r.measuredAt, &r.Missing, &r.retry, &r.damaged, &r.Format); err != nil {
 			return nil, db.explain(err)
 		}
+		r.stored = r.Path
+		r.Path, _, r.Displaced = strings.Cut(r.Path, displacedBy)
 		all = append(all, r)
 	}
 	if err := rows.Err(); err != nil {
@@ -63,7 +70,7 @@ func (db *DB) Rows(ctx context.Context) ([]*Row, error) {
 // been missing since before; it tells whether it did.
 func (tx *Tx) SetMissing(r *Row, now time.Time) (bool, error) {
 	return tx.changes(`UPDATE tracks SET missing_at = ? WHERE id = ? AND root = ? AND path = ? AND missing_at IS NULL`,
-		now.UnixNano(), r.ID, r.RootID, r.Path)
+		now.UnixNano(), r.ID, r.RootID, r.stored)
 }
 
 // Forget deletes the rows whose files have been missing since before a time.

@@ -130,24 +130,27 @@ func (db *DB) Unjudged(ctx context.Context, ids []int64) ([]track.Track, error) 
 	if err != nil {
 		return nil, err
 	}
-	return db.unjudged(ctx, `WHERE t.id IN (SELECT value FROM json_each(?))`, string(list))
+	return db.unjudged(ctx, `AND t.id IN (SELECT value FROM json_each(?))`, string(list))
 }
 
-// unjudged reads the tracks for which where holds, without their records, in the order of
-// root and path, and works out their status.
-func (db *DB) unjudged(ctx context.Context, where string, args ...any) ([]track.Track, error) {
+// shownRows are the rows that are tracks: the others keep marks, see displacedBy.
+const shownRows = `instr(t.path, '` + displacedBy + `') = 0`
+
+// unjudged reads the tracks for which more holds (SQL that begins with AND, or ""),
+// without their records, in the order of root and path, and works out their status.
+func (db *DB) unjudged(ctx context.Context, more string, args ...any) ([]track.Track, error) {
 	patterns, err := db.patterns(ctx)
 	if err != nil {
 		return nil, err
 	}
 	var n int
-	if err := db.sql.QueryRowContext(ctx, `SELECT count(*) FROM tracks t `+where, args...).Scan(&n); err != nil {
+	if err := db.sql.QueryRowContext(ctx, `SELECT count(*) FROM tracks t WHERE `+shownRows+` `+more, args...).Scan(&n); err != nil {
 		return nil, db.explain(err)
 	}
 	var t track.Track
 	cols := scalarColumns(&t)
 	rows, err := db.sql.QueryContext(ctx, `SELECT `+rowColumns+`, `+summedColumns+`, `+columnNames(cols)+
-		` FROM tracks t JOIN roots r ON r.id = t.root `+where+` ORDER BY r.path, t.path`, args...)
+		` FROM tracks t JOIN roots r ON r.id = t.root WHERE `+shownRows+` `+more+` ORDER BY r.path, t.path`, args...)
 	if err != nil {
 		return nil, db.explain(err)
 	}
