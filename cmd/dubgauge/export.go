@@ -37,9 +37,13 @@ func alone(write func(io.Writer, []library.Track, words.SortKey) error) writer {
 	}
 }
 
-// filler reads the records of tracks.
+// filler reads the records of tracks, texter their text.
 func filler(ctx context.Context, db *library.DB) sheet.Fill {
 	return func(tracks []*library.Track) error { return db.Fill(ctx, tracks) }
+}
+
+func texter(ctx context.Context, db *library.DB) sheet.Fill {
+	return func(tracks []*library.Track) error { return db.FillText(ctx, tracks) }
 }
 
 func (a *app) exportOne(name, short string, brief bool, forms map[string]writer) *cobra.Command {
@@ -68,6 +72,10 @@ func (a *app) exportOne(name, short string, brief bool, forms map[string]writer)
 				format = "json"
 			}
 		}
+		read := filler
+		if format == "json" {
+			read = texter
+		}
 		write, ok := forms[format]
 		if !ok {
 			return usageError{fmt.Errorf("--format %q: choose csv or json", format)}
@@ -77,7 +85,7 @@ func (a *app) exportOne(name, short string, brief bool, forms map[string]writer)
 			if err != nil {
 				return err
 			}
-			return a.save(ctx, db, out, len(tracks), func(w io.Writer) error { return write(w, tracks, key, filler(ctx, db)) })
+			return a.save(ctx, db, out, len(tracks), func(w io.Writer) error { return write(w, tracks, key, read(ctx, db)) })
 		})
 	}
 	return cmd

@@ -67,7 +67,7 @@ Tracks on sticks that are not plugged in are left out, unless --all is given.`,
 			tracks = f.filter(tracks)
 			sorted := words.Order(tracks, key)
 			if f.json {
-				return sheet.TracksJSON(a.out, sorted, filler(ctx, db))
+				return sheet.TracksJSON(a.out, sorted, texter(ctx, db))
 			}
 			a.table(sorted, words.SticksOf(tracks))
 			return nil

@@ -31,7 +31,17 @@ func writeJSON(w io.Writer, tracks []*library.Track, fill Fill) error {
 	b := bufio.NewWriter(w)
 	e := json.NewEncoder(b)
 	e.SetEscapeHTML(false)
-	if err := whole(tracks, fill, func(t *library.Track) error { return e.Encode(t) }); err != nil {
+	var line []byte
+	err := whole(tracks, fill, func(t *library.Track) (err error) {
+		if t.Stored == nil {
+			return e.Encode(t)
+		}
+		if line, err = t.AppendJSON(line[:0]); err == nil {
+			_, err = b.Write(line)
+		}
+		return err
+	})
+	if err != nil {
 		return err
 	}
 	return b.Flush()

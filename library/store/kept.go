@@ -47,7 +47,7 @@ func newKeptTrack() *keptTrack {
 	k := &keptTrack{}
 	t := &k.t
 	both := func(fields ...any) { k.fields, k.brief = append(k.fields, fields...), append(k.brief, fields...) }
-	both(&t.ID, &t.Root, &t.Path, &t.Disk, &k.size, &k.mtime, &k.measured, &k.missing, textOf(&t.Marks.Status), &t.Marks.Reference, &t.Marks.Ignore)
+	both(&t.ID, &t.Root, &t.Path, &t.Disk, &k.size, &k.mtime, &k.measured, &k.missing, &t.Version, textOf(&t.Marks.Status), &t.Marks.Reference, &t.Marks.Ignore)
 	k.fields, k.brief = append(k.fields, &t.Content, &t.Whole), append(k.brief, nil, nil)
 	for _, c := range scalarColumns(t) {
 		switch {

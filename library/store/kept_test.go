@@ -1,7 +1,9 @@
 package store
 
 import (
+	"bytes"
 	"context"
+	"encoding/json"
 	"fmt"
 	"math"
 	"testing"
@@ -283,4 +285,47 @@ func FuzzKeptTrack(f *testing.F) {
 			t.Error("more deviations than bytes")
 		}
 	})
+}
+
+// TestStoredText: a track written from its stored record is what encoding/json writes of
+// the record when it was read, byte for byte; tracks of which that does not hold are read.
+func TestStoredText(t *testing.T) {
+	db := mixed(t)
+	rawDB(t, db.Path(), `UPDATE tracks SET version = 1 WHERE id = 5`, `UPDATE records SET record = substr(record, 1, 200) WHERE track = 6`,
+		`UPDATE tracks SET path = 'moved "here" <b>.wav' WHERE id = 8`)
+	o := TrackOptions{IncludeIgnored: true, IncludeMissing: true}
+	full, light := tracksOf(t, db, TrackOptions{Full: true, IncludeIgnored: true, IncludeMissing: true}), tracksOf(t, db, o)
+	these := make([]*track.Track, len(light))
+	for i := range light {
+		these[i] = &light[i]
+	}
+	if err := db.FillText(t.Context(), these); err != nil {
+		t.Fatal(err)
+	}
+	spliced := 0
+	for i, tr := range these {
+		var want bytes.Buffer
+		e := json.NewEncoder(&want)
+		e.SetEscapeHTML(false)
+		if err := e.Encode(&full[i]); err != nil {
+			t.Fatal(err)
+		}
+		if tr.Stored == nil {
+			if d := cmp.Diff(full[i], *tr, same); d != "" {
+				t.Errorf("%s was read otherwise:\n%s", tr.Path, d)
+			}
+			continue
+		}
+		spliced++
+		if tr.ID == 5 || tr.ID == 6 || len(tr.Added()) > 0 {
+			t.Errorf("%s is written from what is not enough", tr.Path)
+		}
+		got, err := tr.AppendJSON(nil)
+		if err != nil || string(got) != want.String() {
+			t.Errorf("%s: %v\n%s\nwant\n%s", tr.Path, err, got, want.String())
+		}
+	}
+	if spliced < 40 {
+		t.Errorf("%d of %d from their text", spliced, len(these))
+	}
 }

@@ -5,6 +5,7 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -155,13 +156,13 @@ func (db *DB) unjudged(ctx context.Context, more string, args ...any) ([]track.T
 		return nil, db.explain(err)
 	}
 	defer rows.Close()
-	var size, mtime, measured, version int64
+	var size, mtime, measured int64
 	var missing sql.NullInt64
 	var sum []byte
 	d := newDigest()
 	dest := []any{&t.ID, &t.Root, &t.Path, &t.Disk, &mtime, &measured, &missing,
 		&t.Marks.Status, &t.Marks.Reference, &t.Marks.Ignore, &sum}
-	for _, field := range append([]any{&size, &t.Content, &t.Whole, &version}, columnFields(cols)...) {
+	for _, field := range append([]any{&size, &t.Content, &t.Whole, &t.Version}, columnFields(cols)...) {
 		dest = append(dest, summed{field, d})
 	}
 	var broken []int64
@@ -247,6 +248,30 @@ func (db *DB) Fill(ctx context.Context, tracks []*track.Track) error {
 	}
 	db.noteDamaged(ctx, broken)
 	return nil
+}
+
+// FillText reads the records of tracks that were read without them: as text where that
+// is enough (track.StoredIsEnough), else like Fill.
+func (db *DB) FillText(ctx context.Context, tracks []*track.Track) error {
+	st, err := db.sql.PrepareContext(ctx, `SELECT record, sum FROM records WHERE track = ?`)
+	if err != nil {
+		return db.explain(err)
+	}
+	defer st.Close()
+	var others []*track.Track
+	for _, t := range tracks {
+		var text, sum []byte
+		err := st.QueryRowContext(ctx, t.ID).Scan(&text, &sum)
+		if err != nil && !errors.Is(err, sql.ErrNoRows) {
+			return fmt.Errorf("the record of %s: %w", t.Path, db.explain(err))
+		}
+		if bytes.Equal(sum, recordSum(text)) && t.StoredIsEnough(text) {
+			t.Stored = text
+		} else {
+			others = append(others, t)
+		}
+	}
+	return db.Fill(ctx, others)
 }
 
 // fill reads the whole records of tracks.

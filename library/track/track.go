@@ -52,6 +52,12 @@ type Track struct {
 	Content []byte `json:"-"` // fingerprint of the file's bytes, see ContentOf
 	Whole   []byte `json:"-"` // hash of every byte, see NewWhole; nil when it is not known
 
+	// Stored is the record as the database holds it, JSON, where it was read as such; the
+	// fields of Record are then those that lists show.
+	Stored []byte `json:"-"`
+	// Version is the MeasureVersion that measured it.
+	Version int64 `json:"-"`
+
 	extra []detect.Fault // those of Faults that are not in the stored record
 }
 
