@@ -43,6 +43,21 @@ func (db *DB) Path() string { return db.path }
 type Tx struct {
 	ctx context.Context
 	sql *sql.Tx
+	// prepared are statements that are run many times; they end with the transaction.
+	prepared map[string]*sql.Stmt
+}
+
+// often is a statement that is run many times in a transaction: SQLite takes longer to
+// understand one of fifty columns than to carry it out.
+func (tx *Tx) often(query string) (*sql.Stmt, error) {
+	if st := tx.prepared[query]; st != nil {
+		return st, nil
+	}
+	st, err := tx.sql.PrepareContext(tx.ctx, query)
+	if err == nil {
+		tx.prepared[query] = st
+	}
+	return st, err
 }
 
 // Write runs change in one transaction. All writes go through it.
@@ -57,7 +72,7 @@ func (db *DB) Write(ctx context.Context, change func(tx *Tx) error) error {
 		return db.explain(err)
 	}
 	defer tx.Rollback()
-	if err := change(&Tx{ctx, tx}); err != nil {
+	if err := change(&Tx{ctx, tx, map[string]*sql.Stmt{}}); err != nil {
 		return db.explain(err)
 	}
 	return db.explain(tx.Commit())

@@ -34,6 +34,15 @@ func (f *File) diskColumn() any {
 
 // Put inserts or renews the row of a file. Marks are kept.
 func (tx *Tx) Put(f *File, r *track.Record) error {
+	text, err := json.Marshal(r)
+	if err != nil {
+		return err
+	}
+	return tx.putText(f, r, text)
+}
+
+// putText is Put of a record whose JSON is text.
+func (tx *Tx) putText(f *File, r *track.Record, text []byte) error {
 	cols := scalarColumns(&track.Track{Record: *r})
 	names := "root, path, disk, mtime, measured_at, size, content, whole, version"
 	args := []any{f.Place.RootID, f.Path, f.diskColumn(), f.MTime, time.Now().UnixNano()}
@@ -54,17 +63,20 @@ func (tx *Tx) Put(f *File, r *track.Record) error {
 		values = append(values, value)
 	}
 	args = append(append(args, values...), sumOf(values))
+	put, err := tx.often(`INSERT INTO tracks (` + names + `, sum) VALUES (` + marks + `, ?)
+		ON CONFLICT (root, path) DO UPDATE SET ` + sets + ` RETURNING id`)
+	if err != nil {
+		return err
+	}
 	var id int64
-	err := tx.row(`INSERT INTO tracks (`+names+`, sum) VALUES (`+marks+`, ?)
-		ON CONFLICT (root, path) DO UPDATE SET `+sets+` RETURNING id`, args...).Scan(&id)
-	if err != nil {
+	if err := put.QueryRowContext(tx.ctx, args...).Scan(&id); err != nil {
 		return err
 	}
-	text, err := json.Marshal(r)
-	if err != nil {
+	if put, err = tx.often(`INSERT OR REPLACE INTO records (track, record, sum) VALUES (?, ?, ?)`); err != nil {
 		return err
 	}
-	return tx.exec(`INSERT OR REPLACE INTO records (track, record, sum) VALUES (?, ?, ?)`, id, string(text), recordSum(text))
+	_, err = put.ExecContext(tx.ctx, id, string(text), recordSum(text))
+	return err
 }
 
 // Touch notes that the file of a row is there, with that time stamp.
