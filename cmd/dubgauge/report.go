@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"io"
+	"runtime/debug"
 
 	"github.com/spf13/cobra"
 
@@ -31,6 +32,7 @@ prints as a trim sheet to take into the booth.
 	_ = cmd.MarkFlagRequired("output")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
+			debug.SetGCPercent(listGC)
 			tracks, err := db.Tracks(ctx, library.TrackOptions{Judge: judge()})
 			if err != nil {
 				return err

@@ -329,3 +329,33 @@ func TestStoredText(t *testing.T) {
 		t.Errorf("%d of %d from their text", spliced, len(these))
 	}
 }
+
+// TestSpectra come in the order asked for, without a track that has none, and of very many
+// evenly.
+func TestSpectra(t *testing.T) {
+	db := stored(t, 5)
+	rawDB(t, db.Path(), `DELETE FROM records WHERE track = 2`)
+	got, err := db.Spectra(t.Context(), []int64{5, 2, 1})
+	if err != nil || len(got) != 2 || got[0].ID != 5 || got[1].ID != 1 {
+		t.Fatalf("%v, error %v", got, err)
+	}
+	full := tracksOf(t, db, TrackOptions{Full: true})
+	if !cmp.Equal(got[1].Spectrum, full[0].Spectrum, same) || got[1].Level != full[0].Loudness.Loudest30sLUFS {
+		t.Errorf("%+v, want %+v at %v", got[1], full[0].Spectrum, full[0].Loudness.Loudest30sLUFS)
+	}
+	many := make([]int64, 3*mostSpectra)
+	for i := range many {
+		many[i] = 1 + int64(i/mostSpectra)*2 // 1, 3 and 5, a third each
+	}
+	got, err = db.Spectra(t.Context(), many)
+	count := map[int64]int{}
+	for _, s := range got {
+		count[s.ID]++
+	}
+	if err != nil || len(got) != mostSpectra || count[1] < mostSpectra/3 || count[3] < mostSpectra/3 || count[5] < mostSpectra/3 {
+		t.Errorf("%d spectra: %v, error %v", len(got), count, err)
+	}
+	if none, err := db.Spectra(t.Context(), nil); err != nil || len(none) != 0 {
+		t.Errorf("%v, error %v", none, err)
+	}
+}
