@@ -8,6 +8,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"os"
 	"sync"
 	"time"
 )
@@ -29,12 +30,20 @@ type DB struct {
 	sql      *sql.DB
 	path     string
 	readOnly bool
+	why      error  // of readOnly
+	aside    string // the folder of a copy that is read in its place; removed by Close
 	// writing queues this process's writers, which SQLite would have poll.
 	writing sync.Mutex
 }
 
 // Close closes the database.
-func (db *DB) Close() error { return db.sql.Close() }
+func (db *DB) Close() error {
+	err := db.sql.Close()
+	if db.aside != "" {
+		err = errors.Join(err, os.RemoveAll(db.aside))
+	}
+	return err
+}
 
 // Path is where the database lies.
 func (db *DB) Path() string { return db.path }
@@ -63,7 +72,7 @@ func (tx *Tx) often(query string) (*sql.Stmt, error) {
 // Write runs change in one transaction. All writes go through it.
 func (db *DB) Write(ctx context.Context, change func(tx *Tx) error) error {
 	if db.readOnly {
-		return &Error{Path: db.path, Trouble: Locked, Err: ErrReadOnly}
+		return db.why
 	}
 	db.writing.Lock()
 	defer db.writing.Unlock()
