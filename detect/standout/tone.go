@@ -67,7 +67,7 @@ var (
 )
 
 // priorMasters is the weight of the prior in references. Fitted on the same half.
-const priorMasters = 10.0
+const priorMasters = 20.0
 
 // prior is the covariance of those.
 func prior(i, j int) float64 { return priorSpread[i] * priorSpread[j] * priorCorrelation[i][j] }

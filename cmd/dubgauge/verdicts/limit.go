@@ -39,11 +39,12 @@ func seen(group string) []int {
 }
 
 // within is the covariance of the clean songs about the means of their genres, over the
-// figures in index; rows that lack one are left out. n counts the others.
+// figures in index; rows that lack one are left out, and so is open music, which is no
+// genre. n counts the others.
 func within(songs []*Record, index []int) (cov *mat.SymDense, n int) {
 	by := map[string][][]float64{}
 	for _, r := range songs {
-		if x := picked(figures(r), index); finite(x) {
+		if x := picked(figures(r), index); finite(x) && r.Spec.Genre != openMusic {
 			by[r.Spec.Genre] = append(by[r.Spec.Genre], x)
 		}
 	}

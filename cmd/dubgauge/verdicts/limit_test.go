@@ -48,7 +48,8 @@ func levelled(genre string, seed uint64, defect string, level, low float64) *Rec
 // that of one genre, sqrt((1+1+1+1)/(4-2)).
 func TestWithinGenres(t *testing.T) {
 	songs := []*Record{levelled("a", 1, "", -6, 0), levelled("a", 3, "", -8, 0), levelled("b", 1, "", -11, 0),
-		levelled("b", 3, "", -13, 0), levelled("c", 1, "", -3, 0), levelled("a", 5, "", math.NaN(), 0)}
+		levelled("b", 3, "", -13, 0), levelled("c", 1, "", -3, 0), levelled("a", 5, "", math.NaN(), 0),
+		levelled(openMusic, 1, "", -3, 0), levelled(openMusic, 3, "", -20, 0)}
 	cov, n := within(songs, []int{levelFigure})
 	if got := cov.At(0, 0); n != 4 || math.Abs(got-2) > 1e-12 {
 		t.Errorf("variance %g of %d songs, want 2 of 4", got, n)
