@@ -56,7 +56,7 @@ Tracks on sticks that are not plugged in are left out, unless --all is given.`,
 			return usageError{err}
 		}
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
-			debug.SetGCPercent(listGC)
+			debug.SetGCPercent(leanGC)
 			tracks, err := db.Tracks(ctx, library.TrackOptions{Brief: !f.json, IncludeIgnored: f.ignored, Judge: judge()})
 			if err != nil {
 				return err
@@ -122,10 +122,6 @@ const (
 	wideEnough  = 110 // below this, tempo and key make room for the names
 	narrowest   = 18  // of track and why
 )
-
-// listGC keeps the memory of a list near what it holds: 50,000 tracks are 100 MB, and
-// little is done with them that would make work for the collector.
-const listGC = 25
 
 // portion is how many rows are laid out at a time: tens of thousands would fill the memory.
 const portion = 2000

@@ -32,7 +32,7 @@ prints as a trim sheet to take into the booth.
 	_ = cmd.MarkFlagRequired("output")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
-			debug.SetGCPercent(listGC)
+			debug.SetGCPercent(leanGC)
 			tracks, err := db.Tracks(ctx, library.TrackOptions{Judge: judge()})
 			if err != nil {
 				return err
