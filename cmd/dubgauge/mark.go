@@ -31,7 +31,7 @@ out of verdicts, lists and exports. --clear takes all marks back.`,
 	fl := cmd.Flags()
 	fl.BoolVar(&f.released, "released", false, "the track came out: it may serve as a reference")
 	fl.BoolVar(&f.unreleased, "unreleased", false, "the track never came out")
-	fl.BoolVar(&f.reference, "reference", false, "the track is a reference; named ones lead")
+	fl.BoolVar(&f.reference, "reference", false, "the track is a reference; named ones replace all others")
 	fl.BoolVar(&f.ignore, "ignore", false, "leave the track out")
 	fl.BoolVar(&f.clear, "clear", false, "take all marks back")
 	cmd.MarkFlagsOneRequired("released", "unreleased", "reference", "ignore", "clear")

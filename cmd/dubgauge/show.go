@@ -59,9 +59,12 @@ func (a *app) show(t *library.Track, group []library.Spectrum) {
 		a.field("tags", s+releaseWords(t))
 	}
 	a.print("")
-	if t.Marks.Ignore {
+	switch {
+	case t.Missing():
+		a.field("verdict", "none: the file is not there since "+words.Day(t.MissingSince)+"; put it back or plug the stick in, and scan again; your marks are kept")
+	case t.Marks.Ignore:
 		a.field("verdict", "none: you marked this track to be ignored")
-	} else {
+	default:
 		a.field("verdict", a.term.paint(verdictPaint[t.Verdict], string(t.Verdict)))
 	}
 	for _, n := range t.Notes {
@@ -69,10 +72,14 @@ func (a *app) show(t *library.Track, group []library.Spectrum) {
 	}
 	a.field("status", string(t.Status)+": "+words.EvidenceLine(t))
 	if t.Error == nil || t.Loudness.Loudest30sLUFS.Exists() {
-		a.field("against", heldAgainst(&t.Reference))
+		if t.TakesPart() {
+			a.field("against", heldAgainst(&t.Reference))
+		}
 		a.print("")
 		a.figures(t)
-		a.spectrum(t, group)
+		if t.TakesPart() {
+			a.spectrum(t, group)
+		}
 	}
 	if t.Trim.TrimDB.Exists() && t.Trim.TrimDB > 0 {
 		a.print("\n%s", caution)

@@ -52,5 +52,11 @@ const (
 	ShortSentence = "Too short to have a loudness (under 0.4 s): no trim is given, set its level by ear."
 )
 
+// NoFigures is said of a record from elsewhere that has no figures to judge.
+const (
+	NoFigures         = "no figures"
+	NoFiguresSentence = "The record of this track has no figures: measure the file anew."
+)
+
 // NothingAudible is said of a file that decodes to silence, where no fault says so.
 const NothingAudible = "Nothing audible in the whole track: replace the file."

@@ -19,7 +19,7 @@ func TestShortSound(t *testing.T) {
 	}{
 		{"a stab", 0.35, -2.9, Ready, reason.Short},
 		{"a stab too quiet to hear", 0.35, -80, HoldBack, "silence"},
-		{"nothing at all", 0.35, detect.None, HoldBack, "silence"},
+		{"nothing at all", 60, detect.None, HoldBack, "silence"},
 		{"long enough, and silent", 60, -65, HoldBack, "silence"},
 		{"one block, and silent", 0.4, -50, HoldBack, "silence"},
 	} {

@@ -227,8 +227,10 @@ func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, un
 	rs = append(rs, driftReason(t)...)
 	switch {
 	case t.Level.Exists() || t.Problem != nil:
-	case t.DurationS < loudnessBlock && t.True > audiblePeak:
+	case t.DurationS > 0 && t.DurationS < loudnessBlock && t.True > audiblePeak:
 		rs = append(rs, because{reason.Note, 0, reason.Short, reason.ShortSentence})
+	case !t.DurationS.Exists() && !t.True.Exists():
+		rs = append(rs, because{reason.HoldBack, 0, reason.NoFigures, reason.NoFiguresSentence})
 	case len(rs) == 0:
 		rs = append(rs, because{reason.HoldBack, 0, reason.Silent.Reason(), reason.NothingAudible})
 	}

@@ -11,7 +11,7 @@ import (
 
 // Judge fills in what is said of each track against all that are present and
 // not ignored. Released tracks are the references, a second file with the same
-// content being none; tracks named by hand lead.
+// content being none; tracks named by hand replace all others.
 func Judge(tracks []track.Track, opts standout.Options) {
 	addCollectionFaults(tracks)
 	pool := Pool(tracks)

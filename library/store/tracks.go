@@ -182,7 +182,10 @@ func (db *DB) unjudged(ctx context.Context, more string, args ...any) ([]track.T
 			size = 0
 		}
 		t.Measurement.File.SizeBytes = size
-		t.ModTime, t.MeasuredAt = time.Unix(0, mtime), time.Unix(0, measured)
+		t.MeasuredAt = time.Unix(0, measured)
+		if mtime != 0 {
+			t.ModTime = time.Unix(0, mtime)
+		}
 		if missing.Valid {
 			t.MissingSince = time.Unix(0, missing.Int64)
 		}

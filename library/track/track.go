@@ -41,7 +41,7 @@ type Track struct {
 	Status     status.Status     `json:"status"`
 	Evidence   []status.Evidence `json:"evidence"`
 	Marks      Marks             `json:"marks"`
-	ModTime    time.Time         `json:"mod_time"`
+	ModTime    time.Time         `json:"mod_time,omitzero"` // zero where the file was never at hand
 	MeasuredAt time.Time         `json:"measured_at"`
 	// MissingSince is when a scan first did not find the file any more; zero
 	// while it is there.
