@@ -22,19 +22,27 @@ func (s *scan) measure(ctx context.Context) error {
 			todo = append(todo, f)
 		}
 	}
-	s.progress.measuring(todo)
 	if len(todo) == 0 {
+		s.progress.measuring(todo)
 		return nil
 	}
+	longFirst(todo)
+	all := todo
+	todo, twin, err := s.twins(ctx, all)
+	if err != nil {
+		return err
+	}
+	s.progress.measuring(todo)
 	ss, err := s.db.OpenSession(ctx)
 	if err != nil {
 		return err
 	}
-	for len(todo) > 0 && err == nil {
-		before := len(todo)
-		if todo, err = s.measureAll(ctx, ss, todo); err == nil && len(todo) == before {
-			err = pause(ctx, retryEvery)
-		}
+	if err = s.measureEach(ctx, ss, todo); err == nil {
+		todo, err = s.storeTwins(ctx, all, twin)
+		s.progress.more(todo)
+	}
+	if err == nil {
+		err = s.measureEach(ctx, ss, todo)
 	}
 	if err == nil {
 		err = s.measureLate(ctx, ss)
@@ -43,6 +51,17 @@ func (s *scan) measure(ctx context.Context) error {
 		err = s.storeBad(ctx, ss, s.medium.good())
 	}
 	return errors.Join(err, ss.Close())
+}
+
+// measureEach measures files; those that another scan is at are waited for.
+func (s *scan) measureEach(ctx context.Context, ss *store.Session, files []*file) (err error) {
+	for len(files) > 0 && err == nil {
+		before := len(files)
+		if files, err = s.measureAll(ctx, ss, files); err == nil && len(files) == before {
+			err = pause(ctx, retryEvery)
+		}
+	}
+	return err
 }
 
 // measureAll runs the workers over files once and returns those that another
