@@ -210,6 +210,20 @@ const (
 	audiblePeak = -60
 )
 
+// noLevel says why a track has no level; alone tells that nothing else was said of it.
+func noLevel(t *Track, alone bool) []because {
+	switch {
+	case t.Level.Exists() || t.Problem != nil:
+	case t.DurationS > 0 && t.DurationS < loudnessBlock && t.True > audiblePeak:
+		return []because{{reason.Note, 0, reason.Short, reason.ShortSentence}}
+	case !t.DurationS.Exists() && !t.True.Exists():
+		return []because{{reason.HoldBack, 0, reason.NoFigures, reason.NoFiguresSentence}}
+	case alone:
+		return []because{{reason.HoldBack, 0, reason.Silent.Reason(), reason.NothingAudible}}
+	}
+	return nil
+}
+
 // allReasons collects the reasons, the gravest first, one a code.
 func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, unlike bool) []because {
 	rs := faultReasons(t)
@@ -225,15 +239,7 @@ func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, un
 		rs = append(rs, because{reason.Note, 0, reason.Unlike, reason.UnlikeSentence})
 	}
 	rs = append(rs, driftReason(t)...)
-	switch {
-	case t.Level.Exists() || t.Problem != nil:
-	case t.DurationS > 0 && t.DurationS < loudnessBlock && t.True > audiblePeak:
-		rs = append(rs, because{reason.Note, 0, reason.Short, reason.ShortSentence})
-	case !t.DurationS.Exists() && !t.True.Exists():
-		rs = append(rs, because{reason.HoldBack, 0, reason.NoFigures, reason.NoFiguresSentence})
-	case len(rs) == 0:
-		rs = append(rs, because{reason.HoldBack, 0, reason.Silent.Reason(), reason.NothingAudible})
-	}
+	rs = append(rs, noLevel(t, len(rs) == 0)...)
 	slices.SortStableFunc(rs, func(a, b because) int {
 		if a.severity != b.severity {
 			return int(b.severity - a.severity)

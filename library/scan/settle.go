@@ -103,31 +103,44 @@ func (s *scan) takeAlong(tx *store.Tx) error {
 		if m.to.Prefix != "" {
 			continue
 		}
-		files, taken := map[string]*file{}, map[*store.Row]bool{}
-		for _, f := range s.files {
-			if f.Place == m.to {
-				files[f.Rel] = f
-			}
-			if f.from != nil && f.fate == moved {
-				taken[f.from] = true
-			}
-		}
+		files, taken := s.settledAt(m.to)
 		for _, r := range s.rows {
 			if r.RootID != m.root || taken[r] || !s.rootGone(r.Root) {
 				continue
 			}
-			if f := files[r.Disk]; f == nil || f.row == nil && f.fate == measure {
-				done, err := tx.Rehome(r, m.to)
-				if err != nil {
-					return err
-				}
-				if done && f != nil {
-					f.row = r
-				}
+			if err := rehome(tx, r, files[r.Disk], m.to); err != nil {
+				return err
 			}
 		}
 	}
 	return nil
+}
+
+// settledAt are the files of a place by their path, and the rows that moved to files.
+func (s *scan) settledAt(p *store.Place) (files map[string]*file, taken map[*store.Row]bool) {
+	files, taken = map[string]*file{}, map[*store.Row]bool{}
+	for _, f := range s.files {
+		if f.Place == p {
+			files[f.Rel] = f
+		}
+		if f.from != nil && f.fate == moved {
+			taken[f.from] = true
+		}
+	}
+	return files, taken
+}
+
+// rehome gives a row to a place, and to the file f that is at its path there and has yet
+// to be measured; f may be nil.
+func rehome(tx *store.Tx, r *store.Row, f *file, to *store.Place) error {
+	if f != nil && (f.row != nil || f.fate != measure) {
+		return nil
+	}
+	done, err := tx.Rehome(r, to)
+	if done && f != nil {
+		f.row = r
+	}
+	return err
 }
 
 // rootGone tells that nothing is mounted any more where a root was.

@@ -60,12 +60,53 @@ func (db *DB) check(ctx context.Context) (map[int64]bool, error) {
 	if n > checkMost {
 		from = rand.Int64N(last+checkMost) - checkMost
 	}
-	broken := map[int64]bool{}
-	err := db.checkRows(ctx, from, broken)
+	c := &checked{broken: map[int64]bool{}, rows: map[int64][]byte{}, records: map[int64][]byte{}}
+	err := db.checkRows(ctx, from, c)
 	if err == nil {
-		err = db.checkRecords(ctx, from, broken)
+		err = db.checkRecords(ctx, from, c)
 	}
-	return broken, db.explain(err)
+	if err == nil {
+		err = db.storeSums(ctx, c)
+	}
+	return c.broken, db.explain(err)
+}
+
+// checked is what a check found: the tracks that are broken, and the checksums of those
+// that have none yet, as they were stored before there were any.
+type checked struct {
+	broken        map[int64]bool
+	rows, records map[int64][]byte
+}
+
+// hold holds the checksum of a track against the one that is stored.
+func (c *checked) hold(id int64, stored, now []byte, missing map[int64][]byte) {
+	switch {
+	case stored == nil:
+		missing[id] = now
+	case !bytes.Equal(stored, now):
+		c.broken[id] = true
+	}
+}
+
+// storeSums gives checksums to what has none. A database that cannot be written to is
+// read all the same.
+func (db *DB) storeSums(ctx context.Context, c *checked) error {
+	if db.readOnly || len(c.rows)+len(c.records) == 0 {
+		return nil
+	}
+	return db.Write(ctx, func(tx *Tx) error {
+		for query, sums := range map[string]map[int64][]byte{
+			`UPDATE tracks SET sum = ? WHERE id = ? AND sum IS NULL`:     c.rows,
+			`UPDATE records SET sum = ? WHERE track = ? AND sum IS NULL`: c.records,
+		} {
+			for id, sum := range sums {
+				if err := tx.exec(query, sum, id); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	})
 }
 
 // passed takes a value for its checksum alone.
@@ -73,10 +114,10 @@ type passed struct{ d *digest }
 
 func (p passed) Scan(src any) error { p.d.add(src); return nil }
 
-func (db *DB) checkRows(ctx context.Context, from int64, broken map[int64]bool) error {
+func (db *DB) checkRows(ctx context.Context, from int64, c *checked) error {
 	cols := columnNames(scalarColumns(&track.Track{}))
 	rows, err := db.sql.QueryContext(ctx, `SELECT id, sum, `+summedColumns+`, `+cols+` FROM tracks t
-		WHERE sum IS NOT NULL AND id > ? ORDER BY id LIMIT ?`, from, checkMost)
+		WHERE id > ? ORDER BY id LIMIT ?`, from, checkMost)
 	if err != nil {
 		return err
 	}
@@ -97,16 +138,14 @@ func (db *DB) checkRows(ctx context.Context, from int64, broken map[int64]bool) 
 		if err := rows.Scan(dest...); err != nil {
 			return err
 		}
-		if !bytes.Equal(sum, d.sum()) {
-			broken[id] = true
-		}
+		c.hold(id, sum, d.sum(), c.rows)
 	}
 	return rows.Err()
 }
 
-func (db *DB) checkRecords(ctx context.Context, from int64, broken map[int64]bool) error {
+func (db *DB) checkRecords(ctx context.Context, from int64, c *checked) error {
 	rows, err := db.sql.QueryContext(ctx, `SELECT track, record, sum FROM records
-		WHERE sum IS NOT NULL AND track > ? ORDER BY track LIMIT ?`, from, checkMost)
+		WHERE track > ? ORDER BY track LIMIT ?`, from, checkMost)
 	if err != nil {
 		return err
 	}
@@ -117,9 +156,7 @@ func (db *DB) checkRecords(ctx context.Context, from int64, broken map[int64]boo
 		if err := rows.Scan(&id, &text, &sum); err != nil {
 			return err
 		}
-		if !bytes.Equal(sum, recordSum(text)) {
-			broken[id] = true
-		}
+		c.hold(id, sum, recordSum(text), c.records)
 	}
 	return rows.Err()
 }

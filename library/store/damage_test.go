@@ -232,3 +232,18 @@ func TestLargeLibraryIsCheckedInParts(t *testing.T) {
 		t.Errorf("%d tracks were checked in 40 scans", len(seen))
 	}
 }
+
+// TestChecksumsAreTakenLater: what was stored before there were checksums, or updated
+// since, gets them at the next scan; and a damage after that is found.
+func TestChecksumsAreTakenLater(t *testing.T) {
+	db := stored(t, 4)
+	rawDB(t, db.Path(), `UPDATE tracks SET sum = NULL`, `UPDATE records SET sum = NULL`)
+	if broken, err := db.check(t.Context()); err != nil || len(broken) > 0 {
+		t.Fatalf("broken %v, error %v", broken, err)
+	}
+	rawDB(t, db.Path(), `UPDATE tracks SET loudest = loudest + 4 WHERE id = 2`,
+		`UPDATE records SET record = replace(record, '"sample_rate_hz":44100', '"sample_rate_hz":44108') WHERE track = 3`)
+	if broken, err := db.check(t.Context()); err != nil || len(broken) != 2 || !broken[2] || !broken[3] {
+		t.Errorf("broken %v, error %v; want 2 and 3", broken, err)
+	}
+}

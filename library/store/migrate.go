@@ -120,6 +120,10 @@ func (db *DB) migrate(ctx context.Context) error {
 				return fmt.Errorf("update from version %d: %w", v, err)
 			}
 		}
+		// A row with another column has another checksum; the next scan takes it.
+		if err := tx.exec(`UPDATE tracks SET sum = NULL`); err != nil {
+			return err
+		}
 		return tx.exec(fmt.Sprintf("PRAGMA user_version=%d; PRAGMA application_id=%d", v, applicationID))
 	})
 }
