@@ -83,11 +83,7 @@ type keptGroup struct {
 // line writes a track with the number of its group.
 func (k *keptTrack) line(t *track.Track, group int64) (line, rest []byte, err error) {
 	k.t, k.group = *t, group
-	k.size, k.mtime, k.measured = t.Measurement.File.SizeBytes, t.ModTime.UnixNano(), t.MeasuredAt.UnixNano()
-	k.missing = 0
-	if t.Missing() {
-		k.missing = t.MissingSince.UnixNano()
-	}
+	k.size, k.mtime, k.measured, k.missing = t.Measurement.File.SizeBytes, stampOf(t.ModTime), stampOf(t.MeasuredAt), stampOf(t.MissingSince)
 	k.t.Faults = t.Faults[:len(t.Faults)-len(t.Added())] // the others are in rest
 	for _, f := range k.fields {
 		v, err := columnValue(f)
@@ -98,6 +94,21 @@ func (k *keptTrack) line(t *track.Track, group int64) (line, rest []byte, err er
 	}
 	rest, err = json.Marshal(said{t.Evidence, t.Added(), t.Notes, t.Tone})
 	return line, rest, err
+}
+
+// stampOf is a time in ns since 1970; 0 is no time.
+func stampOf(t time.Time) int64 {
+	if t.IsZero() {
+		return 0
+	}
+	return t.UnixNano()
+}
+
+func timeOf(stamp int64) time.Time {
+	if stamp == 0 {
+		return time.Time{}
+	}
+	return time.Unix(0, stamp)
 }
 
 // read reads what line wrote; rest may be nil.
@@ -116,10 +127,7 @@ func (k *keptTrack) read(line, rest []byte, groups map[int64]*keptGroup) (track.
 	}
 	t := &k.t
 	t.Measurement.File.SizeBytes = k.size
-	t.ModTime, t.MeasuredAt = time.Unix(0, k.mtime), time.Unix(0, k.measured)
-	if k.missing != 0 {
-		t.MissingSince = time.Unix(0, k.missing)
-	}
+	t.ModTime, t.MeasuredAt, t.MissingSince = timeOf(k.mtime), timeOf(k.measured), timeOf(k.missing)
 	g := groups[k.group]
 	if len(line) > 0 || g == nil {
 		return k.t, errLine

@@ -16,7 +16,7 @@ type around struct {
 	Status       status.Status     `json:"status"`
 	Evidence     []status.Evidence `json:"evidence"`
 	Marks        Marks             `json:"marks"`
-	ModTime      time.Time         `json:"mod_time"`
+	ModTime      time.Time         `json:"mod_time,omitzero"`
 	MeasuredAt   time.Time         `json:"measured_at"`
 	MissingSince time.Time         `json:"missing_since,omitzero"`
 	standout.Judgement
