@@ -26,6 +26,7 @@ type (
 	Track    = track.Track
 	Record   = track.Record
 	Marks    = track.Marks
+	Spectrum = track.Spectrum
 	Status   = status.Status
 	Evidence = status.Evidence
 )
@@ -76,9 +77,16 @@ func ImportRecords(ctx context.Context, db *DB, root string, r io.Reader) (Repor
 // Measure measures one file; see scan.Measure.
 func Measure(ctx context.Context, path string) (Record, error) { return scan.Measure(ctx, path) }
 
-// References returns the tracks that the track with this ID is held against; see
-// judge.References.
-func References(all []Track, id int64) []Track { return judge.References(all, id) }
+// IsMusicOf tells that a file is music of a library; see scan.IsMusicOf.
+func IsMusicOf(ctx context.Context, db *DB, path string) (bool, error) {
+	return scan.IsMusicOf(ctx, db, path)
+}
+
+// IsDatabase tells that a file is a database of this program; see store.IsOurs.
+func IsDatabase(path string) bool { return store.IsOurs(path) }
+
+// PluggedIn tells that something is where a root was; see scan.PluggedIn.
+func PluggedIn(root string) bool { return scan.PluggedIn(root) }
 
 // Pool is what the verdicts come from; see judge.Pool.
 func Pool(all []Track) []standout.Track { return judge.Pool(all) }

@@ -93,12 +93,13 @@ func find(ctx context.Context, db *library.DB, query string) (library.Track, err
 	}
 	const shown = 8
 	lines := make([]string, 0, shown)
+	sticks := words.SticksOf(found)
 	for i, t := range found {
 		if i == shown {
 			lines = append(lines, fmt.Sprintf("  and %d more", len(found)-shown))
 			break
 		}
-		lines = append(lines, fmt.Sprintf("  #%d  %s", t.ID, words.OneLine(t.Path)))
+		lines = append(lines, fmt.Sprintf("  #%d  %s", t.ID, words.OneLine(sticks.Place(&t))))
 	}
 	return library.Track{}, fmt.Errorf("%q means %d tracks: say which, by more of the name or by number:\n%s",
 		query, len(found), strings.Join(lines, "\n"))
@@ -111,13 +112,9 @@ func (a *app) completeTracks(cmd *cobra.Command, _ []string, _ string) ([]string
 		return nil, cobra.ShellCompDirectiveNoFileComp
 	}
 	defer db.Close()
-	tracks, err := db.Tracks(cmd.Context(), library.TrackOptions{IncludeIgnored: true})
+	paths, err := db.Paths(cmd.Context())
 	if err != nil {
 		return nil, cobra.ShellCompDirectiveNoFileComp
-	}
-	paths := make([]string, len(tracks))
-	for i := range tracks {
-		paths[i] = tracks[i].Path
 	}
 	return paths, cobra.ShellCompDirectiveNoFileComp
 }

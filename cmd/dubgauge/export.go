@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -21,18 +20,35 @@ func (a *app) exportCommand() *cobra.Command {
 		Args:  cobra.NoArgs,
 	}
 	cmd.AddCommand(
-		a.exportOne("trims", "Write the trim sheet: one row a track",
-			map[string]writer{"csv": sheet.TrimsCSV, "json": sheet.TrimsJSON}),
-		a.exportOne("tracks", "Write every figure of every track",
+		a.exportOne("trims", "Write the trim sheet: one row a track", true,
+			map[string]writer{"csv": alone(sheet.TrimsCSV), "json": alone(sheet.TrimsJSON)}),
+		a.exportOne("tracks", "Write every figure of every track", false,
 			map[string]writer{"csv": sheet.TracksCSV, "json": sheet.SortedJSON}))
 	return cmd
 }
 
-// writer writes tracks in one form and order.
-type writer func(w io.Writer, tracks []library.Track, key words.SortKey) error
+// writer writes tracks in one form and order; fill reads what a list does not show.
+type writer func(w io.Writer, tracks []library.Track, key words.SortKey, fill sheet.Fill) error
 
-func (a *app) exportOne(name, short string, forms map[string]writer) *cobra.Command {
-	var file, format, order string
+// alone is a writer of what a list shows.
+func alone(write func(io.Writer, []library.Track, words.SortKey) error) writer {
+	return func(w io.Writer, tracks []library.Track, key words.SortKey, _ sheet.Fill) error {
+		return write(w, tracks, key)
+	}
+}
+
+// filler reads the records of tracks, texter their text.
+func filler(ctx context.Context, db *library.DB) sheet.Fill {
+	return func(tracks []*library.Track) error { return db.Fill(ctx, tracks) }
+}
+
+func texter(ctx context.Context, db *library.DB) sheet.Fill {
+	return func(tracks []*library.Track) error { return db.FillText(ctx, tracks) }
+}
+
+func (a *app) exportOne(name, short string, brief bool, forms map[string]writer) *cobra.Command {
+	var format, order string
+	var out outputFlags
 	cmd := &cobra.Command{
 		Use:   name,
 		Short: short,
@@ -42,7 +58,7 @@ func (a *app) exportOne(name, short string, forms map[string]writer) *cobra.Comm
 		Args: cobra.NoArgs,
 	}
 	judge := judgeFlags(cmd)
-	cmd.Flags().StringVarP(&file, "output", "o", "", "write to `FILE` instead of standard output")
+	out.add(cmd, "write to `FILE` instead of standard output")
 	cmd.Flags().StringVar(&format, "format", "", "`FORMAT`: csv or json (default: by the ending of FILE, else csv)")
 	cmd.Flags().StringVar(&order, "sort", string(words.ByMismatch), words.SortHelp)
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
@@ -52,49 +68,25 @@ func (a *app) exportOne(name, short string, forms map[string]writer) *cobra.Comm
 		}
 		if format == "" {
 			format = "csv"
-			if e := filepath.Ext(file); e == ".json" || e == ".jsonl" {
+			if e := filepath.Ext(out.file); e == ".json" || e == ".jsonl" {
 				format = "json"
 			}
+		}
+		read := filler
+		if format == "json" {
+			read = texter
 		}
 		write, ok := forms[format]
 		if !ok {
 			return usageError{fmt.Errorf("--format %q: choose csv or json", format)}
 		}
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
-			tracks, err := db.Tracks(ctx, library.TrackOptions{Full: true, Judge: judge()})
+			tracks, err := db.Tracks(ctx, library.TrackOptions{Brief: brief, Judge: judge()})
 			if err != nil {
 				return err
 			}
-			return a.save(file, len(tracks), func(w io.Writer) error { return write(w, tracks, key) })
+			return a.save(ctx, db, out, len(tracks), func(w io.Writer) error { return write(w, tracks, key, read(ctx, db)) })
 		})
 	}
 	return cmd
-}
-
-// save writes to standard output, or to a file that appears only when it is
-// whole.
-func (a *app) save(file string, tracks int, write func(io.Writer) error) error {
-	if file == "" || file == "-" {
-		return write(a.out)
-	}
-	f, err := os.CreateTemp(filepath.Dir(file), ".dubgauge-*")
-	if err != nil {
-		return fmt.Errorf("cannot write %s: %w", file, err)
-	}
-	defer os.Remove(f.Name())
-	err = write(f)
-	if e := f.Chmod(0o644); err == nil {
-		err = e
-	}
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), file)
-	}
-	if err != nil {
-		return fmt.Errorf("cannot write %s: %w", file, err)
-	}
-	a.say("%s written to %s.\n%s", words.Counted(tracks, "track"), words.Printable(file), caution)
-	return nil
 }

@@ -31,6 +31,7 @@ var roomsMayImport = map[string][]string{
 	"library":        {"library/judge", "library/scan", "library/status", "library/store", "library/track"},
 	"library/madeup": {"library/track"}, // for tests of the floor
 	"export/words":   {},
+	"export/output":  {},
 	"export/sheet":   {"export/words"},
 	"export/page":    {"export/words"},
 	"export/live":    {"export/page", "export/sheet", "export/words"},

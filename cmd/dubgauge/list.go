@@ -3,6 +3,8 @@ package main
 import (
 	"context"
 	"fmt"
+	"runtime/debug"
+	"slices"
 	"strings"
 
 	"github.com/jedib0t/go-pretty/v6/table"
@@ -18,7 +20,7 @@ import (
 // listFlags are the options of list.
 type listFlags struct {
 	sort, status, verdict, text string
-	json, ignored               bool
+	json, ignored, all          bool
 }
 
 func (a *app) listCommand() *cobra.Command {
@@ -28,7 +30,8 @@ func (a *app) listCommand() *cobra.Command {
 		Short: "List the tracks, worst first",
 		Long: `Lists the stored tracks with their verdict: how far the loudest 30 s lie from the
 reference group in level, the low end and the sub likewise, the trim that the mixer
-needs, and why. The worst come first: by verdict, then by how far past the cut-off.`,
+needs, and why. The worst come first: by verdict, then by how far past the cut-off.
+Tracks on sticks that are not plugged in are left out, unless --all is given.`,
 		Example: `  dubgauge list --verdict 'hold back'
   dubgauge list --status unreleased --sort low
   dubgauge list --text bootleg
@@ -42,6 +45,7 @@ needs, and why. The worst come first: by verdict, then by how far past the cut-o
 	fl.StringVar(&f.verdict, "verdict", "", "only `VERDICT`: ready, check, 'hold back' or unreadable")
 	fl.StringVar(&f.text, "text", "", "only tracks with `TEXT` in path, title, artist or reasons")
 	fl.BoolVar(&f.json, "json", false, "print JSON Lines: the whole record of each track")
+	fl.BoolVar(&f.all, "all", false, "also list tracks on sticks that are not plugged in")
 	fl.BoolVar(&f.ignored, "ignored", false, "also list tracks that are marked to be ignored")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		key, err := words.ParseSortKey(f.sort)
@@ -52,16 +56,20 @@ needs, and why. The worst come first: by verdict, then by how far past the cut-o
 			return usageError{err}
 		}
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
-			tracks, err := db.Tracks(ctx, library.TrackOptions{Full: f.json, IncludeIgnored: f.ignored, Judge: judge()})
+			debug.SetGCPercent(leanGC)
+			tracks, err := db.Tracks(ctx, library.TrackOptions{Brief: !f.json, IncludeIgnored: f.ignored, Judge: judge()})
 			if err != nil {
 				return err
 			}
-			tracks = f.filter(tracks)
-			words.Sort(tracks, key)
-			if f.json {
-				return sheet.TracksJSON(a.out, tracks)
+			if !f.all {
+				tracks = a.pluggedIn(tracks)
 			}
-			a.table(tracks)
+			tracks = f.filter(tracks)
+			sorted := words.Order(tracks, key)
+			if f.json {
+				return sheet.TracksJSON(a.out, sorted, texter(ctx, db))
+			}
+			a.table(sorted, words.SticksOf(tracks))
 			return nil
 		})
 	}
@@ -106,7 +114,7 @@ func hasText(t *library.Track, s string) bool {
 }
 
 // Columns of list, and the widths that the terminal must have for all of them.
-var listHeader = table.Row{"#", "verdict", "level", "low end", "sub", "trim", "tempo", "key", "track", "why"}
+var listHeader = table.Row{"#", "verdict", "level", "low end", "sub", "trim", "tempo", "key", "stick", "track", "why"}
 
 const (
 	fewColumns  = 48  // the width of all but tempo, key, track and why
@@ -115,39 +123,89 @@ const (
 	narrowest   = 18  // of track and why
 )
 
+// portion is how many rows are laid out at a time: tens of thousands would fill the memory.
+const portion = 2000
+
 // table prints tracks: no rules, no boxes, one line each.
-func (a *app) table(tracks []library.Track) {
-	w := table.NewWriter()
-	w.SetOutputMirror(a.out)
-	w.SetStyle(table.StyleDefault)
-	w.Style().Options = table.OptionsNoBordersAndSeparators
-	w.Style().Format.Header = text.FormatDefault
-	w.Style().Box.PaddingLeft, w.Style().Box.PaddingRight = "", "  "
-	w.AppendHeader(listHeader)
-	w.SetColumnConfigs(a.columns())
-	w.SuppressTrailingSpaces()
-	for i := range tracks {
-		w.AppendRow(a.row(&tracks[i]))
+func (a *app) table(tracks []*library.Track, sticks words.Sticks) {
+	columns := a.columns(sticks)
+	if len(tracks) > portion {
+		columns = a.widths(columns, tracks, sticks)
 	}
-	w.Render()
+	for from := 0; from == 0 || from < len(tracks); from += portion {
+		a.rows(columns, tracks[from:min(from+portion, len(tracks))], sticks, from == 0)
+	}
 	if a.term.is {
 		a.say("\n%s", wrap(fmt.Sprintf("%s. Level, low end and sub: against the reference group, in dB. "+
 			"Trim: at the mixer; * where the file has no room for all of it, ? over 12 dB, where it is a question. Tempo? may be half or double.", words.Counted(len(tracks), "track")), a.talk.width, ""))
 	}
 }
 
-func (a *app) columns() []table.ColumnConfig {
+// widths sets the width of every column to that of its longest cell, so that portions
+// line up.
+func (a *app) widths(columns []table.ColumnConfig, tracks []*library.Track, sticks words.Sticks) []table.ColumnConfig {
+	width := make([]int, len(listHeader))
+	for i := range listHeader {
+		width[i] = text.StringWidth(listHeader[i].(string))
+	}
+	for _, t := range tracks {
+		for i, cell := range a.row(t, sticks) {
+			width[i] = max(width[i], text.StringWidthWithoutEscSequences(fmt.Sprint(cell)))
+		}
+	}
+	for i := range listHeader {
+		at := slices.IndexFunc(columns, func(c table.ColumnConfig) bool { return c.Name == listHeader[i] })
+		if at < 0 {
+			columns, at = append(columns, table.ColumnConfig{Name: listHeader[i].(string)}), len(columns)
+		}
+		c := &columns[at]
+		c.WidthMin = width[i]
+		if c.WidthMax > 0 {
+			c.WidthMin = min(width[i], c.WidthMax)
+		}
+	}
+	return columns
+}
+
+// rows prints some of the tracks, with the heads of the columns over the first.
+func (a *app) rows(columns []table.ColumnConfig, tracks []*library.Track, sticks words.Sticks, head bool) {
+	w := table.NewWriter()
+	w.SetOutputMirror(a.out)
+	w.SetStyle(table.StyleDefault)
+	w.Style().Options = table.OptionsNoBordersAndSeparators
+	w.Style().Format.Header = text.FormatDefault
+	w.Style().Box.PaddingLeft, w.Style().Box.PaddingRight = "", "  "
+	if head {
+		w.AppendHeader(listHeader)
+	} else {
+		for i := range columns { // without a head they go by number
+			columns[i].Number = slices.Index(listHeader, any(columns[i].Name)) + 1
+		}
+	}
+	w.SetColumnConfigs(columns)
+	w.SuppressTrailingSpaces()
+	for _, t := range tracks {
+		w.AppendRow(a.row(t, sticks))
+	}
+	w.Render()
+}
+
+func (a *app) columns(sticks words.Sticks) []table.ColumnConfig {
 	var c []table.ColumnConfig
 	narrow := a.term.is && a.term.width < wideEnough
 	for _, name := range []string{"#", "level", "low end", "sub", "trim", "tempo"} {
 		c = append(c, table.ColumnConfig{Name: name, Align: text.AlignRight, AlignHeader: text.AlignRight, Hidden: narrow && name == "tempo"})
 	}
+	c = append(c, table.ColumnConfig{Name: "stick", Hidden: sticks == nil, WidthMax: a.stickWidth(), WidthMaxEnforcer: text.Trim})
 	if !a.term.is {
 		return c
 	}
 	free := a.term.width - fewColumns
 	if !narrow {
 		free -= tempoAndKey
+	}
+	if sticks != nil {
+		free -= a.stickWidth() + 2
 	}
 	free = max(2*narrowest, free)
 	short := func(s string, n int) string { return text.Trim(s, n) }
@@ -169,7 +227,7 @@ func tempoCell(t *library.Track) string {
 	return s
 }
 
-func (a *app) row(t *library.Track) table.Row {
+func (a *app) row(t *library.Track, sticks words.Sticks) table.Row {
 	trim := words.Plain.Trim(t)
 	if words.BakedLess(t) && !words.Questioned(t) {
 		trim += "*"
@@ -180,5 +238,40 @@ func (a *app) row(t *library.Track) table.Row {
 	}
 	return table.Row{t.ID, a.term.paint(verdictPaint[t.Verdict], string(t.Verdict)),
 		words.Plain.Change(t.MismatchDB, ""), words.Plain.Change(words.Deviation(t, standout.LowEnd).DB, ""), words.Plain.Change(words.Deviation(t, standout.Sub).DB, ""),
-		trim, tempoCell(t), key, words.OneLine(t.Path), strings.Join(t.Reasons, "; ")}
+		trim, tempoCell(t), key, words.OneLine(sticks[t.Root]), words.OneLine(t.Path), strings.Join(t.Reasons, "; ")}
+}
+
+// stickWidth is how wide the names of sticks may get in a terminal; 0 is any.
+func (a *app) stickWidth() int {
+	if !a.term.is {
+		return 0
+	}
+	return 12
+}
+
+// pluggedIn leaves out the tracks of sticks that are not plugged in, and says so.
+func (a *app) pluggedIn(tracks []library.Track) []library.Track {
+	there := map[string]bool{}
+	left := map[string]int{}
+	var roots []string
+	kept := tracks[:0]
+	for _, t := range tracks {
+		in, asked := there[t.Root]
+		if !asked {
+			in = library.PluggedIn(t.Root)
+			there[t.Root] = in
+			roots = append(roots, t.Root)
+		}
+		if in {
+			kept = append(kept, t)
+		} else {
+			left[t.Root]++
+		}
+	}
+	for _, root := range roots {
+		if n := left[root]; n > 0 {
+			a.say(notPluggedIn, words.Counted(n, "track"), words.OneLine(root), map[bool]string{true: "is", false: "are"}[n == 1], a.call())
+		}
+	}
+	return kept
 }

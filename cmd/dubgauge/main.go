@@ -11,8 +11,18 @@ import (
 )
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := signal.NotifyContext(context.Background(), ending()...)
 	status := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 	stop()
 	os.Exit(status)
+}
+
+// ending are the signals that stop a command in good order. One that was set to be
+// ignored, as nohup does, stays so.
+func ending() []os.Signal {
+	all := []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGQUIT}
+	if !signal.Ignored(syscall.SIGHUP) {
+		all = append(all, syscall.SIGHUP)
+	}
+	return all
 }

@@ -31,7 +31,7 @@ out of verdicts, lists and exports. --clear takes all marks back.`,
 	fl := cmd.Flags()
 	fl.BoolVar(&f.released, "released", false, "the track came out: it may serve as a reference")
 	fl.BoolVar(&f.unreleased, "unreleased", false, "the track never came out")
-	fl.BoolVar(&f.reference, "reference", false, "the track is a reference; named ones lead")
+	fl.BoolVar(&f.reference, "reference", false, "the track is a reference; named ones replace all others")
 	fl.BoolVar(&f.ignore, "ignore", false, "leave the track out")
 	fl.BoolVar(&f.clear, "clear", false, "take all marks back")
 	cmd.MarkFlagsOneRequired("released", "unreleased", "reference", "ignore", "clear")
@@ -56,14 +56,15 @@ func (a *app) mark(ctx context.Context, db *library.DB, queries []string, f mark
 	if _, err := db.SetMarks(ctx, ids, f.change); err != nil {
 		return err
 	}
-	for _, id := range ids {
-		t, err := db.Track(ctx, id)
-		if err != nil {
-			return err
+	marked, err := db.Unjudged(ctx, ids)
+	for _, id := range ids { // as they were asked for
+		for i := range marked {
+			if t := &marked[i]; t.ID == id {
+				a.print("#%d  %s: %s", t.ID, words.OneLine(t.Path), words.Marked(t))
+			}
 		}
-		a.print("#%d  %s: %s", t.ID, words.OneLine(t.Path), words.Marked(&t))
 	}
-	return nil
+	return err
 }
 
 func (f markFlags) change(m library.Marks) library.Marks {

@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"runtime"
+	"runtime/debug"
 
 	"github.com/spf13/cobra"
 
@@ -31,6 +32,7 @@ func (a *app) measure(cmd *cobra.Command, files []string) error {
 		library.Record
 		err error
 	}
+	debug.SetGCPercent(leanGC)
 	answers := make([]chan answer, len(files))
 	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
 	for i := range files {

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"io"
+	"runtime/debug"
 
 	"github.com/spf13/cobra"
 
@@ -11,7 +12,8 @@ import (
 )
 
 func (a *app) reportCommand() *cobra.Command {
-	var file, title string
+	var title string
+	var out outputFlags
 	cmd := &cobra.Command{
 		Use:   "report -o FILE",
 		Short: "Write the library as one page to look at and to print",
@@ -25,17 +27,19 @@ prints as a trim sheet to take into the booth.
 		Args: cobra.NoArgs,
 	}
 	judge := judgeFlags(cmd)
-	cmd.Flags().StringVarP(&file, "output", "o", "", "write to `FILE` (- is standard output)")
+	out.add(cmd, "write to `FILE` (- is standard output)")
 	cmd.Flags().StringVar(&title, "title", "", "`TEXT` at the head of the page")
 	_ = cmd.MarkFlagRequired("output")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
-			tracks, err := db.Tracks(ctx, library.TrackOptions{Full: true, Judge: judge()})
+			debug.SetGCPercent(leanGC)
+			tracks, err := db.Tracks(ctx, library.TrackOptions{Judge: judge()})
 			if err != nil {
 				return err
 			}
-			return a.save(file, len(tracks), func(w io.Writer) error {
-				return page.Report(w, tracks, page.Options{Title: title, Judge: judge()})
+			return a.save(ctx, db, out, len(tracks), func(w io.Writer) error {
+				return page.Report(w, tracks, page.Options{Title: title, Judge: judge(), Fill: filler(ctx, db),
+					Spectra: func(ids []int64) ([]library.Spectrum, error) { return db.Spectra(ctx, ids) }})
 			})
 		})
 	}

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 
 	"github.com/spf13/cobra"
 
@@ -47,6 +48,7 @@ unreadable, 1 the scan could not be done, 2 wrong call.`,
 			if f.from != "" {
 				return a.takeIn(cmd.Context(), db, f, args)
 			}
+			debug.SetGCPercent(leanGC)
 			return a.scan(cmd.Context(), db, args, f)
 		},
 		Args: func(cmd *cobra.Command, args []string) error {

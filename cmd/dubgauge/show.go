@@ -29,40 +29,42 @@ path or the end of it, or words from its title, artist or path.`,
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the record as JSON")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
-			t, err := find(ctx, db, args[0])
+			found, err := find(ctx, db, args[0])
 			if err != nil {
 				return err
 			}
-			all, err := db.Tracks(ctx, library.TrackOptions{Full: true, IncludeIgnored: true, IncludeMissing: true, Judge: judge()})
+			t, err := db.TrackAs(ctx, found.ID, judge())
 			if err != nil {
 				return err
-			}
-			for i := range all {
-				if all[i].ID == t.ID {
-					t = all[i]
-				}
 			}
 			if asJSON {
-				return sheet.TracksJSON(a.out, []library.Track{t})
+				return sheet.TracksJSON(a.out, []*library.Track{&t}, nil)
 			}
-			a.show(&t, all)
+			group, err := db.Spectra(ctx, t.Members)
+			if err != nil {
+				return err
+			}
+			a.show(&t, group)
 			return nil
 		})
 	}
 	return cmd
 }
 
-// show prints everything about a track.
-func (a *app) show(t *library.Track, all []library.Track) {
+// show prints everything about a track; group has the spectra of its references.
+func (a *app) show(t *library.Track, group []library.Spectrum) {
 	a.print("#%d  %s", t.ID, a.term.paint(bold, words.OneLine(t.Path)))
 	a.field("in", words.OneLine(t.Root))
 	if s := words.OneLine(strings.Trim(t.Tags.Artist+" - "+t.Tags.Title, " -")); s != "" {
 		a.field("tags", s+releaseWords(t))
 	}
 	a.print("")
-	if t.Marks.Ignore {
+	switch {
+	case t.Missing():
+		a.field("verdict", "none: the file is not there since "+words.Day(t.MissingSince)+"; put it back or plug the stick in, and scan again; your marks are kept")
+	case t.Marks.Ignore:
 		a.field("verdict", "none: you marked this track to be ignored")
-	} else {
+	default:
 		a.field("verdict", a.term.paint(verdictPaint[t.Verdict], string(t.Verdict)))
 	}
 	for _, n := range t.Notes {
@@ -70,10 +72,14 @@ func (a *app) show(t *library.Track, all []library.Track) {
 	}
 	a.field("status", string(t.Status)+": "+words.EvidenceLine(t))
 	if t.Error == nil || t.Loudness.Loudest30sLUFS.Exists() {
-		a.field("against", heldAgainst(&t.Reference))
+		if t.TakesPart() {
+			a.field("against", heldAgainst(&t.Reference))
+		}
 		a.print("")
 		a.figures(t)
-		a.spectrum(t, all)
+		if t.TakesPart() {
+			a.spectrum(t, group)
+		}
 	}
 	if t.Trim.TrimDB.Exists() && t.Trim.TrimDB > 0 {
 		a.print("\n%s", caution)

@@ -18,11 +18,11 @@ const (
 
 // spectrum draws the third octaves of a track against the middle 80 % of its
 // group, each relative to its own loudness.
-func (a *app) spectrum(t *library.Track, all []library.Track) {
+func (a *app) spectrum(t *library.Track, group []library.Spectrum) {
 	if !t.Loudness.Loudest30sLUFS.Exists() || len(t.Spectrum.LoudestDB) == 0 {
 		return
 	}
-	low, high := groupBands(t, all)
+	low, high := groupBands(group)
 	own := make([]detect.Value, len(t.Spectrum.LoudestDB))
 	for i, v := range t.Spectrum.LoudestDB {
 		own[i] = v - t.Loudness.Loudest30sLUFS
@@ -33,13 +33,13 @@ func (a *app) spectrum(t *library.Track, all []library.Track) {
 	}
 }
 
-// groupBands are the 10th and 90th percentile of the track's references.
-func groupBands(t *library.Track, all []library.Track) (low, high []detect.Value) {
+// groupBands are the 10th and 90th percentile of the references' spectra.
+func groupBands(group []library.Spectrum) (low, high []detect.Value) {
 	var spectra []detect.Spectrum
 	var levels []detect.Value
-	for _, r := range library.References(all, t.ID) {
+	for _, r := range group {
 		spectra = append(spectra, r.Spectrum)
-		levels = append(levels, r.Loudness.Loudest30sLUFS)
+		levels = append(levels, r.Level)
 	}
 	low, _, high = standout.Bands(spectra, levels)
 	return low, high

@@ -24,6 +24,7 @@ type summary struct {
 // worst is a track that is not ready.
 type worst struct {
 	ID      int64            `json:"id"`
+	Root    string           `json:"root"`
 	Path    string           `json:"path"`
 	Verdict standout.Verdict `json:"verdict"`
 	Reasons []string         `json:"reasons"`
@@ -55,7 +56,7 @@ func newSummary(ctx context.Context, db *library.DB, r library.Report) (*summary
 		if t.Verdict == standout.Ready || len(s.Worst) == worstShown {
 			break
 		}
-		s.Worst = append(s.Worst, worst{t.ID, t.Path, t.Verdict, t.Reasons, t.Notes})
+		s.Worst = append(s.Worst, worst{t.ID, t.Root, t.Path, t.Verdict, t.Reasons, t.Notes})
 	}
 	return s, nil
 }
@@ -75,11 +76,12 @@ func (a *app) printSummary(s *summary) {
 	}
 	a.print("%s", wrap(s.references(), a.term.width, ""))
 	a.print("%s", s.work())
+	sticks := words.SticksOf(s.all)
 	for i, w := range s.Worst {
 		if i == 0 {
 			a.print("\nWorst first:")
 		}
-		a.print("\n  %s  %s", a.term.paint(verdictPaint[w.Verdict], string(w.Verdict)), a.term.paint(bold, words.OneLine(w.Path)))
+		a.print("\n  %s  %s", a.term.paint(verdictPaint[w.Verdict], string(w.Verdict)), a.term.paint(bold, words.OneLine(sticks.Place(&library.Track{Root: w.Root, Record: library.Record{Path: w.Path}}))))
 		for _, n := range w.Notes {
 			a.print("    %s", wrap(words.OneLine(n), a.term.width-4, "    "))
 		}

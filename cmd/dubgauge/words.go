@@ -29,6 +29,8 @@ end, by how much, and what to do about it. The music is only ever read.`
 	caution = `Start low: trims are advice. Loud playback hurts hearing and loudspeakers; the
 venue's engineer and local rules decide the level.`
 
+	notPluggedIn = `%s on %s, which is not plugged in, %s left out: %s list --all shows them`
+
 	noDatabase = `nothing has been scanned yet (no database at %s): start with "dubgauge scan DIR"`
 )
 

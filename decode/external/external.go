@@ -43,6 +43,24 @@ func waitLimit(size int64) time.Duration {
 	return waitBase + time.Duration(float64(size)/1e6*float64(waitPerMB))
 }
 
+// How much sound a file can hold: what it declares, twice over, as tags err; where it
+// declares nothing, what it holds at 2 kbit/s, under what any codec of music takes. The
+// minute is for files of next to nothing. Ours, no source.
+const (
+	declaredTimes   = 2
+	leastBytes      = 250 // a second
+	lengthAllowance = 60  // s
+)
+
+// mostSeconds bounds what ffmpeg may give: the time that we spend on samples is not
+// counted as waiting for it, so one that gives them for ever would never be late.
+func mostSeconds(size int64, declared float64, guessed bool) float64 {
+	if declared > 0 && !guessed {
+		return declaredTimes*declared + lengthAllowance
+	}
+	return max(declaredTimes*declared, float64(size)/leastBytes) + lengthAllowance
+}
+
 // reader is the stream.Stream of a running ffmpeg.
 type reader struct {
 	*pcm.Reader
@@ -59,6 +77,8 @@ type reader struct {
 	kind   string // of the container
 	until  int64  // frames that the file says the encoder was given, -1 when it does not
 
+	size    int64         // of the file, bytes
+	most    float64       // seconds of sound that the file can hold
 	left    time.Duration // that may still be waited
 	limit   time.Duration
 	late    atomic.Bool // the limit was passed
@@ -79,7 +99,7 @@ func Open(ctx context.Context, path string, size int64, c Container) (stream.Str
 		return nil, err
 	}
 	input := "file:" + absolute
-	r := &reader{ctx: ctx, report: newReport(input), title: c.Title, limit: waitLimit(size), path: absolute, kind: c.Name, until: -1}
+	r := &reader{ctx: ctx, report: newReport(input), title: c.Title, limit: waitLimit(size), path: absolute, kind: c.Name, until: -1, size: size}
 	r.left = r.limit
 	inner, cancel := context.WithCancel(ctx)
 	r.cancel = cancel
@@ -152,6 +172,7 @@ func (r *reader) start(c Container) error {
 		info.Format = "opus"
 	}
 	r.info = info
+	r.most = mostSeconds(r.size, r.report.duration, r.report.guessed)
 	if c.demuxer == "mov" {
 		if samples, rate := gaplessLength(r.path); rate == info.SampleRate {
 			r.until = samples
@@ -171,6 +192,12 @@ func (r *reader) Read(dst [][]float32) (int, error) {
 	n, err := r.Reader.Read(dst)
 	n = r.trim(n)
 	r.frames += int64(n)
+	if err == nil && r.seconds() > r.most {
+		r.cancel()
+		r.wait()
+		r.err = stream.Errorf(stream.Damaged, "ffmpeg gave over %.0f s of sound, more than the file can hold, and did not end", r.most).AtTime(r.seconds())
+		return n, r.err
+	}
 	if err == nil && n > 0 {
 		return n, nil
 	}

@@ -258,26 +258,50 @@ func gone(t *testing.T, s stream.Stream) {
 	}
 }
 
-// TestTimeLimit puts a program under ffmpeg's name that never answers.
+// TestTimeLimit puts programs under ffmpeg's name that never end: one that never
+// answers, one whose child does not, and one that gives samples for ever. Cancelling
+// ends the wait for the first two as well.
 func TestTimeLimit(t *testing.T) {
 	if runtime.GOOS == "windows" {
 		t.Skip("needs a shell script")
 	}
-	dir := t.TempDir()
-	if err := os.WriteFile(filepath.Join(dir, "ffmpeg"), []byte("#!/bin/sh\nexec sleep 600\n"), 0o700); err != nil {
-		t.Fatal(err)
-	}
-	t.Setenv("PATH", dir+string(os.PathListSeparator)+os.Getenv("PATH"))
 	saved := waitBase
 	waitBase = 300 * time.Millisecond
 	defer func() { waitBase = saved }()
-	began := time.Now()
-	_, err := Open(t.Context(), "a.m4a", 1000, Container{"m4a", "M4A", "mov"})
-	var e *stream.Error
-	if !errors.As(err, &e) || !strings.Contains(e.Detail, "longer than") {
-		t.Errorf("got %v", err)
-	}
-	if took := time.Since(began); took > time.Minute {
-		t.Errorf("took %v", took)
+	// A WAV head as ffmpeg writes it to a pipe (RIFF; fmt of 16 bytes: float, 1 channel,
+	// 8000 Hz, 32 bits; data), then zeros.
+	const endless = `printf 'RIFF\377\377\377\377WAVEfmt \020\000\000\000\003\000\001\000\100\037\000\000\000\175\000\000\004\000\040\000data\377\377\377\377'; cat /dev/zero`
+	for _, c := range []struct{ name, script, want string }{
+		{"it never answers", "exec sleep 100", "longer than"},
+		{"its child never answers", "sleep 100; true", "longer than"},
+		{"it never stops", endless, "did not end"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			dir := t.TempDir()
+			if err := os.WriteFile(filepath.Join(dir, "ffmpeg"), []byte("#!/bin/sh\n"+c.script+"\n"), 0o700); err != nil {
+				t.Fatal(err)
+			}
+			t.Setenv("PATH", dir+string(os.PathListSeparator)+os.Getenv("PATH"))
+			for _, cancelled := range []bool{false, true} {
+				ctx, cancel := context.WithCancel(t.Context())
+				if cancelled {
+					time.AfterFunc(50*time.Millisecond, cancel)
+				}
+				began := time.Now()
+				s, err := Open(ctx, "a.m4a", 1000, Container{"m4a", "M4A", "mov"})
+				if err == nil {
+					_, err = readAll(s)
+					s.Close()
+				}
+				var e *stream.Error
+				if !(errors.As(err, &e) && strings.Contains(e.Detail, c.want)) && !(cancelled && errors.Is(err, context.Canceled)) {
+					t.Errorf("cancelled %v: got %v", cancelled, err)
+				}
+				if took := time.Since(began); took > 20*time.Second {
+					t.Errorf("cancelled %v: took %v", cancelled, took)
+				}
+				cancel()
+			}
+		})
 	}
 }

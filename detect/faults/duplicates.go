@@ -113,46 +113,61 @@ func (p *print) same(q *print) bool {
 }
 
 // Duplicates groups the fingerprints that are of the same audio. Each group has the
-// indices of two or more, in order; the groups are in order of their first. Only
-// fingerprints of like length are compared, so that 20,000 take a moment.
+// indices of two or more, in order; the groups are in order of their first. Equal
+// fingerprints count once, and of the others only those of like length that are not in
+// one group yet are compared, so that 50,000 take a moment, and as many copies too.
 func Duplicates(fingerprints []string) [][]int {
 	type item struct {
 		print
 		index int
 	}
+	leader := leaders(make([]int, len(fingerprints)))
 	var items []item
+	first := make(map[string]int, len(fingerprints))
 	for i, s := range fingerprints {
+		leader[i] = i
+		if at, known := first[s]; known {
+			leader[i] = at
+			continue
+		}
 		if p, ok := parsePrint(s); ok {
+			first[s] = i
 			items = append(items, item{p, i})
 		}
 	}
 	slices.SortStableFunc(items, func(a, b item) int { return compareTimes(a.length, b.length) })
-	leader := make([]int, len(fingerprints))
-	for i := range leader {
-		leader[i] = i
-	}
-	find := func(i int) int {
-		for leader[i] != i {
-			leader[i] = leader[leader[i]]
-			i = leader[i]
-		}
-		return i
-	}
 	for i := range items {
 		for j := i + 1; j < len(items) && items[j].length-items[i].length <= sameLength; j++ {
-			if items[i].same(&items[j].print) {
-				a, b := find(items[i].index), find(items[j].index)
+			a, b := leader.of(items[i].index), leader.of(items[j].index)
+			if a != b && items[i].same(&items[j].print) {
 				leader[max(a, b)] = min(a, b)
 			}
 		}
 	}
-	groups := map[int][]int{}
-	for i := range leader {
-		f := find(i)
-		groups[f] = append(groups[f], i)
+	return leader.groups()
+}
+
+// leaders are disjoint sets: each element leads to another of its set, the first to
+// itself.
+type leaders []int
+
+// of is the first of the set that i is in.
+func (l leaders) of(i int) int {
+	for l[i] != i {
+		l[i] = l[l[i]]
+		i = l[i]
 	}
-	var out [][]int
-	for _, g := range groups {
+	return i
+}
+
+// groups are the sets of two or more, in order.
+func (l leaders) groups() (out [][]int) {
+	sets := make(map[int][]int)
+	for i := range l {
+		f := l.of(i)
+		sets[f] = append(sets[f], i)
+	}
+	for _, g := range sets {
 		if len(g) > 1 {
 			out = append(out, g)
 		}

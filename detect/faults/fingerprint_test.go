@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"path/filepath"
+	"strings"
 	"testing"
 )
 
@@ -101,4 +102,30 @@ func FuzzSameAudio(f *testing.F) {
 			t.Error("not the same as itself")
 		}
 	})
+}
+
+// Copies, and copies of copies that differ a little, are one group whatever the order;
+// what is no fingerprint is in none, however often it comes.
+func TestDuplicatesOfDuplicates(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 3))
+	a, b := randomPrint(rng), randomPrint(rng)
+	near := []byte(a)
+	at := strings.LastIndexByte(a[:len(a)-fineSnippets*fineSamples-1], '.') + 1
+	near[at] = printAlphabet[digit(near[at])+1]
+	got := Duplicates([]string{"", b, string(near), a, "junk", "junk", a, "", b, string(near)})
+	if want := "[[1 8] [2 3 6 9]]"; fmt.Sprint(got) != want {
+		t.Errorf("%v, want %s", got, want)
+	}
+}
+
+// BenchmarkDuplicates2000Copies is a folder of the same audio.
+func BenchmarkDuplicates2000Copies(b *testing.B) {
+	p := randomPrint(rand.New(rand.NewPCG(1, 1)))
+	prints := make([]string, 2000)
+	for i := range prints {
+		prints[i] = p
+	}
+	for b.Loop() {
+		Duplicates(prints)
+	}
 }

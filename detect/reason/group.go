@@ -17,6 +17,7 @@ type Group struct {
 	Basis  Basis
 	Tracks int
 	Few    bool    // so few that it is said
+	Usual  bool    // named, and too few for a spread of their own
 	Centre float64 // the median or fixed value of the figure at hand
 }
 
@@ -35,7 +36,13 @@ func (g Group) words(code string) string {
 		return fmt.Sprintf("the fixed value of %s (common practice, no source; too few references)", figure)
 	}
 	few := ""
-	if g.Few && g.Basis != BasisNamed {
+	switch {
+	case g.Usual:
+		few = ", with the usual spread, as they are too few for one of their own"
+		if g.Tracks == 1 {
+			few = ", with the usual spread, as one has none of its own"
+		}
+	case g.Few && g.Basis != BasisNamed:
 		few = ", few"
 	}
 	return fmt.Sprintf("%s (median %s%s)", g.name(), figure, few)

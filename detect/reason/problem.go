@@ -12,6 +12,9 @@ const (
 	ProblemTruncated   ProblemKind = "truncated"
 	// ProblemUnreadable is a file that the medium or the operating system did not give.
 	ProblemUnreadable ProblemKind = "unreadable"
+	// ProblemRecord is a file that was measured, whose record did not outlast the
+	// database.
+	ProblemRecord ProblemKind = "record"
 )
 
 // Reason is the short code for the trim sheet.
@@ -26,6 +29,8 @@ func (k ProblemKind) remedy() string {
 	switch k {
 	case ProblemUnsupported:
 		return "convert a copy to WAV, AIFF, FLAC or MP3"
+	case ProblemRecord:
+		return "scan its folder again, which measures the file anew"
 	case ProblemUnreadable:
 		return "check the stick and the permissions of the file"
 	}
@@ -40,6 +45,18 @@ func (k ProblemKind) Sentence(detail string) string {
 	}
 	return s + ": " + k.remedy() + "."
 }
+
+// Short is said of a sound that is audible and too short to have a loudness.
+const (
+	Short         = "short"
+	ShortSentence = "Too short to have a loudness (under 0.4 s): no trim is given, set its level by ear."
+)
+
+// NoFigures is said of a record from elsewhere that has no figures to judge.
+const (
+	NoFigures         = "no figures"
+	NoFiguresSentence = "The record of this track has no figures: measure the file anew."
+)
 
 // NothingAudible is said of a file that decodes to silence, where no fault says so.
 const NothingAudible = "Nothing audible in the whole track: replace the file."

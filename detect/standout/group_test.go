@@ -1,6 +1,7 @@
 package standout
 
 import (
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -51,7 +52,7 @@ func TestGroupsAmongManyReferences(t *testing.T) {
 		if bpm == 174 {
 			x.Pattern = broken
 		}
-		ids := j.Group(x)
+		ids := j.Judge(x).Members
 		if len(ids) != groupSize {
 			t.Fatalf("%d references", len(ids))
 		}
@@ -73,5 +74,39 @@ func TestNothingToRaise(t *testing.T) {
 		if said := strings.Contains(toneReason(&x, f, g).sentence, "little to raise"); said != want {
 			t.Errorf("sub %v dB over the bass: %v", share, said)
 		}
+	}
+}
+
+// Looking for the nearest reference alone finds the one that sorting them all puts
+// first, also among equals, without itself, and where there is no kin.
+func TestFirstIsTheNearest(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 15))
+	kin := 0
+	for trial := range 400 {
+		refs := pool(4+trial%9, -8)
+		for i := range refs {
+			refs[i].BPM = detect.Value(120 + 4*rng.IntN(4+trial%5))
+			if rng.IntN(2) == 0 {
+				refs[i].Pattern = broken
+			}
+			if rng.IntN(12) == 0 {
+				refs[i].BPM = detect.None
+			}
+		}
+		r := newReferences(refs)
+		x := plain(9999, -8)
+		x.BPM, x.Pattern = detect.Value(118+rng.IntN(30)), fourFloor
+		self := rng.IntN(len(refs)+1) - 1
+		ranking := r.rank(&x, self)
+		first, ok := r.first(&x, self)
+		if ok != (ranking != nil) || (ok && first != ranking[0].index) {
+			t.Fatalf("trial %d: first %d, %v; ranking %v", trial, first, ok, ranking)
+		}
+		if ok {
+			kin++
+		}
+	}
+	if kin < 100 || kin > 300 {
+		t.Errorf("%d of 400 had kin: the trials are one-sided", kin)
 	}
 }

@@ -33,7 +33,8 @@ type Judge struct {
 
 // group is a reference group with its figures worked out.
 type group struct {
-	members []int // indices of references
+	members []int   // indices of references
+	ids     []int64 // theirs, see Judge.ids
 	Group
 	spreads map[Quantity]prediction
 	judged  bool // in its balance
@@ -49,14 +50,15 @@ func New(pool []Track, opts Options) *Judge {
 	return &Judge{opts: opts, refs: newReferences(pool), near: map[int]*group{}}
 }
 
-// Group lists the references that a track is held against, by ID, in the order
-// of the pool. Where fixed values serve, these are the few that there are.
-func (j *Judge) Group(t Track) []int64 {
-	ids := []int64{}
-	for _, i := range slices.Sorted(slices.Values(j.groupOf(&t).members)) {
-		ids = append(ids, j.refs.members[i].ID)
+// ids lists the members of a group, in the order of the pool: the same slice each time.
+func (j *Judge) ids(g *group) []int64 {
+	if g.ids == nil {
+		g.ids = make([]int64, 0, len(g.members))
+		for _, i := range slices.Sorted(slices.Values(g.members)) {
+			g.ids = append(g.ids, j.refs.members[i].ID)
+		}
 	}
-	return ids
+	return g.ids
 }
 
 // selfLimit is the number of references up to which one of them is judged without
@@ -71,8 +73,8 @@ func (j *Judge) groupOf(t *Track) *group {
 		self = -1
 	}
 	if !j.refs.named {
-		if ranking := j.refs.rank(t, self); ranking != nil {
-			return j.like(ranking, t.BPM)
+		if g := j.like(t, self); g != nil {
+			return g
 		}
 	}
 	if self >= 0 && len(j.refs.members) <= selfLimit {
@@ -84,23 +86,35 @@ func (j *Judge) groupOf(t *Track) *group {
 	return j.all
 }
 
-// like is the group of a track with this ranking.
-func (j *Judge) like(ranking []ranked, bpm detect.Value) *group {
-	first := ranking[0].index
-	many := len(j.refs.spread) >= manyReferences
-	if g := j.near[first]; many && g != nil {
+// like is the group of the references that are like t, nil when there are none. Among
+// many, it is that of the nearest of them.
+func (j *Judge) like(t *Track, self int) *group {
+	if len(j.refs.spread) < manyReferences {
+		return j.ranked(j.refs.rank(t, self), t.BPM)
+	}
+	first, ok := j.refs.first(t, self)
+	if !ok {
+		return nil
+	}
+	if g := j.near[first]; g != nil {
 		return g
 	}
-	if many {
-		if own := j.refs.rank(j.refs.members[first].Track, -1); own != nil {
-			ranking, bpm = own, j.refs.members[first].BPM
-		}
+	ranking, bpm := j.refs.rank(j.refs.members[first].Track, -1), j.refs.members[first].BPM
+	if ranking == nil {
+		ranking, bpm = j.refs.rank(t, self), t.BPM
+	}
+	g := j.ranked(ranking, bpm)
+	j.near[first] = g
+	return g
+}
+
+// ranked is the group of a ranking, about a tempo; nil when that is.
+func (j *Judge) ranked(ranking []ranked, bpm detect.Value) *group {
+	if ranking == nil {
+		return nil
 	}
 	g := j.describe(alike(ranking), reason.BasisLike)
 	g.BPM, g.judged = bpm, true
-	if many {
-		j.near[first] = g
-	}
 	return g
 }
 

@@ -123,7 +123,7 @@ func TestReferenceGroup(t *testing.T) {
 func TestReferencesAreNotJudgedAgainstThemselves(t *testing.T) {
 	p := pool(9, -8)
 	j := New(p, Options{})
-	if ids := j.Group(p[3]); len(ids) != 8 || slices.Contains(ids, p[3].ID) {
+	if ids := j.Judge(p[3]).Members; len(ids) != 8 || slices.Contains(ids, p[3].ID) {
 		t.Errorf("group of reference 4 = %v, want the eight others", ids)
 	}
 }
@@ -133,7 +133,7 @@ func TestUnusableReferencesAreLeftOut(t *testing.T) {
 	p[0].Problem = &detect.Problem{Kind: "truncated", Detail: "stops early"}
 	p[1].Level = detect.None
 	p[2].Reference = false
-	if ids := New(p, Options{}).Group(plain(99, -8)); !slices.Equal(ids, []int64{4, 5, 6, 7, 8, 9}) {
+	if ids := New(p, Options{}).Judge(plain(99, -8)).Members; !slices.Equal(ids, []int64{4, 5, 6, 7, 8, 9}) {
 		t.Errorf("group = %v, want 4 to 9", ids)
 	}
 }

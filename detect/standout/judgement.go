@@ -42,6 +42,7 @@ type Track struct {
 	// detect.Measurement.PlayedLUFS. True is the true peak in dBTP.
 	Level, LowEnd, Sub, Bass, Mono, True detect.Value
 	DriftPercent                         detect.Value
+	DurationS                            detect.Value // of the whole file
 	// Balance is how the parts of the spectrum stand to one another; Pattern how the
 	// low end moves (detect.Tempo).
 	Balance detect.Balance
@@ -57,7 +58,7 @@ func Of(id int64, m *detect.Measurement, tagBPM *float64) Track {
 		ID: id, BPM: m.Tempo.BPM,
 		Level: m.PlayedLUFS(), LowEnd: m.LowEnd.LowDB, Sub: m.LowEnd.SubDB,
 		Balance: m.Balance, Pattern: m.Tempo.Pattern, Bass: m.LowEnd.BassDB, Mono: m.LowEnd.MonoLossDB, True: m.Peak.TruePeakDBTP,
-		DriftPercent: m.Tempo.DriftPercent, Faults: m.Faults, Problem: m.Error,
+		DriftPercent: m.Tempo.DriftPercent, DurationS: m.File.DurationS, Faults: m.Faults, Problem: m.Error,
 	}
 	if !t.BPM.Exists() && tagBPM != nil {
 		t.BPM = detect.Value(*tagBPM)
@@ -70,9 +71,13 @@ type Judgement struct {
 	Verdict Verdict `json:"verdict"`
 	// Reasons are the short codes, worst first; Notes the sentences, one a
 	// reason: what, by how much, against what, what to do.
-	Reasons    []string     `json:"reasons"`
-	Notes      []string     `json:"notes"`
-	Reference  Group        `json:"reference"`
+	Reasons   []string `json:"reasons"`
+	Notes     []string `json:"notes"`
+	Reference Group    `json:"reference"`
+	// Members lists the references that the track is held against, by ID, in the order
+	// of the pool. Where fixed values serve, these are the few that there are. Tracks of
+	// one group share the slice: it is not to be changed.
+	Members    []int64      `json:"-"`
 	MismatchDB detect.Value `json:"mismatch_db"` // level minus the group's median level
 	// Past is how far the worst of a track lies past its cut-off, as a ratio: under
 	// 1 nothing stands out, at 2 something lies twice as far off as the cut-off.

@@ -105,17 +105,52 @@ func (r *references) rank(t *Track, self int) []ranked {
 	if len(all) < MinGroup {
 		return nil
 	}
-	slices.SortFunc(all, func(a, b ranked) int {
-		return cmp.Or(cmp.Compare(a.distance, b.distance), a.index-b.index)
-	})
-	mean := 0.0
-	for _, a := range all[:kin] {
-		mean += a.distance / kin
-	}
-	if mean > LikeMost {
+	slices.SortFunc(all, byDistance)
+	if !isKin(all[:kin]) {
 		return nil
 	}
 	return all
+}
+
+func byDistance(a, b ranked) int {
+	return cmp.Or(cmp.Compare(a.distance, b.distance), a.index-b.index)
+}
+
+// isKin tells whether a track has a kind among its references, by the nearest of them.
+func isKin(nearest []ranked) bool {
+	mean := 0.0
+	for _, a := range nearest {
+		mean += a.distance / kin
+	}
+	return mean <= LikeMost
+}
+
+// first is the reference that rank would put first; ok is false where it would give
+// nil. It looks at each once and sorts none.
+func (r *references) first(t *Track, self int) (index int, ok bool) {
+	octave, rhythm := fold(t.BPM), t.rhythm()
+	if math.IsNaN(octave) {
+		return 0, false
+	}
+	const rounding = 1 + 1e-9
+	var best [kin]ranked
+	for i := range best {
+		best[i] = ranked{math.MaxInt, math.Inf(1)}
+	}
+	n := 0
+	for _, i := range r.spread {
+		if i == self {
+			continue
+		}
+		n++
+		a := ranked{i, r.members[i].unlike(octave, rhythm, math.Min(farthest, best[kin-1].distance*rounding))}
+		for k := range best {
+			if byDistance(a, best[k]) < 0 {
+				a, best[k] = best[k], a
+			}
+		}
+	}
+	return best[0].index, n >= MinGroup && isKin(best[:])
 }
 
 // alike picks from a ranking the references that serve.

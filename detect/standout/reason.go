@@ -59,7 +59,7 @@ func driftReason(t *Track) []because {
 func deviationReason(d *deviation, g *group, tr Trim) because {
 	said := reason.Deviation{
 		Code: d.code(), Value: float64(d.Value), Off: float64(d.DB),
-		Against: reason.Group{Basis: g.Basis, Tracks: g.Tracks, Few: g.Tracks < Few, Centre: float64(d.centre)},
+		Against: reason.Group{Basis: g.Basis, Tracks: g.Tracks, Few: g.Tracks < Few, Usual: g.Basis == reason.BasisNamed && g.Tracks < MinGroup, Centre: float64(d.centre)},
 		Trim:    reason.Trim{Wanted: float64(tr.TrimDB), Safe: float64(tr.SafeDB), Limiting: float64(tr.LimitingDB)},
 	}
 	return because{d.severity, math.Abs(said.Off) / d.rule.audible, said.Code, said.Sentence()}

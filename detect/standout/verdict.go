@@ -150,7 +150,7 @@ func deviations(t *Track, g *group) []deviation {
 func (j *Judge) Judge(t Track) Judgement {
 	g := j.groupOf(&t)
 	out := Judgement{
-		Reference: g.Group, MismatchDB: detect.None,
+		Reference: g.Group, Members: j.ids(g), MismatchDB: detect.None,
 		Trim:       noTrim,
 		Deviations: []Deviation{}, Tone: []Move{}, Reasons: []string{}, Notes: []string{},
 	}
@@ -201,6 +201,29 @@ func clipped(t *Track) bool {
 	})
 }
 
+const (
+	// loudnessBlock is the shortest sound that has a loudness, in seconds: one gating
+	// block (ITU-R BS.1770-5, annex 1).
+	loudnessBlock = 0.4
+	// audiblePeak is the true peak in dBTP under which nothing is heard in a club, as
+	// for silence in a track.
+	audiblePeak = -60
+)
+
+// noLevel says why a track has no level; alone tells that nothing else was said of it.
+func noLevel(t *Track, alone bool) []because {
+	switch {
+	case t.Level.Exists() || t.Problem != nil:
+	case t.DurationS > 0 && t.DurationS < loudnessBlock && t.True > audiblePeak:
+		return []because{{reason.Note, 0, reason.Short, reason.ShortSentence}}
+	case !t.DurationS.Exists() && !t.True.Exists():
+		return []because{{reason.HoldBack, 0, reason.NoFigures, reason.NoFiguresSentence}}
+	case alone:
+		return []because{{reason.HoldBack, 0, reason.Silent.Reason(), reason.NothingAudible}}
+	}
+	return nil
+}
+
 // allReasons collects the reasons, the gravest first, one a code.
 func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, unlike bool) []because {
 	rs := faultReasons(t)
@@ -216,9 +239,7 @@ func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, un
 		rs = append(rs, because{reason.Note, 0, reason.Unlike, reason.UnlikeSentence})
 	}
 	rs = append(rs, driftReason(t)...)
-	if !t.Level.Exists() && t.Problem == nil && len(rs) == 0 {
-		rs = append(rs, because{reason.HoldBack, 0, reason.Silent.Reason(), reason.NothingAudible})
-	}
+	rs = append(rs, noLevel(t, len(rs) == 0)...)
 	slices.SortStableFunc(rs, func(a, b because) int {
 		if a.severity != b.severity {
 			return int(b.severity - a.severity)

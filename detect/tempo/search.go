@@ -2,7 +2,6 @@ package tempo
 
 import (
 	"math"
-	"math/cmplx"
 
 	"dubgauge/detect/dsp/fourier"
 )
@@ -36,26 +35,39 @@ type periodicity struct {
 	auto  []float64 // by lag in steps, 1 at lag 0
 }
 
+// longestCurve is the most values that are transformed at once, 12 minutes or more: a set
+// of hours is taken in parts of equal length, whose powers are added, so that memory does
+// not grow with it. A tempo that moves in it blurs no more than in the parts.
+const longestCurve = 1 << 17
+
 func newPeriodicity(x []float64, step float64) *periodicity {
+	parts := (len(x) + longestCurve - 1) / longestCurve
+	long := len(x)
+	if parts > 1 {
+		long /= parts
+	}
 	n := 2
-	for n < 2*len(x) {
+	for n < 2*long {
 		n *= 2
 	}
 	mean := 0.0
 	for _, v := range x {
 		mean += v / float64(len(x))
 	}
-	padded := make([]float64, n)
-	for i, v := range x {
-		padded[i] = v - mean
-	}
 	fft := fourier.NewReal(n)
-	c, power := make([]complex128, n/2+1), make([]float64, n/2+1)
-	fft.Do(c, padded)
-	p := &periodicity{step: step, width: 1 / (float64(n) * step), mag: make([]float64, len(c)), auto: make([]float64, len(x))}
-	for i, v := range c {
-		p.mag[i] = cmplx.Abs(v)
-		power[i] = p.mag[i] * p.mag[i]
+	padded, c, power := make([]float64, n), make([]complex128, n/2+1), make([]float64, n/2+1)
+	for part := range max(1, parts) {
+		for i, v := range x[part*long : (part+1)*long] {
+			padded[i] = v - mean
+		}
+		fft.Do(c, padded)
+		for i, v := range c {
+			power[i] += real(v)*real(v) + imag(v)*imag(v)
+		}
+	}
+	p := &periodicity{step: step, width: 1 / (float64(n) * step), mag: make([]float64, len(c)), auto: make([]float64, long)}
+	for i, v := range power {
+		p.mag[i] = math.Sqrt(v)
 	}
 	fft.Autocorrelation(p.auto, power)
 	scale := 1 / max(p.auto[0], 1e-300)

@@ -4,10 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"maps"
 	"net/http"
 	"slices"
 	"strconv"
+	"time"
 
 	"dubgauge/export/words"
 	"dubgauge/library"
@@ -16,6 +16,8 @@ import (
 var (
 	errBadMark = errors.New("a mark is one of released, unreleased, reference, ignore, clear, with the numbers of tracks")
 	errNoUndo  = errors.New("there is nothing to undo")
+	// errUndoGone: the tracks were deleted from the database meanwhile.
+	errUndoGone = errors.New("the tracks of the last step are no longer in the library, so there is nothing to undo of it")
 )
 
 const (
@@ -76,10 +78,12 @@ func parseMark(r *http.Request) (ids []int64, change func(library.Marks) library
 	return ids, change, said, nil
 }
 
-// change writes marks to the database, reads the verdicts anew and keeps the step
-// for undo.
+// change writes marks to the database, keeps the step for undo and reads the verdicts
+// anew. What was written can be undone also when that fails.
 func (s *Server) change(ctx context.Context, ids []int64, change func(library.Marks) library.Marks, said string) error {
 	ctx = context.WithoutCancel(ctx) // what is written must be remembered
+	s.marking.Lock()
+	defer s.marking.Unlock()
 	tracks, err := s.library(ctx, false)
 	if err != nil {
 		return err
@@ -88,16 +92,25 @@ func (s *Server) change(ctx context.Context, ids []int64, change func(library.Ma
 	if err != nil {
 		return err
 	}
+	step := &undoStep{words.Counted(len(before), "track") + ": " + said + ".", before}
+	s.keep(step)
 	after, err := s.library(ctx, true)
 	if err != nil {
 		return err
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	step := undoStep{describe(tracks, after, ids, said), before}
+	step.what = describe(tracks, after, ids, said)
+	return nil
+}
+
+// keep remembers a step, and that what was read before is no longer so.
+func (s *Server) keep(step *undoStep) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	s.undo = append(s.undo, step)
 	s.undo = s.undo[max(0, len(s.undo)-maxUndo):]
-	return nil
+	s.read = time.Time{}
 }
 
 // describe says what was done, and how many verdicts of other tracks it changed.
@@ -144,47 +157,54 @@ func nowWords(old, t *library.Track, said string) string {
 
 // takeBack undoes the last step.
 func (s *Server) takeBack(w http.ResponseWriter, r *http.Request) {
-	s.mu.Lock()
-	var step undoStep
-	if n := len(s.undo); n > 0 {
-		step, s.undo = s.undo[n-1], s.undo[:n-1]
-	}
-	s.mu.Unlock()
-	if step.before == nil {
-		s.answer(w, r, errNoUndo)
-		return
-	}
-	ctx := context.WithoutCancel(r.Context())
-	err := s.restore(ctx, step)
-	if err == nil {
-		_, err = s.library(ctx, true)
-	}
+	s.marking.Lock()
+	err := s.undoLast(context.WithoutCancel(r.Context()))
+	s.marking.Unlock()
 	s.answer(w, r, err)
 }
 
-// restore sets each track's marks to what they were, those that are equal in one
-// transaction.
-func (s *Server) restore(ctx context.Context, step undoStep) error {
-	alike := map[library.Marks][]int64{}
-	for id, m := range step.before {
-		alike[m] = append(alike[m], id)
+// undoLast sets the marks of the last step to what they were, and forgets the step once
+// that is done: one that failed can be tried again. Tracks that are no longer in the
+// library are passed over.
+func (s *Server) undoLast(ctx context.Context) error {
+	step := s.last()
+	if step == nil {
+		return errNoUndo
 	}
-	for m, ids := range maps.All(alike) {
-		if _, err := s.store.SetMarks(ctx, ids, func(library.Marks) library.Marks { return m }); err != nil {
-			return err
-		}
+	restored, err := s.store.RestoreMarks(ctx, step.before)
+	if err != nil {
+		return err
+	}
+	s.mu.Lock()
+	s.undo = s.undo[:len(s.undo)-1]
+	s.read = time.Time{}
+	s.mu.Unlock()
+	if restored == 0 {
+		return errUndoGone
+	}
+	_, err = s.library(ctx, true)
+	return err
+}
+
+// last is the step that undo would take back; nil for none.
+func (s *Server) last() *undoStep {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if n := len(s.undo); n > 0 {
+		return s.undo[n-1]
 	}
 	return nil
 }
 
 // lastMark is what undo would take back; empty for nothing.
 func (s *Server) lastMark() string {
+	step := s.last()
+	if step == nil {
+		return ""
+	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if n := len(s.undo); n > 0 {
-		return s.undo[n-1].what
-	}
-	return ""
+	return step.what
 }
 
 // answer goes back to where the form was, for browsers without JavaScript; the

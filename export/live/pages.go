@@ -65,13 +65,17 @@ func form(name string, opts page.Options) (write func(io.Writer, []library.Track
 	byLevel := func(write func(io.Writer, []library.Track, words.SortKey) error) func(io.Writer, []library.Track) error {
 		return func(w io.Writer, tracks []library.Track) error { return write(w, tracks, words.ByMismatch) }
 	}
+	type filling = func(io.Writer, []library.Track, words.SortKey, sheet.Fill) error
+	asTheyAre := func(write filling) func(io.Writer, []library.Track, words.SortKey) error {
+		return func(w io.Writer, tracks []library.Track, key words.SortKey) error { return write(w, tracks, key, nil) }
+	}
 	switch name {
 	case "trims.csv":
 		return byLevel(sheet.TrimsCSV), "text/csv; charset=utf-8"
 	case "tracks.csv":
-		return byLevel(sheet.TracksCSV), "text/csv; charset=utf-8"
+		return byLevel(asTheyAre(sheet.TracksCSV)), "text/csv; charset=utf-8"
 	case "tracks.jsonl":
-		return byLevel(sheet.SortedJSON), "application/jsonl"
+		return byLevel(asTheyAre(sheet.SortedJSON)), "application/jsonl"
 	case "sheet.html":
 		return func(w io.Writer, tracks []library.Track) error { return page.Report(w, tracks, opts) }, "text/html; charset=utf-8"
 	}
@@ -117,6 +121,8 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 		http.Error(w, "that is too much for one request", http.StatusRequestEntityTooLarge)
 	case errors.Is(err, library.ErrNoTrack):
 		http.Error(w, "no such track in the library: go back to the list", http.StatusNotFound)
+	case errors.Is(err, errUndoGone):
+		http.Error(w, err.Error(), http.StatusNotFound)
 	case errors.Is(err, errBadMark), errors.Is(err, errNoUndo):
 		http.Error(w, err.Error(), http.StatusBadRequest)
 	case errors.Is(err, library.ErrReadOnly):

@@ -24,6 +24,7 @@ import (
 type Store interface {
 	Tracks(ctx context.Context, o library.TrackOptions) ([]library.Track, error)
 	SetMarks(ctx context.Context, ids []int64, change func(library.Marks) library.Marks) (before map[int64]library.Marks, err error)
+	RestoreMarks(ctx context.Context, marks map[int64]library.Marks) (restored int, err error)
 }
 
 // Options of a server. The zero value is the default.
@@ -58,10 +59,12 @@ type Server struct {
 	handler  http.Handler
 	segments chan struct{}
 
+	marking sync.Mutex // one change of marks at a time, with what it remembers
+
 	mu     sync.Mutex // guards what follows
 	tracks []library.Track
 	read   time.Time
-	undo   []undoStep
+	undo   []*undoStep
 }
 
 // New makes a server for what store holds. It is an http.Handler, guarded

@@ -2,6 +2,7 @@ package live
 
 import (
 	"context"
+	"database/sql"
 	"encoding/binary"
 	"errors"
 	"math"
@@ -229,4 +230,14 @@ func named(t testing.TB, store Store, path string) library.Track {
 	}
 	t.Fatalf("no track %q", path)
 	return library.Track{}
+}
+
+// deleteTrack deletes a row of a database file.
+func deleteTrack(path string, id int64) error {
+	raw, err := sql.Open("sqlite", path)
+	if err != nil {
+		return err
+	}
+	_, err = raw.Exec(`DELETE FROM tracks WHERE id = ?`, id)
+	return errors.Join(err, raw.Close())
 }

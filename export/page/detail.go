@@ -29,7 +29,7 @@ type detail struct {
 type faultLine struct{ At, Text string }
 
 // newDetail gathers a track. points bounds its timeline; see newTimeline.
-func newDetail(t *library.Track, g *groups, points int) *detail {
+func newDetail(t *library.Track, g *groups, points int) (*detail, error) {
 	d := &detail{
 		ID: t.ID, Path: words.Clean(t.Path), Verdict: words.Verdict(t), Against: words.Page.Group(&t.Reference), Sentence: words.Sentence(t),
 		Trim: words.Page.TrimWords(t), Other: words.Others(t), File: words.Page.File(t), Tempo: words.Page.Tempo(t), Key: words.Page.Key(t),
@@ -50,7 +50,11 @@ func newDetail(t *library.Track, g *groups, points int) *detail {
 	for _, e := range t.Evidence {
 		d.Evidence = append(d.Evidence, words.Evidence(e))
 	}
-	d.Spectrum = newSpectrum(t, g.of(t))
+	drawn, err := g.of(t)
+	if err != nil {
+		return nil, err
+	}
+	d.Spectrum = newSpectrum(t, drawn)
 	d.Timeline = newTimeline(t, points)
-	return d
+	return d, nil
 }

@@ -1,9 +1,6 @@
 package page
 
 import (
-	"strconv"
-	"strings"
-
 	"dubgauge/detect"
 	"dubgauge/detect/standout"
 	"dubgauge/library"
@@ -11,65 +8,87 @@ import (
 
 // groups finds the reference group of each track and draws each group once.
 type groups struct {
-	judge  *standout.Judge
 	byID   map[int64]*library.Track
-	byKey  map[string]*group
-	pool   map[int64]standout.Track
+	known  map[*int64]*group                   // by the first of their members: tracks of one group share them
 	tracks []*library.Track                    // the references of the library
 	stats  map[standout.Quantity]standout.Stat // and their figures
+
+	spectra func(ids []int64) ([]library.Spectrum, error) // nil: the tracks have theirs
+	read    map[int64]library.Spectrum
 }
 
 // outsider is a track of no tempo that is not in the library: it is held against
 // all references.
 var outsider = standout.Track{ID: -1, BPM: detect.None, Level: detect.None}
 
-func newGroups(tracks []library.Track, opts standout.Options) *groups {
-	g := &groups{byID: map[int64]*library.Track{}, byKey: map[string]*group{}, pool: map[int64]standout.Track{}}
+func newGroups(tracks []library.Track, opts Options) *groups {
+	g := &groups{byID: map[int64]*library.Track{}, known: map[*int64]*group{}, spectra: opts.Spectra, read: map[int64]library.Spectrum{}}
 	for i := range tracks {
 		g.byID[tracks[i].ID] = &tracks[i]
 	}
-	pool := library.Pool(tracks)
-	for _, s := range pool {
-		g.pool[s.ID] = s
-	}
-	g.judge = standout.New(pool, opts)
-	for _, id := range g.judge.Group(outsider) {
+	all := standout.New(library.Pool(tracks), opts.Judge).Judge(outsider)
+	for _, id := range all.Members {
 		g.tracks = append(g.tracks, g.byID[id])
 	}
-	g.stats = g.judge.Judge(outsider).Reference.Stats
+	g.stats = all.Reference.Stats
 	return g
 }
 
 // of is the group that t is held against, nil without one.
-func (g *groups) of(t *library.Track) *group {
-	s, ok := g.pool[t.ID]
-	if !ok || t.Reference.Basis == "fixed" {
-		return nil
+func (g *groups) of(t *library.Track) (*group, error) {
+	if len(t.Members) == 0 || t.Reference.Basis == "fixed" {
+		return nil, nil
 	}
-	ids := g.judge.Group(s)
-	var b strings.Builder
-	for _, id := range ids {
-		b.WriteString(strconv.FormatInt(id, 36))
-		b.WriteByte(' ')
+	key := &t.Members[0]
+	if known, ok := g.known[key]; ok {
+		return known, nil
 	}
-	key := b.String()
-	if known, ok := g.byKey[key]; ok {
-		return known
+	members, err := g.members(t.Members)
+	if err != nil {
+		return nil, err
 	}
-	spectra := make([]detect.Spectrum, 0, len(ids))
-	levels := make([]detect.Value, 0, len(ids))
-	for _, id := range ids {
-		if m := g.byID[id]; m != nil {
-			spectra = append(spectra, m.Spectrum)
-			levels = append(levels, m.Loudness.Loudest30sLUFS)
-		}
+	spectra := make([]detect.Spectrum, 0, len(members))
+	levels := make([]detect.Value, 0, len(members))
+	for _, m := range members {
+		spectra = append(spectra, m.Spectrum)
+		levels = append(levels, m.Level)
 	}
 	p10, p50, p90 := standout.Bands(spectra, levels)
 	n := min(thirds, len(p10))
 	if n == 0 {
-		return nil
+		return nil, nil
 	}
-	drawn := newGroup(len(g.byKey)+1, p10[:n], p50[:n], p90[:n])
-	g.byKey[key] = drawn
-	return drawn
+	drawn := newGroup(len(g.known)+1, p10[:n], p50[:n], p90[:n])
+	g.known[key] = drawn
+	return drawn, nil
+}
+
+// members gives the spectra of references, each of which is read once.
+func (g *groups) members(ids []int64) (all []library.Spectrum, err error) {
+	var fresh []int64
+	for _, id := range ids {
+		if _, known := g.read[id]; known {
+			continue
+		}
+		if g.spectra != nil {
+			fresh = append(fresh, id)
+		} else if m := g.byID[id]; m != nil {
+			g.read[id] = library.Spectrum{ID: id, Spectrum: m.Spectrum, Level: m.Loudness.Loudest30sLUFS}
+		}
+	}
+	if len(fresh) > 0 {
+		read, err := g.spectra(fresh)
+		if err != nil {
+			return nil, err
+		}
+		for _, s := range read {
+			g.read[s.ID] = s
+		}
+	}
+	for _, id := range ids {
+		if s, known := g.read[id]; known {
+			all = append(all, s)
+		}
+	}
+	return all, nil
 }

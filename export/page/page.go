@@ -23,12 +23,20 @@ type Options struct {
 	Judge standout.Options
 	// Now dates the report; zero is the present.
 	Now time.Time
+	// Fill and Spectra read what tracks do without until they are shown: their whole
+	// records, and the spectra of references. nil is for tracks that are whole.
+	Fill    func(tracks []*library.Track) error
+	Spectra func(ids []int64) ([]library.Spectrum, error)
 }
 
 // manyTracks is the size of a library from which on a page is kept short: the
 // figures are not drawn as strips and timelines have fewer points, so that 5,000
 // tracks stay under 15 MB.
 const manyTracks = 1500
+
+// mostDetails is the size of a library from which on a report has the details of those
+// tracks alone that are not ready: a phone has to open it.
+const mostDetails = 10000
 
 // Points of a timeline: all that a measurement may hold, or what still shows the
 // arrangement of a track.
@@ -55,6 +63,8 @@ type page struct {
 	Undo            string
 	One             *row // the single track of a page of its own
 	HasRows, Hidden bool
+	Brief           string // what is left out of a large library's report
+	sticks          words.Sticks
 	FirstRows       int // rows on the first printed page,
 	SheetRows       int // and on each later one
 }
@@ -65,7 +75,7 @@ type count struct {
 
 // newPage lays the library out. Without details, rows lead to pages of their
 // own.
-func newPage(tracks []library.Track, opts Options, f Filter, details bool) *page {
+func newPage(tracks []library.Track, opts Options, f Filter, details bool) (*page, error) {
 	if opts.Now.IsZero() {
 		opts.Now = time.Now()
 	}
@@ -76,39 +86,80 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) *page
 		}
 	}
 	words.Sort(sorted, f.sort())
-	g := newGroups(sorted, opts.Judge)
+	g := newGroups(sorted, opts)
 	p := &page{
 		Title: cmp.Or(opts.Title, "Trim sheet"), Date: words.Day(opts.Now), Live: !details, Filter: f, Frame: newFrame(),
 		Level:   newDotPlot("level", "Level of every track", "LUFS", sorted, g.stats[standout.Level], levelOf),
 		LowEnd:  newDotPlot("low", "Low end of every track", "dB", sorted, g.stats[standout.LowEnd], lowEndOf),
 		Summary: summary(sorted), Held: words.HeldAgainst(len(sorted), g.tracks), Ceiling: words.Ceiling(opts.Judge), HasRows: len(sorted) > 0,
-		FirstRows: firstRows, SheetRows: sheetRows,
+		FirstRows: firstRows, SheetRows: sheetRows, sticks: words.SticksOf(sorted),
+	}
+	if details && len(sorted) > mostDetails {
+		p.Brief = "With so many tracks, only those that are not ready have their details here."
 	}
 	points := allPoints
 	if len(sorted) > manyTracks {
 		points = fewPoints
 	}
+	detailed := func(t *library.Track) bool {
+		return details && (len(sorted) <= mostDetails || t.Verdict != standout.Ready)
+	}
+	next := wholeTracks(sorted, func(t *library.Track) bool { return f.keeps(t) && detailed(t) }, opts.Fill)
 	for i := range sorted {
 		t := &sorted[i]
 		if !f.keeps(t) {
 			continue
 		}
 		r := newRow(t, p)
-		if details {
-			r.Detail = newDetail(t, g, points)
+		if detailed(t) {
+			whole, err := next()
+			if err == nil {
+				r.Detail, err = newDetail(whole, g, points)
+			}
+			if err != nil {
+				return nil, err
+			}
+			r.Detail.Path = r.Path
 			r.Detail.Strips = points == allPoints
 		}
 		p.Rows = append(p.Rows, r)
 	}
 	numberSheets(p.Rows)
 	p.Groups = drawn(g)
-	return p
+	return p, nil
+}
+
+// wholeBatch is how many tracks are read at a time: a record has some 10 KB.
+const wholeBatch = 200
+
+// wholeTracks gives one after another those of tracks that are wanted, filled. They are
+// read in batches, and none is kept.
+func wholeTracks(tracks []library.Track, wanted func(*library.Track) bool, fill func([]*library.Track) error) func() (*library.Track, error) {
+	at := 0
+	var batch []*library.Track
+	return func() (*library.Track, error) {
+		if len(batch) == 0 {
+			for ; at < len(tracks) && len(batch) < wholeBatch; at++ {
+				if t := tracks[at]; wanted(&t) {
+					batch = append(batch, &t)
+				}
+			}
+			if fill != nil {
+				if err := fill(batch); err != nil {
+					return nil, err
+				}
+			}
+		}
+		t := batch[0]
+		batch = batch[1:]
+		return t, nil
+	}
 }
 
 // drawn lists the groups in the order of their numbers.
 func drawn(g *groups) []*group {
-	out := make([]*group, len(g.byKey))
-	for _, x := range g.byKey {
+	out := make([]*group, len(g.known))
+	for _, x := range g.known {
 		out[x.Number-1] = x
 	}
 	return out

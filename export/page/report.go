@@ -2,6 +2,7 @@ package page
 
 import (
 	"bufio"
+	"bytes"
 	"crypto/sha256"
 	"embed"
 	"encoding/base64"
@@ -29,7 +30,10 @@ func newChoice(chosen, value, text string) choice { return choice{value, text, c
 // anywhere: the picture, the list, every track in full, and for print the trim
 // sheet. tracks is left as it is.
 func Report(w io.Writer, tracks []library.Track, opts Options) error {
-	p := newPage(tracks, opts, Filter{}, true)
+	p, err := newPage(tracks, opts, Filter{}, true)
+	if err != nil {
+		return err
+	}
 	style, styleHash, err := inline("style", "page.css")
 	if err != nil {
 		return err
@@ -45,6 +49,13 @@ func Report(w io.Writer, tracks []library.Track, opts Options) error {
 		return err
 	}
 	return b.Flush()
+}
+
+// Ours tells, by the first bytes of a file, that it is a page of this package: older
+// ones name the program in their title only.
+func Ours(head []byte) bool {
+	return bytes.HasPrefix(head, []byte("<!DOCTYPE html>")) &&
+		(bytes.Contains(head, []byte(`<meta name="generator" content="dubgauge">`)) || bytes.Contains(head, []byte(", dubgauge</title>")))
 }
 
 // inline wraps one of our own files in its element and gives the hash that the

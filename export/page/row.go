@@ -23,18 +23,19 @@ type row struct {
 	LevelAt, LowAt              string
 	Ignored                     bool
 	Missing                     bool
+	Live                        bool   // has a page of its own
 	Sheet                       string // what heads the printed page that begins with this row
 	Detail                      *detail
 }
 
 func newRow(t *library.Track, p *page) row {
 	r := row{
-		ID: t.ID, Name: words.Name(t), Path: words.Clean(t.Path), Codes: words.Clean(strings.Join(t.Reasons, ", ")), Sentence: words.Sentence(t),
+		ID: t.ID, Name: words.Name(t), Path: words.Clean(p.sticks.Place(t)), Codes: words.Clean(strings.Join(t.Reasons, ", ")), Sentence: words.Sentence(t),
 		Verdict: words.Verdict(t), Class: class(t), Status: string(t.Status),
 		Trim: words.Page.Trim(t), Question: words.Questioned(t), Info: infoWords(t),
 		Past: words.Data.Number(t.Past, 4), Mismatch: words.Data.Number(t.MismatchDB, 4), Low: words.Data.Number(words.Deviation(t, standout.LowEnd).DB, 4), Sub: words.Data.Number(words.Deviation(t, standout.Sub).DB, 4),
 		BPM: words.Page.Number(words.Tempo(t), 1), Key: words.Clean(words.KeyName(t)),
-		LevelAt: p.Level.places[t.ID], LowAt: p.LowEnd.places[t.ID], Ignored: t.Marks.Ignore, Missing: t.Missing(),
+		LevelAt: p.Level.places[t.ID], LowAt: p.LowEnd.places[t.ID], Ignored: t.Marks.Ignore, Missing: t.Missing(), Live: p.Live,
 	}
 	if words.BakedLess(t) && !r.Question {
 		r.Baked = cmp.Or(words.Page.Signed(t.Trim.SafeDB, 1), "none")

@@ -25,15 +25,24 @@ const (
 
 // List writes the page of a library whose rows lead to pages of their own.
 func List(w io.Writer, tracks []library.Track, opts Options, f Filter, s Served) error {
-	return s.write(w, "page", newPage(tracks, opts, f, false))
+	p, err := newPage(tracks, opts, f, false)
+	if err != nil {
+		return err
+	}
+	return s.write(w, "page", p)
 }
 
 // Single writes the page of one track t of tracks.
 func Single(w io.Writer, tracks []library.Track, t *library.Track, opts Options, s Served) error {
-	g := newGroups(tracks, opts.Judge)
-	p := newPage(nil, opts, Filter{}, false)
+	g := newGroups(tracks, opts)
+	p, err := newPage(nil, opts, Filter{}, false)
+	if err != nil {
+		return err
+	}
 	one := newRow(t, p)
-	one.Detail = newDetail(t, g, allPoints)
+	if one.Detail, err = newDetail(t, g, allPoints); err != nil {
+		return err
+	}
 	one.Detail.Strips = true
 	if s.Listen != nil {
 		one.Detail.Listen = s.Listen(t, g.tracks)

@@ -7,8 +7,10 @@
 package sheet
 
 import (
+	"bytes"
 	"encoding/csv"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -20,13 +22,13 @@ import (
 var trimHeader = []string{
 	"path", "title", "artist", "status", "verdict", "bpm", "key", "integrated_lufs", "loudest_30s_lufs",
 	"true_peak_dbtp", "sub_db", "bass_db", "reference_lufs", "reference_tracks", "mismatch_db", "trim_db",
-	"safe_trim_db", "limiting_db", "reasons",
+	"safe_trim_db", "limiting_db", "reasons", "root",
 }
 
 // TrimsCSV writes the trim sheet: one row a track in the order of key, without the
 // tracks marked to be ignored. tracks is left as it is.
 func TrimsCSV(w io.Writer, tracks []library.Track, key words.SortKey) error {
-	return writeCSV(w, trimHeader, tracks, key, trimRow)
+	return writeCSV(w, trimHeader, words.Sorted(tracks, key), nil, trimRow)
 }
 
 func trimRow(t *library.Track) []string {
@@ -38,7 +40,7 @@ func trimRow(t *library.Track) []string {
 		number(t.LowEnd.SubDB, 2), number(t.LowEnd.BassDB, 2),
 		number(t.Reference.LUFS, 2), strconv.Itoa(t.Reference.Tracks), number(t.MismatchDB, 2),
 		number(trim.TrimDB, 1), number(trim.SafeDB, 1), number(trim.LimitingDB, 1),
-		cell(strings.Join(t.Reasons, "; ")),
+		cell(strings.Join(t.Reasons, "; ")), cell(t.Root),
 	}
 }
 
@@ -58,8 +60,8 @@ var trackHeader = []string{
 
 // TracksCSV writes every single figure of every track in the order of key, without
 // the tracks marked to be ignored. tracks is left as it is.
-func TracksCSV(w io.Writer, tracks []library.Track, key words.SortKey) error {
-	return writeCSV(w, trackHeader, tracks, key, trackRow)
+func TracksCSV(w io.Writer, tracks []library.Track, key words.SortKey, fill Fill) error {
+	return writeCSV(w, trackHeader, words.Sorted(tracks, key), fill, trackRow)
 }
 
 func trackRow(t *library.Track) []string {
@@ -67,21 +69,49 @@ func trackRow(t *library.Track) []string {
 		[]string{number(t.Loudness.Loudest30sOverS, 1)})
 }
 
-func writeCSV(w io.Writer, header []string, tracks []library.Track, key words.SortKey, row func(*library.Track) []string) error {
+func writeCSV(w io.Writer, header []string, tracks []*library.Track, fill Fill, row func(*library.Track) []string) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true // RFC 4180, 2.1
 	if err := c.Write(header); err != nil {
 		return err
 	}
-	sorted := words.Shown(tracks)
-	words.Sort(sorted, key)
-	for i := range sorted {
-		if err := c.Write(row(&sorted[i])); err != nil {
-			return err
-		}
+	if err := whole(tracks, fill, func(t *library.Track) error { return c.Write(row(t)) }); err != nil {
+		return err
 	}
 	c.Flush()
 	return c.Error()
+}
+
+// Ours tells, by the first bytes of a file, that this package wrote it and nobody added
+// a column.
+func Ours(head []byte) bool {
+	line, _, _ := bytes.Cut(head, []byte("\n"))
+	if line, ok := bytes.CutPrefix(line, []byte(`{"`)); ok {
+		return oursJSON(line)
+	}
+	cells := strings.Split(strings.TrimSuffix(string(line), "\r"), ",")
+	for _, header := range [][]string{trimHeader, trackHeader} {
+		// Sheets of older versions have fewer columns.
+		if n := len(cells); n >= oldestHeader && n <= len(header) && slices.Equal(cells, header[:n]) {
+			return true
+		}
+	}
+	return false
+}
+
+// oldestHeader is how many columns the sheets had when they had the fewest.
+const oldestHeader = 19
+
+// oursJSON tells a line of ours, without its opening, by how it begins and by fields
+// that stand side by side in no other program's.
+func oursJSON(line []byte) bool {
+	switch {
+	case bytes.HasPrefix(line, []byte(`path":"`)):
+		return bytes.Contains(line, []byte(`"verdict":`)) && bytes.Contains(line, []byte(`"loudest_30s_lufs":`))
+	case bytes.HasPrefix(line, []byte(`id":`)):
+		return bytes.Contains(line, []byte(`"root":"`)) && bytes.Contains(line, []byte(`"path":"`)) && bytes.Contains(line, []byte(`"tags":{`))
+	}
+	return false
 }
 
 func join(parts ...[]string) []string {

@@ -10,26 +10,39 @@ import (
 )
 
 // SortedJSON is TracksJSON in the order of key. tracks is left as it is.
-func SortedJSON(w io.Writer, tracks []library.Track, key words.SortKey) error {
-	sorted := words.Shown(tracks)
-	words.Sort(sorted, key)
-	return TracksJSON(w, sorted)
+func SortedJSON(w io.Writer, tracks []library.Track, key words.SortKey, fill Fill) error {
+	return writeJSON(w, words.Sorted(tracks, key), fill)
 }
 
 // TracksJSON writes the tracks as JSON Lines in the order given, without those
 // marked to be ignored: the measurement record of each with status, verdict,
 // reasons, reference and trim.
-func TracksJSON(w io.Writer, tracks []library.Track) error {
+func TracksJSON(w io.Writer, tracks []*library.Track, fill Fill) error {
+	shown := make([]*library.Track, 0, len(tracks))
+	for _, t := range tracks {
+		if !t.Marks.Ignore {
+			shown = append(shown, t)
+		}
+	}
+	return writeJSON(w, shown, fill)
+}
+
+func writeJSON(w io.Writer, tracks []*library.Track, fill Fill) error {
 	b := bufio.NewWriter(w)
 	e := json.NewEncoder(b)
 	e.SetEscapeHTML(false)
-	for i := range tracks {
-		if tracks[i].Marks.Ignore {
-			continue
+	var line []byte
+	err := whole(tracks, fill, func(t *library.Track) (err error) {
+		if t.Stored == nil {
+			return e.Encode(t)
 		}
-		if err := e.Encode(&tracks[i]); err != nil {
-			return err
+		if line, err = t.AppendJSON(line[:0]); err == nil {
+			_, err = b.Write(line)
 		}
+		return err
+	})
+	if err != nil {
+		return err
 	}
 	return b.Flush()
 }

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"io"
 	"math"
 	"slices"
 	"strconv"
@@ -55,17 +56,17 @@ func TestTrimSheetIsWhatTheInterfaceFixes(t *testing.T) {
 	}
 	// INTERFACE, "The trim sheet": the header, word for word.
 	const header = "path,title,artist,status,verdict,bpm,key,integrated_lufs,loudest_30s_lufs,true_peak_dbtp,sub_db,bass_db," +
-		"reference_lufs,reference_tracks,mismatch_db,trim_db,safe_trim_db,limiting_db,reasons\r\n"
+		"reference_lufs,reference_tracks,mismatch_db,trim_db,safe_trim_db,limiting_db,reasons,root\r\n"
 	if !strings.HasPrefix(b.String(), header) {
 		t.Errorf("header is %q", strings.SplitN(b.String(), "\n", 2)[0])
 	}
 	want := [][]string{
 		{"Dubs/night bus, v7.wav", `Night "Bus"`, "Oslo, Nobody", "unreleased", "hold back", "", "", "-12.04", "-11.04",
-			"-0.40", "-6.13", "0.50", "-7.00", "12", "-4.04", "4.0", "0.1", "3.9", "quiet; sub thin"},
+			"-0.40", "-6.13", "0.50", "-7.00", "12", "-4.04", "4.0", "0.1", "3.9", "quiet; sub thin", "/music"},
 		{"loud.flac", "", "", "unreleased", "ready", "140.00", "Eb major", "-6.00", "-5.00",
-			"-0.40", "", "", "-7.00", "12", "2.00", "-2.0", "-2.0", "0.0", ""},
+			"-0.40", "", "", "-7.00", "12", "2.00", "-2.0", "-2.0", "0.0", "", "/music"},
 		{"silence.wav", "", "", "unreleased", "ready", "", "", "", "",
-			"-0.40", "", "", "-7.00", "12", "", "", "", "", "silence"},
+			"-0.40", "", "", "-7.00", "12", "", "", "", "", "silence", "/music"},
 	}
 	if d := cmp.Diff(want, readCSV(t, b.Bytes())[1:]); d != "" {
 		t.Errorf("rows (-want +got):\n%s", d)
@@ -81,7 +82,7 @@ func TestTracksCSVHasACellForEveryHeading(t *testing.T) {
 	full.Marks = library.Marks{Status: library.Released, Reference: true}
 	full.Measurement.Key = &detect.Key{Name: "C minor", RunnerUp: "Eb major", Confidence: 0.5, TuningCents: -7}
 	var b bytes.Buffer
-	if err := TracksCSV(&b, []library.Track{full}, words.ByMismatch); err != nil {
+	if err := TracksCSV(&b, []library.Track{full}, words.ByMismatch, nil); err != nil {
 		t.Fatal(err)
 	}
 	rows := readCSV(t, b.Bytes())
@@ -170,7 +171,7 @@ func TestTracksJSON(t *testing.T) {
 	b.Marks.Ignore = true
 	a.Reasons = []string{"quiet"}
 	var out bytes.Buffer
-	if err := TracksJSON(&out, []library.Track{a, b}); err != nil {
+	if err := TracksJSON(&out, []*library.Track{&a, &b}, nil); err != nil {
 		t.Fatal(err)
 	}
 	if !strings.Contains(out.String(), "<a> & b.wav") {
@@ -194,5 +195,35 @@ func TestTracksJSON(t *testing.T) {
 	}
 	if n != 1 {
 		t.Errorf("%d lines, want 1", n)
+	}
+}
+
+// TestOurs: what this package wrote is known again, also by an older version, and a
+// sheet that somebody changed is not.
+func TestOurs(t *testing.T) {
+	tracks := []library.Track{madeup.Track(1, "a.wav", -9)}
+	filled := func(write func(io.Writer, []library.Track, words.SortKey, Fill) error) func(io.Writer, []library.Track, words.SortKey) error {
+		return func(w io.Writer, tracks []library.Track, key words.SortKey) error { return write(w, tracks, key, nil) }
+	}
+	for name, write := range map[string]func(io.Writer, []library.Track, words.SortKey) error{
+		"trims.csv": TrimsCSV, "tracks.csv": filled(TracksCSV), "trims.jsonl": TrimsJSON, "tracks.jsonl": filled(SortedJSON)} {
+		var b bytes.Buffer
+		if err := write(&b, tracks, words.ByName); err != nil {
+			t.Fatal(err)
+		}
+		if !Ours(b.Bytes()) {
+			t.Errorf("%s is not known again: %.200s", name, b.String())
+		}
+	}
+	// The header as INTERFACE had it before columns were added.
+	const old = "path,title,artist,status,verdict,bpm,key,integrated_lufs,loudest_30s_lufs,true_peak_dbtp,sub_db,bass_db," +
+		"reference_lufs,reference_tracks,mismatch_db,trim_db,safe_trim_db,limiting_db,reasons"
+	for text, want := range map[string]bool{
+		old + "\r\n": true, old + "\n": true, old + ",my notes\r\n": false, "path,title\r\n": false, "": false,
+		`{"path":"a","verdict":1}`: false, `{"id":1,"name":"x"}`: false, `{"id":1,"root":"/a"}`: false, "RIFF": false,
+	} {
+		if Ours([]byte(text)) != want {
+			t.Errorf("%q: ours %v", text, !want)
+		}
 	}
 }

@@ -29,18 +29,17 @@ type trimLine struct {
 	MismatchDB      detect.Value     `json:"mismatch_db"`
 	standout.Trim
 	Reasons []string `json:"reasons"`
+	Root    string   `json:"root"`
 }
 
 // TrimsJSON writes the trim sheet as JSON Lines: one object a track under the
 // names of the CSV's columns, in the order of key, without the tracks marked to be
 // ignored. tracks is left as it is.
 func TrimsJSON(w io.Writer, tracks []library.Track, key words.SortKey) error {
-	sorted := words.Shown(tracks)
-	words.Sort(sorted, key)
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
-	for i := range sorted {
-		if err := e.Encode(trimLineOf(&sorted[i])); err != nil {
+	for _, t := range words.Sorted(tracks, key) {
+		if err := e.Encode(trimLineOf(t)); err != nil {
 			return err
 		}
 	}
@@ -53,7 +52,7 @@ func trimLineOf(t *library.Track) trimLine {
 		BPM: words.Tempo(t), IntegratedLUFS: t.Loudness.IntegratedLUFS, Loudest30sLUFS: t.Loudness.Loudest30sLUFS,
 		TruePeakDBTP: t.Peak.TruePeakDBTP, SubDB: t.LowEnd.SubDB, BassDB: t.LowEnd.BassDB,
 		ReferenceLUFS: t.Reference.LUFS, ReferenceTracks: t.Reference.Tracks,
-		MismatchDB: t.MismatchDB, Trim: t.Trim, Reasons: t.Reasons,
+		MismatchDB: t.MismatchDB, Trim: t.Trim, Reasons: t.Reasons, Root: t.Root,
 	}
 	if k := words.KeyName(t); k != "" {
 		line.Key = &k

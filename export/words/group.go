@@ -14,7 +14,14 @@ func (s Style) Group(g *standout.Group) string {
 	case "like":
 		return fmt.Sprintf("the %s most like it in tempo and rhythm, at %s", Counted(g.Tracks, "released track"), s.Figure(g.BPM, "BPM"))
 	case "named":
-		return Counted(g.Tracks, "reference") + " named by hand"
+		s := Counted(g.Tracks, "reference") + " named by hand"
+		switch {
+		case g.Tracks == 1:
+			s += ", which has no spread of its own: the usual one serves"
+		case g.Tracks < standout.MinGroup:
+			s += ", too few for a spread of their own: the usual one serves"
+		}
+		return s
 	case "released":
 		return Counted(g.Tracks, "released track")
 	case "fixed":

@@ -13,7 +13,9 @@ func (s Style) Loudest(t *library.Track) string {
 	if !l.Loudest30sLUFS.Exists() {
 		return text
 	}
-	text += " from " + s.Clock(l.Loudest30sStartS)
+	if l.Loudest30sStartS.Exists() {
+		text += " from " + s.Clock(l.Loudest30sStartS)
+	}
 	if over := l.Loudest30sOverS; over > 0 && over < wholeSeconds {
 		text += ", over the " + s.Figure(over, "s") + " that sound"
 	}

@@ -32,6 +32,9 @@ func (s Style) File(t *library.Track) string {
 	add(channels(f.Channels), f.Channels > 0)
 	add(s.Clock(f.DurationS), f.DurationS.Exists())
 	add(fmt.Sprintf("%.1f MB", float64(f.SizeBytes)/1e6), f.SizeBytes > 0)
+	if len(parts) == 0 {
+		return "not known"
+	}
 	return strings.Join(parts, ", ")
 }
 

@@ -48,9 +48,44 @@ func ParseSortKey(s string) (SortKey, error) {
 
 // Sort puts tracks in the order of key, in place. An unknown key sorts by path.
 func Sort(tracks []library.Track, key SortKey) {
-	slices.SortStableFunc(tracks, func(a, b library.Track) int {
-		return cmp.Or(compare(&a, &b, key), cmp.Compare(a.Path, b.Path), cmp.Compare(a.ID, b.ID))
-	})
+	from := make([]int, len(tracks))
+	for i := range from {
+		from[i] = i
+	}
+	slices.SortStableFunc(from, func(a, b int) int { return order(&tracks[a], &tracks[b], key) })
+	// Each ring of tracks that change places is moved on by one, with one held aside.
+	for start := range from {
+		if from[start] == start {
+			continue
+		}
+		aside := tracks[start]
+		at := start
+		for from[at] != start {
+			tracks[at] = tracks[from[at]]
+			at, from[at] = from[at], at
+		}
+		tracks[at], from[at] = aside, at
+	}
+}
+
+// Order gives the tracks in the order of key. tracks is left as it is.
+func Order(tracks []library.Track, key SortKey) []*library.Track {
+	all := make([]*library.Track, len(tracks))
+	for i := range tracks {
+		all[i] = &tracks[i]
+	}
+	slices.SortStableFunc(all, func(a, b *library.Track) int { return order(a, b, key) })
+	return all
+}
+
+// Sorted is Order without the tracks that are to be ignored.
+func Sorted(tracks []library.Track, key SortKey) []*library.Track {
+	return slices.DeleteFunc(Order(tracks, key), func(t *library.Track) bool { return t.Marks.Ignore })
+}
+
+// order compares by key, then by path.
+func order(a, b *library.Track, key SortKey) int {
+	return cmp.Or(compare(a, b, key), cmp.Compare(a.Path, b.Path), cmp.Compare(a.ID, b.ID))
 }
 
 func compare(a, b *library.Track, key SortKey) int {

@@ -48,9 +48,21 @@ func addNameFaults(in []*track.Track) {
 	}
 }
 
-// addDuplicates tells the same file by its content, the same audio by its
-// fingerprint. Each track names one other: the first, and the first the second.
+// addDuplicates looks for doubles on each stick for itself: a copy on another is what
+// a careful DJ has.
 func addDuplicates(in []*track.Track) {
+	byRoot := map[string][]*track.Track{}
+	for _, t := range in {
+		byRoot[t.Root] = append(byRoot[t.Root], t)
+	}
+	for _, there := range byRoot {
+		addDoubles(there)
+	}
+}
+
+// addDoubles tells the same file by its content, the same audio by its
+// fingerprint. Each track names one other: the first, and the first the second.
+func addDoubles(in []*track.Track) {
 	first := make(map[string]*track.Track, len(in))
 	told := make(map[*track.Track]bool)
 	tell := func(a, b *track.Track, how string) {
@@ -64,13 +76,14 @@ func addDuplicates(in []*track.Track) {
 	prints := make([]string, len(in))
 	for i, t := range in {
 		prints[i] = t.Fingerprint
-		if len(t.Content) == 0 {
+		same := t.SameFile()
+		if same == "" {
 			continue
 		}
-		if f := first[string(t.Content)]; f != nil {
+		if f := first[same]; f != nil {
 			tell(f, t, "the same file")
 		} else {
-			first[string(t.Content)] = t
+			first[same] = t
 		}
 	}
 	for _, group := range faults.Duplicates(prints) {

@@ -11,7 +11,7 @@ import (
 
 // Judge fills in what is said of each track against all that are present and
 // not ignored. Released tracks are the references, a second file with the same
-// content being none; tracks named by hand lead.
+// content being none; tracks named by hand replace all others.
 func Judge(tracks []track.Track, opts standout.Options) {
 	addCollectionFaults(tracks)
 	pool := Pool(tracks)
@@ -28,21 +28,31 @@ func Judge(tracks []track.Track, opts standout.Options) {
 	}
 }
 
+// Alone judges a track by nothing but itself: one that turned out not to be readable
+// after the others were judged.
+func Alone(t *track.Track) {
+	if t.TakesPart() {
+		t.Judgement = standout.New(nil, standout.Options{}).Judge(standing(t))
+	}
+}
+
 // Pool is what the verdicts come from: the tracks that take part, those present
-// and not ignored, in their order. tracks must hold every such track of the
-// database.
+// and not ignored, in their order. A record of which there are copies is a reference
+// once. tracks must hold every such track of the database.
 func Pool(tracks []track.Track) []standout.Track {
 	pool := make([]standout.Track, 0, len(tracks))
-	seen := make(map[string]bool, len(tracks))
+	seen, named := make(map[string]bool, len(tracks)), map[string]bool{}
 	for i := range tracks {
 		t := &tracks[i]
 		if !t.TakesPart() {
 			continue
 		}
 		s := standing(t)
-		if len(t.Content) > 0 {
-			s.Reference = s.Reference && !seen[string(t.Content)]
-			seen[string(t.Content)] = true
+		if same := t.SameFile(); same != "" {
+			s.Reference = s.Reference && !seen[same]
+			s.Named = s.Named && !named[same]
+			seen[same] = seen[same] || s.Reference
+			named[same] = named[same] || s.Named
 		}
 		pool = append(pool, s)
 	}

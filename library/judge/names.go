@@ -8,7 +8,6 @@ import (
 	"unicode/utf16"
 	"unicode/utf8"
 
-	"golang.org/x/text/cases"
 	"golang.org/x/text/unicode/norm"
 
 	"dubgauge/detect"
@@ -45,9 +44,8 @@ type pathFault struct {
 func names(relPaths []string) []pathFault {
 	var out []pathFault
 	folded := map[string][]string{}
-	fold := cases.Fold()
 	for _, p := range relPaths {
-		f := fold.String(norm.NFC.String(p))
+		f := upcase(p)
 		if !slices.Contains(folded[f], p) {
 			folded[f] = append(folded[f], p)
 		}
@@ -56,7 +54,7 @@ func names(relPaths []string) []pathFault {
 		if why := pathProblem(p); why != "" {
 			out = append(out, pathFault{p, fault(reason.Name, why)})
 		}
-		for _, q := range folded[fold.String(norm.NFC.String(p))] {
+		for _, q := range folded[upcase(p)] {
 			if q != p {
 				out = append(out, pathFault{p, fault(reason.NameClash, fmt.Sprintf("differs from %q only in %s", q, difference(p, q)))})
 				break
@@ -65,6 +63,11 @@ func names(relPaths []string) []pathFault {
 	}
 	return out
 }
+
+// upcase is a path as FAT and exFAT compare it: each character in upper case by itself
+// (exFAT specification, clause 7.2), so that sharp s stays one; and composed, as some
+// hosts write it.
+func upcase(p string) string { return strings.Map(unicode.ToUpper, norm.NFC.String(p)) }
 
 // tooLarge tells whether a file of so many bytes does not fit on FAT32.
 func tooLarge(size int64) (detect.Fault, bool) {

@@ -45,3 +45,22 @@ func TestTooLarge(t *testing.T) {
 		t.Errorf("4 GiB does not fit on FAT32: %+v", f)
 	}
 }
+
+// TestNamesThatOnlyCaseFolds: FAT and exFAT compare names by the upper case of single
+// characters (exFAT specification, clause 7.2), so that sharp s and ss are two names.
+func TestNamesThatOnlyCaseFolds(t *testing.T) {
+	for _, c := range []struct {
+		a, b  string
+		clash bool
+	}{
+		{"Wei\u00df.wav", "Weiss.wav", false},
+		{"Wei\u00df.wav", "WEI\u00df.wav", true},
+		{"\u00c4pfel.wav", "\u00e4pfel.wav", true},
+		{"o\ufb03ce.wav", "office.wav", false}, // a ligature
+		{"\u03a3.wav", "\u03c3.wav", true},     // sigma
+	} {
+		if got := len(names([]string{c.a, c.b})) > 0; got != c.clash {
+			t.Errorf("%q and %q clash: %v, want %v", c.a, c.b, got, c.clash)
+		}
+	}
+}

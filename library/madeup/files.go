@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 )
 
@@ -42,11 +43,12 @@ func WAV(seed uint32, n int) []byte {
 	b.WriteString("data")
 	b.Write(le.AppendUint32(nil, uint32(2*n)))
 	x := seed*2654435761 + 1
+	out := slices.Grow(b.Bytes(), 2*n)
 	for range n {
 		x = x*1664525 + 1013904223
-		b.Write(le.AppendUint16(nil, uint16(int16(x>>16)/4)))
+		out = le.AppendUint16(out, uint16(int16(x>>16)/4))
 	}
-	return b.Bytes()
+	return out
 }
 
 // Snapshot is the bytes and time stamps of all that is below dir.

@@ -37,11 +37,37 @@ func Record(rng *rand.Rand, i int) track.Record {
 		r.Spectrum.WholeDB = append(r.Spectrum.WholeDB, v(-33, 5))
 	}
 	r.Tempo.BPM, r.Tempo.Confidence, r.Tempo.AlternativeBPM = v(128, 10), v(0.9, 0.02), v(64, 5)
+	r.Tempo.Pattern = []detect.Value{}
+	for range 16 {
+		r.Tempo.Pattern = append(r.Tempo.Pattern, v(0.06, 0.02))
+	}
+	r.Balance = detect.Balance{LowDB: v(0, 1), LowMidDB: v(-9, 1), MidDB: v(-8, 1), PresenceDB: v(-14, 1.2), TrebleDB: v(-16, 1.6), AirDB: v(-18, 2.4), SubShareDB: v(-2, 3)}
+	r.Fingerprint = fingerprint(rng)
 	r.Key = &detect.Key{Name: "A minor", Tonic: "A", Mode: "minor", Confidence: 0.8}
 	if i%20 == 0 {
 		r.Faults = []detect.Fault{{Kind: "silence_start", Detail: "2.1 s of silence before the music", AtS: 0}}
 	}
 	return r
+}
+
+// fingerprint is one of five minutes, a minute more or less, of nothing in particular,
+// in the form that package faults writes and reads.
+func fingerprint(rng *rand.Rand) string {
+	const alphabet = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz-_"
+	tenths := 3000 + rng.IntN(1200) - 600
+	b := []byte{'2', '.', alphabet[tenths>>6], alphabet[tenths&63], '.'}
+	for range 4 {
+		b = append(b, alphabet[32], alphabet[rng.IntN(64)]) // means, 12 bits each
+	}
+	b = append(b, '.')
+	for range 480 {
+		b = append(b, alphabet[28+rng.IntN(8)])
+	}
+	b = append(b, '.')
+	for range 480 {
+		b = append(b, alphabet[rng.IntN(64)])
+	}
+	return string(b)
 }
 
 // RecordLine is a record as it stands in a file of them: JSON on one line.

@@ -21,7 +21,7 @@ func unreadable(r track.Record, err error) track.Record {
 // ran, lost with the whole disk, or bad by itself, which only the files after it
 // can tell.
 func (s *scan) failed(ctx context.Context, ss *store.Session, worker int, f *file, r track.Record, err error) error {
-	if _, e := s.o.FS.Stat(f.Place.Dir); e != nil {
+	if placeGone(s.o.FS, f.Place.Dir) != nil {
 		s.medium.fail(f.Place.Dir, err, nil)
 		return s.medium.gone()
 	}
@@ -40,7 +40,7 @@ func (s *scan) failed(ctx context.Context, ss *store.Session, worker int, f *fil
 // storeBad stores files whose own fault it was that they could not be read.
 func (s *scan) storeBad(ctx context.Context, ss *store.Session, bad []*mediumFault) error {
 	for _, b := range bad {
-		b.f.Content = nil
+		b.f.Content, b.f.Whole = nil, nil
 		if err := s.store(ctx, -1, b.f, &b.record); err != nil {
 			return err
 		}
@@ -53,6 +53,13 @@ func (s *scan) store(ctx context.Context, worker int, f *file, r *track.Record) 
 	// Finish the write of what is measured even when the scan is cancelled now.
 	ctx = context.WithoutCancel(ctx)
 	err := s.db.Write(ctx, func(tx *store.Tx) error {
+		if err := tx.Follow(&f.File); err != nil {
+			return err
+		}
+		r.Path = f.Path
+		if err := s.makeRoom(tx, f, r); err != nil {
+			return err
+		}
 		if err := tx.Put(&f.File, r); err != nil {
 			return err
 		}

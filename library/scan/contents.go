@@ -3,6 +3,7 @@ package scan
 import (
 	"bytes"
 	"path"
+	"slices"
 	"sort"
 
 	"dubgauge/library/store"
@@ -45,7 +46,7 @@ func settleTouched(files []*file) map[*store.Row]bool {
 		case f.row == nil:
 		case f.fate != pending:
 			stays[f.row] = true
-		case f.Content != nil && bytes.Equal(f.Content, f.row.Content):
+		case f.is(f.row):
 			f.fate, f.from = touched, f.row
 			stays[f.row] = true
 		}
@@ -53,9 +54,22 @@ func settleTouched(files []*file) map[*store.Row]bool {
 	return stays
 }
 
+// is tells that a file is what a row says: to the byte, or, where the row was measured
+// before that was kept, in samples, size and time stamp.
+func (f *file) is(r *store.Row) bool {
+	switch {
+	case f.Content == nil || !bytes.Equal(f.Content, r.Content):
+		return false
+	case r.Whole != nil:
+		return bytes.Equal(f.Whole, r.Whole)
+	}
+	return f.stamped == r || f.MTime == r.MTime
+}
+
 // takeFrom gives a file a row of its content: one that can move here, else the
 // measurement of one.
 func (f *file) takeFrom(same []*store.Row, movable func(*store.Row) bool) {
+	same = slices.DeleteFunc(slices.Clone(same), func(r *store.Row) bool { return !f.is(r) })
 	sort.SliceStable(same, func(i, j int) bool { return likeness(f, same[i]) > likeness(f, same[j]) })
 	for _, r := range same {
 		if movable(r) {

@@ -39,6 +39,10 @@ func (w *walker) link(rel string) {
 		}
 		return
 	}
+	if other := w.otherLibrary(real); other != "" {
+		w.problem(rel, "this link was not followed: it leads into "+other+", whose tracks are listed there")
+		return
+	}
 	fi, err := w.fsys.Stat(real)
 	switch {
 	case err != nil:
@@ -61,6 +65,19 @@ func (w *walker) link(rel string) {
 			w.file(rel, real, func() (fs.FileInfo, error) { return fi, nil })
 		}
 	}
+}
+
+// otherLibrary is the other folder of tracks that real lies in, or is; empty for none.
+func (w *walker) otherLibrary(real string) string {
+	if track.Below(real, w.root) {
+		return ""
+	}
+	for _, other := range w.others {
+		if other != w.root && (real == other || track.Below(real, other)) {
+			return other
+		}
+	}
+	return ""
 }
 
 // forget drops the files from index before on that links had led to already.

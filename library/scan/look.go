@@ -63,10 +63,14 @@ func (s *scan) look(ctx context.Context) error {
 		roots = append(roots, p.Dir)
 	}
 	walkers := make([]*walker, len(s.places))
-	var err error
+	others, err := s.db.Roots(ctx)
+	if err != nil {
+		return err
+	}
+	others = append(others, roots...)
 	total := 0
 	for i, p := range s.places {
-		walkers[i] = &walker{ctx: ctx, fsys: s.o.FS, root: p.Dir, roots: roots}
+		walkers[i] = &walker{ctx: ctx, fsys: s.o.FS, root: p.Dir, roots: roots, others: others}
 		walkers[i].onFound = func(n int) { s.progress.update(func(pr *Progress) { pr.Total = total + n }) }
 		if err == nil {
 			err = walkers[i].walk()

@@ -61,13 +61,29 @@ func isMedium(err error) bool {
 	return err != nil && !errors.Is(err, fs.ErrPermission) && !errors.Is(err, errNoFile)
 }
 
+// placeGone tells that a folder in which there were files is not there any more, or
+// empty, as the mount point of a stick that was pulled out. It is for a folder in which
+// something was not found.
+func placeGone(fsys FS, dir string) error {
+	if _, err := fsys.Stat(dir); err != nil {
+		return err
+	}
+	if entries, err := fsys.ReadDir(dir); err == nil && len(entries) == 0 {
+		return &fs.PathError{Op: "open", Path: dir, Err: errEmpty}
+	}
+	return nil
+}
+
+// errEmpty: a folder has nothing in it any more.
+var errEmpty = errors.New("the folder is empty")
+
 // noteMedium stops the scan when a disk is gone. It is for errors while files
 // are compared; those while measuring also count.
 func (s *scan) noteMedium(f *file, err error) {
 	if !isMedium(err) {
 		return
 	}
-	if _, e := s.o.FS.Stat(f.Place.Dir); e != nil {
+	if placeGone(s.o.FS, f.Place.Dir) != nil {
 		s.medium.fail(f.Place.Dir, err, nil)
 	}
 }

@@ -3,6 +3,7 @@ package scan
 import (
 	"context"
 	"fmt"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -26,8 +27,28 @@ func (s *scan) finish(ctx context.Context) error {
 				s.report.Missing++
 			}
 		}
+		if err := s.nameRoots(tx); err != nil {
+			return err
+		}
 		return tx.Forget(now.Add(-forgetAfter))
 	})
+}
+
+// nameRoots names the roots that the tracks belong to, as another scan may have taken
+// them into the library of a folder above meanwhile.
+func (s *scan) nameRoots(tx *store.Tx) error {
+	var roots []string
+	for _, p := range s.places {
+		now, err := tx.Place(p.Dir)
+		if err != nil {
+			return err
+		}
+		if !slices.Contains(roots, now.Root) {
+			roots = append(roots, now.Root)
+		}
+	}
+	s.report.Roots = roots
+	return nil
 }
 
 // gone are the rows whose files are not where they were.
@@ -50,12 +71,21 @@ func (s *scan) gone() []*store.Row {
 	return gone
 }
 
+// liesAt tells that a row's file belongs in a place.
+func liesAt(r *store.Row, p *store.Place) bool {
+	return r.RootID == p.RootID && strings.HasPrefix(r.Disk, p.Prefix)
+}
+
 // keepUnmounted takes the tracks of places that are not mounted out of gone.
 func (s *scan) keepUnmounted(gone []*store.Row) []*store.Row {
 	for _, p := range s.places {
 		if n := s.unmounted(p, gone); n > 0 {
-			gone = slices.DeleteFunc(gone, func(r *store.Row) bool { return r.RootID == p.RootID })
-			s.report.Problems = append(s.report.Problems, store.Problem{Path: p.Dir, Detail: fmt.Sprintf("this folder is empty where there were %d tracks: is the disk plugged in? they were kept as they are", n)})
+			gone = slices.DeleteFunc(gone, func(r *store.Row) bool { return liesAt(r, p) })
+			were := "1 track was"
+			if n > 1 {
+				were = fmt.Sprintf("%d tracks were", n)
+			}
+			s.report.Problems = append(s.report.Problems, store.Problem{Path: p.Dir, Detail: "this folder is empty, and " + were + " in it: is the disk plugged in? nothing was forgotten"})
 		}
 	}
 	return gone
@@ -68,7 +98,7 @@ const forgetAfter = 365 * 24 * time.Hour
 // reached tells that the scan looked at the place where a row's file should be.
 func (s *scan) reached(r *store.Row) bool {
 	for _, p := range s.places {
-		if r.RootID != p.RootID || !strings.HasPrefix(r.Disk, p.Prefix) {
+		if !liesAt(r, p) {
 			continue
 		}
 		full := filepath.Join(p.Root, filepath.FromSlash(r.Disk))
@@ -82,11 +112,23 @@ func (s *scan) reached(r *store.Row) bool {
 	return false
 }
 
+// PluggedIn tells that there is something where a root was: a stick that is not plugged
+// in leaves no folder, or an empty one to mount it at.
+func PluggedIn(root string) bool {
+	d, err := os.Open(root)
+	if err != nil {
+		return false
+	}
+	defer d.Close()
+	names, _ := d.Readdirnames(1)
+	return len(names) > 0
+}
+
 // unmounted counts the tracks that would go missing in a place that has nothing
 // at all in it, as an empty mount point has.
 func (s *scan) unmounted(p *store.Place, gone []*store.Row) (n int) {
 	for _, r := range gone {
-		if r.RootID == p.RootID && strings.HasPrefix(r.Disk, p.Prefix) {
+		if liesAt(r, p) {
 			n++
 		}
 	}

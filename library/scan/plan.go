@@ -13,6 +13,8 @@ type file struct {
 	row  *store.Row // at this path, nil when new
 	from *store.Row // whose measurement it takes, by content
 	fate fate
+	// stamped is the row whose time stamp the file has but for what the clock did.
+	stamped *store.Row
 }
 
 // fate is what becomes of a file.
@@ -33,7 +35,7 @@ func match(p *store.Place, candidates []found, rows []*store.Row) []*file {
 	onDisk := make(map[string]*store.Row, len(rows))
 	shown := make(map[string]*store.Row, len(rows))
 	for _, r := range rows {
-		if r.RootID == p.RootID {
+		if r.RootID == p.RootID && !r.Displaced {
 			onDisk[r.Disk] = r
 			shown[r.Path] = r
 		}

@@ -70,6 +70,17 @@ func (t *tracker) measuring(files []*file) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	t.p.Phase, t.begun = Measuring, time.Now()
+	t.add(files)
+}
+
+// more tells of files that are to be decoded after all.
+func (t *tracker) more(files []*file) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.add(files)
+}
+
+func (t *tracker) add(files []*file) {
 	for _, f := range files {
 		t.kind(f).left += guessSeconds(f.Rel, f.Size)
 	}

@@ -14,22 +14,17 @@ import (
 
 // recognise settles files that are known by their content and stores that.
 func (s *scan) recognise(ctx context.Context) error {
-	sizes := make(map[int64]bool)
-	for _, r := range s.rows {
-		if r.Content != nil {
-			sizes[r.Size] = true
-		}
+	if err := s.believeClock(ctx); err != nil {
+		return err
 	}
-	var open []*file
-	for _, f := range s.files {
-		if f.fate == pending && sizes[f.Size] {
-			open = append(open, f)
-		}
+	if err := s.believeMount(ctx); err != nil {
+		return err
 	}
-	if err := s.readContents(ctx, open); err != nil {
+	if err := s.readUnknown(ctx); err != nil {
 		return err
 	}
 	recognise(s.files, s.rows, s.free())
+	s.stay = s.stays()
 	if err := s.storeRecognised(ctx); err != nil {
 		return err
 	}
@@ -37,8 +32,33 @@ func (s *scan) recognise(ctx context.Context) error {
 	return nil
 }
 
-// readContents fills in the fingerprints of files.
-func (s *scan) readContents(ctx context.Context, files []*file) error {
+// readUnknown fills in the fingerprints of files that may be what a row says, and
+// where one has that fingerprint, their hash: samples find candidates, and only every
+// byte decides.
+func (s *scan) readUnknown(ctx context.Context) error {
+	sizes, prints := map[int64]bool{}, map[string]bool{}
+	for _, r := range s.rows {
+		if r.Content != nil {
+			sizes[r.Size] = true
+			prints[string(r.Content)] = prints[string(r.Content)] || r.Whole != nil
+		}
+	}
+	var open []*file
+	for _, f := range s.files {
+		if f.fate == pending && f.Content == nil && sizes[f.Size] {
+			open = append(open, f)
+		}
+	}
+	return s.readContents(ctx, open, func(f *file) error {
+		if err := s.readSamples(f); err != nil || !prints[string(f.Content)] {
+			return err
+		}
+		return s.sum(ctx, f, track.NewWhole(f.Size))
+	})
+}
+
+// readContents reads of files what read reads.
+func (s *scan) readContents(ctx context.Context, files []*file, read func(*file) error) error {
 	if len(files) == 0 {
 		return nil
 	}
@@ -53,7 +73,7 @@ func (s *scan) readContents(ctx context.Context, files []*file) error {
 					return
 				}
 				// What fails here fails again when it is measured, and is told then.
-				s.readContent(files[i])
+				s.readContent(files[i], read)
 			}
 		})
 	}
@@ -64,19 +84,47 @@ func (s *scan) readContents(ctx context.Context, files []*file) error {
 	return s.medium.gone()
 }
 
-func (s *scan) readContent(f *file) {
+func (s *scan) readContent(f *file, read func(*file) error) {
 	s.progress.update(func(p *Progress) { p.Current = f.Path })
-	h, err := s.o.FS.Open(f.Disk())
-	if err == nil {
-		f.Content, err = track.ContentOf(h, f.Size)
-		err = errors.Join(err, h.Close())
-	}
-	if err != nil {
-		f.Content = nil
+	if err := read(f); err != nil {
+		f.Content, f.Whole = nil, nil
 		s.noteMedium(f, err)
 		return
 	}
 	s.medium.good()
+}
+
+// readSamples fills in the fingerprint of a file.
+func (s *scan) readSamples(f *file) error {
+	h, err := s.o.FS.Open(f.Disk())
+	if err != nil {
+		return err
+	}
+	f.Content, err = track.ContentOf(h, f.Size)
+	return errors.Join(err, h.Close())
+}
+
+// sum fills in the hash of a file, of which w has what was read before.
+func (s *scan) sum(ctx context.Context, f *file, w *track.Whole) error {
+	h, err := s.o.FS.Open(f.Disk())
+	if err != nil {
+		return err
+	}
+	f.Whole, err = w.Sum(h, func() error {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		return s.medium.gone()
+	})
+	return errors.Join(err, h.Close())
+}
+
+// hash fills in the hash and the fingerprint.
+func (s *scan) hash(ctx context.Context, f *file, w *track.Whole) error {
+	if err := s.sum(ctx, f, w); err != nil {
+		return err
+	}
+	return s.readSamples(f)
 }
 
 // free tells whether the file of a row is no longer where the row says: not
@@ -98,8 +146,7 @@ func (s *scan) free() func(*store.Row) bool {
 		}
 		there, asked := rootThere[r.Root]
 		if !asked {
-			_, err := s.o.FS.Lstat(r.Root)
-			there = err == nil
+			there = !s.rootGone(r.Root)
 			rootThere[r.Root] = there
 		}
 		if !there {

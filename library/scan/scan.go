@@ -57,10 +57,13 @@ type scan struct {
 	rows     []*store.Row
 	files    []*file
 	unread   []string // places on the disk that could not be looked at, absolute
+	mounts   []mount
+	stay     map[*store.Place]stay
 
 	mu     sync.Mutex // guards what follows
 	report store.Report
 	medium medium
+	late   []*file // that changed while they were measured
 }
 
 func (s *scan) run(ctx context.Context, dirs []string) error {

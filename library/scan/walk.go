@@ -28,9 +28,11 @@ type walker struct {
 	fsys     FS
 	root     string   // as it is opened
 	roots    []string // of all walks of this scan: no link may lead to what holds them
+	others   []string // other libraries, and other folders of this scan: what lies in them is a track there
 	files    []found
 	problems []store.Problem
 	unread   []string // folders, relative, that could not be listed: "" is the root
+	vanished bool     // a file was gone before it was looked at
 	links    []string // relative
 	folders  map[string]bool
 	real     map[string]bool // files by their real path; only filled once there are links
@@ -48,7 +50,7 @@ func (w *walker) walk() error {
 	if err := w.ctx.Err(); err != nil {
 		return err
 	}
-	if len(w.unread) > 0 {
+	if len(w.unread) > 0 || w.vanished {
 		if gone := w.rootGone(); gone != nil {
 			return gone
 		}
@@ -109,7 +111,7 @@ func (w *walker) folder(rel, real string) error {
 
 // rootGone tells an unreadable folder from a disk that was pulled out.
 func (w *walker) rootGone() error {
-	if _, err := w.fsys.Stat(w.root); err != nil {
+	if err := placeGone(w.fsys, w.root); err != nil {
 		return &MediumError{Root: w.root, Err: err}
 	}
 	return nil
@@ -122,6 +124,7 @@ func (w *walker) file(rel, path string, info func() (fs.FileInfo, error)) {
 	}
 	fi, err := info()
 	if errors.Is(err, fs.ErrNotExist) {
+		w.vanished = true
 		return // deleted this moment
 	}
 	if err != nil {

@@ -22,28 +22,46 @@ func (s *scan) measure(ctx context.Context) error {
 			todo = append(todo, f)
 		}
 	}
-	s.progress.measuring(todo)
 	if len(todo) == 0 {
+		s.progress.measuring(todo)
 		return nil
 	}
+	longFirst(todo)
+	all := todo
+	todo, twin, err := s.twins(ctx, all)
+	if err != nil {
+		return err
+	}
+	s.progress.measuring(todo)
 	ss, err := s.db.OpenSession(ctx)
 	if err != nil {
 		return err
 	}
-	for len(todo) > 0 && err == nil {
-		before := len(todo)
-		if todo, err = s.measureAll(ctx, ss, todo); err == nil && len(todo) == before {
-			select {
-			case <-ctx.Done():
-				err = ctx.Err()
-			case <-time.After(retryEvery):
-			}
-		}
+	if err = s.measureEach(ctx, ss, todo); err == nil {
+		todo, err = s.storeTwins(ctx, all, twin)
+		s.progress.more(todo)
+	}
+	if err == nil {
+		err = s.measureEach(ctx, ss, todo)
+	}
+	if err == nil {
+		err = s.measureLate(ctx, ss)
 	}
 	if err == nil {
 		err = s.storeBad(ctx, ss, s.medium.good())
 	}
 	return errors.Join(err, ss.Close())
+}
+
+// measureEach measures files; those that another scan is at are waited for.
+func (s *scan) measureEach(ctx context.Context, ss *store.Session, files []*file) (err error) {
+	for len(files) > 0 && err == nil {
+		before := len(files)
+		if files, err = s.measureAll(ctx, ss, files); err == nil && len(files) == before {
+			err = pause(ctx, retryEvery)
+		}
+	}
+	return err
 }
 
 // measureAll runs the workers over files once and returns those that another
@@ -98,30 +116,32 @@ func (s *scan) work(ctx context.Context, ss *store.Session, worker int, f *file)
 		return c, nil
 	}
 	s.progress.update(func(p *Progress) { p.Current = f.Path })
-	r, medium, err := s.o.measure(ctx, s.o.FS, f.Disk(), func(sec float64) { s.progress.decoding(worker, sec) })
+	if err := awaitStamp(ctx, f); err != nil {
+		return c, err
+	}
+	w := track.NewWhole(f.Size)
+	r, medium, err := s.o.measure(ctx, hashing{s.o.FS, w}, f.Disk(), func(sec float64) { s.progress.decoding(worker, sec) })
 	if err != nil {
 		return c, err
 	}
 	r.Path = f.Path
+	if medium == nil {
+		if err = s.hash(ctx, f, w); ctx.Err() != nil {
+			return c, ctx.Err()
+		}
+	}
+	if s.changed(f) {
+		s.putOff(worker, f)
+		return c, nil
+	}
 	if isMedium(medium) {
 		return c, s.failed(ctx, ss, worker, f, r, medium)
 	}
-	if f.Content == nil && medium == nil {
-		if err := s.fingerprint(f); isMedium(err) {
-			return c, s.failed(ctx, ss, worker, f, unreadable(r, err), err)
-		}
+	if isMedium(err) {
+		return c, s.failed(ctx, ss, worker, f, unreadable(r, err), err)
 	}
 	if err := s.storeBad(ctx, ss, s.medium.good()); err != nil {
 		return c, err
 	}
 	return c, s.store(ctx, worker, f, &r)
-}
-
-func (s *scan) fingerprint(f *file) error {
-	h, err := s.o.FS.Open(f.Disk())
-	if err != nil {
-		return err
-	}
-	f.Content, err = track.ContentOf(h, f.Size)
-	return errors.Join(err, h.Close())
 }

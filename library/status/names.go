@@ -23,7 +23,7 @@ func unreleasedBy(path string, g *tags.Tags) (found []Evidence) {
 	}
 	// A name that only quotes the artist or the label says nothing.
 	names := [][]string{wordsOf(g.Artist), wordsOf(g.Label)}
-	for _, w := range unreleasedWords(dropNames(wordsOf(file), names)) {
+	for _, w := range unreleasedWords(dropNames(wordsOf(file), append(names, remixers(file)...))) {
 		add("file name", w)
 	}
 	for dir != "" {
@@ -33,7 +33,7 @@ func unreleasedBy(path string, g *tags.Tags) (found []Evidence) {
 			add("folder", w)
 		}
 	}
-	for _, w := range unreleasedWords(wordsOf(g.Title)) {
+	for _, w := range unreleasedWords(dropNames(wordsOf(g.Title), remixers(g.Title))) {
 		add("title", w)
 	}
 	if w := plainWord(wordsOf(g.Label)); w != "" {
@@ -67,7 +67,7 @@ func wordsOf(s string) []string {
 			flush(i)
 		case start < 0:
 			start = i
-		case r == 'V' && unicode.IsLower(prev) && version(strings.ToLower(s[i:])):
+		case r == 'V' && unicode.IsLower(prev) && version(strings.ToLower(firstWord(s[i:]))):
 			flush(i)
 			start = i
 		}
@@ -75,6 +75,39 @@ func wordsOf(s string) []string {
 	}
 	flush(len(s))
 	return words
+}
+
+// firstWord is what s begins with, up to where neither a letter nor a digit stands.
+func firstWord(s string) string {
+	end := strings.IndexFunc(s, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !unicode.IsMark(r) })
+	if end < 0 {
+		return s
+	}
+	return s[:end]
+}
+
+// mixWords end the name of a mix in brackets, behind who made it.
+var mixWords = set("remix", "mix", "rmx", "version")
+
+// remixers are the names of those who made a mix, in brackets, that begin with Dub:
+// (Dub Mechanic Remix) is nobody's dub. A name with another word for unreleased in it is
+// none.
+func remixers(s string) (names [][]string) {
+	for {
+		open := strings.IndexAny(s, "([")
+		if open < 0 {
+			return names
+		}
+		s = s[open+1:]
+		inside := s
+		if end := strings.IndexAny(s, ")]"); end >= 0 {
+			inside = s[:end]
+		}
+		words := wordsOf(inside)
+		if n := len(words); n >= 3 && words[0] == "dub" && mixWords[words[n-1]] && len(unreleasedWords(words[1:])) == 0 {
+			names = append(names, words[:n-1])
+		}
+	}
 }
 
 // dropNames takes out the words of each name where they stand in a row.

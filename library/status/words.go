@@ -20,7 +20,7 @@ var versions = map[string]struct{ after, before map[string]bool }{
 	"edits": {after: set("radio")},
 	// "Dub Mix" and "Dub Version" are B sides, "Dub Techno" is a style.
 	"dub": {
-		before: set("mix", "version", "techno", "house", "reggae", "step", "music", "poetry", "siren", "sirens"),
+		before: set("mix", "version", "remix", "techno", "house", "reggae", "step", "music", "poetry", "siren", "sirens"),
 		after:  set("instrumental", "roots", "reggae")},
 	"dubs": {},
 	"vip":  {}, "vips": {},

@@ -24,6 +24,9 @@ const (
 // it, nil when there was none.
 func (s *Session) Claim(ctx context.Context, f *File, known *Row) (c Claim, err error) {
 	err = s.db.Write(ctx, func(tx *Tx) error {
+		if err := tx.Follow(f); err != nil {
+			return err
+		}
 		if done, err := tx.settled(f, known); err != nil || done {
 			c = Settled
 			return err

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"database/sql/driver"
 	"strings"
 
 	"dubgauge/library/track"
@@ -37,6 +38,24 @@ func scalarColumns(t *track.Track) []column {
 		{"key_name", keyName{&m.Key}}, {"key_conf", keyConfidence{&m.Key}},
 		{"fingerprint", &m.Fingerprint}, {"faults", faultList{&m.Faults}}, {"error_kind", problemKind{&m.Error}}, {"error_detail", problemDetail{&m.Error}},
 	}
+}
+
+// columnValue is what is stored of a field.
+func columnValue(field any) (driver.Value, error) {
+	switch p := field.(type) {
+	case *string:
+		return *p, nil
+	case *int64:
+		return *p, nil
+	case *bool:
+		return *p, nil
+	case *[]byte:
+		if *p == nil {
+			return nil, nil
+		}
+		return *p, nil
+	}
+	return field.(driver.Valuer).Value()
 }
 
 func columnNames(cols []column) string {

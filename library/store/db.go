@@ -8,6 +8,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"os"
 	"sync"
 	"time"
 )
@@ -29,12 +30,20 @@ type DB struct {
 	sql      *sql.DB
 	path     string
 	readOnly bool
+	why      error  // of readOnly
+	aside    string // the folder of a copy that is read in its place; removed by Close
 	// writing queues this process's writers, which SQLite would have poll.
 	writing sync.Mutex
 }
 
 // Close closes the database.
-func (db *DB) Close() error { return db.sql.Close() }
+func (db *DB) Close() error {
+	err := db.sql.Close()
+	if db.aside != "" {
+		err = errors.Join(err, os.RemoveAll(db.aside))
+	}
+	return err
+}
 
 // Path is where the database lies.
 func (db *DB) Path() string { return db.path }
@@ -43,12 +52,27 @@ func (db *DB) Path() string { return db.path }
 type Tx struct {
 	ctx context.Context
 	sql *sql.Tx
+	// prepared are statements that are run many times; they end with the transaction.
+	prepared map[string]*sql.Stmt
+}
+
+// often is a statement that is run many times in a transaction: SQLite takes longer to
+// understand one of fifty columns than to carry it out.
+func (tx *Tx) often(query string) (*sql.Stmt, error) {
+	if st := tx.prepared[query]; st != nil {
+		return st, nil
+	}
+	st, err := tx.sql.PrepareContext(tx.ctx, query)
+	if err == nil {
+		tx.prepared[query] = st
+	}
+	return st, err
 }
 
 // Write runs change in one transaction. All writes go through it.
 func (db *DB) Write(ctx context.Context, change func(tx *Tx) error) error {
 	if db.readOnly {
-		return &Error{Path: db.path, Trouble: Locked, Err: ErrReadOnly}
+		return db.why
 	}
 	db.writing.Lock()
 	defer db.writing.Unlock()
@@ -57,7 +81,7 @@ func (db *DB) Write(ctx context.Context, change func(tx *Tx) error) error {
 		return db.explain(err)
 	}
 	defer tx.Rollback()
-	if err := change(&Tx{ctx, tx}); err != nil {
+	if err := change(&Tx{ctx, tx, map[string]*sql.Stmt{}}); err != nil {
 		return db.explain(err)
 	}
 	return db.explain(tx.Commit())

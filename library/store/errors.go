@@ -13,6 +13,8 @@ var (
 	ErrNewer = errors.New("written by a newer dubgauge")
 	// ErrReadOnly: the database can be read only, and a write was wanted.
 	ErrReadOnly = errors.New("the database is read-only")
+	// ErrFull: there is no room left on the disk.
+	ErrFull = errors.New("no space left on the disk")
 	// ErrNoTrack: no track of that number is in the database.
 	ErrNoTrack = errors.New("no such track")
 )

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"time"
 
+	"dubgauge/detect"
 	"dubgauge/library/track"
 )
 
@@ -17,6 +18,7 @@ type File struct {
 	Rel, Path   string // relative to the root: on the disk, and as stored
 	Size, MTime int64  // bytes; ns since 1970
 	Content     []byte // see track.ContentOf; nil while it is not known
+	Whole       []byte // see track.Whole; likewise
 }
 
 // Disk is the file's absolute path.
@@ -32,34 +34,49 @@ func (f *File) diskColumn() any {
 
 // Put inserts or renews the row of a file. Marks are kept.
 func (tx *Tx) Put(f *File, r *track.Record) error {
+	text, err := json.Marshal(r)
+	if err != nil {
+		return err
+	}
+	return tx.putText(f, r, text)
+}
+
+// putText is Put of a record whose JSON is text.
+func (tx *Tx) putText(f *File, r *track.Record, text []byte) error {
 	cols := scalarColumns(&track.Track{Record: *r})
-	names := "root, path, disk, size, mtime, content, version, measured_at"
-	args := []any{f.Place.RootID, f.Path, f.diskColumn(), f.Size, f.MTime, f.Content, track.MeasureVersion, time.Now().UnixNano()}
-	sets := "disk = excluded.disk, size = excluded.size, mtime = excluded.mtime, content = excluded.content, " +
-		"version = excluded.version, measured_at = excluded.measured_at, missing_at = NULL"
-	marks := "?, ?, ?, ?, ?, ?, ?, ?"
+	names := "root, path, disk, mtime, measured_at, size, content, whole, version"
+	args := []any{f.Place.RootID, f.Path, f.diskColumn(), f.MTime, time.Now().UnixNano()}
+	values := []any{f.Size, f.Content, f.Whole, int64(track.MeasureVersion)}
+	sets := "disk = excluded.disk, size = excluded.size, mtime = excluded.mtime, content = excluded.content, whole = excluded.whole, " +
+		"version = excluded.version, measured_at = excluded.measured_at, sum = excluded.sum, damaged = 0, missing_at = NULL"
+	marks := "?, ?, ?, ?, ?, ?, ?, ?, ?"
 	for _, c := range cols {
 		names += ", " + c.name
 		marks += ", ?"
 		sets += ", " + c.name + " = excluded." + c.name
 	}
 	for _, v := range columnFields(cols) {
-		if s, ok := v.(*string); ok {
-			v = *s
+		value, err := columnValue(v)
+		if err != nil {
+			return err
 		}
-		args = append(args, v)
+		values = append(values, value)
+	}
+	args = append(append(args, values...), sumOf(values))
+	put, err := tx.often(`INSERT INTO tracks (` + names + `, sum) VALUES (` + marks + `, ?)
+		ON CONFLICT (root, path) DO UPDATE SET ` + sets + ` RETURNING id`)
+	if err != nil {
+		return err
 	}
 	var id int64
-	err := tx.row(`INSERT INTO tracks (`+names+`) VALUES (`+marks+`)
-		ON CONFLICT (root, path) DO UPDATE SET `+sets+` RETURNING id`, args...).Scan(&id)
-	if err != nil {
+	if err := put.QueryRowContext(tx.ctx, args...).Scan(&id); err != nil {
 		return err
 	}
-	text, err := json.Marshal(r)
-	if err != nil {
+	if put, err = tx.often(`INSERT OR REPLACE INTO records (track, record, sum) VALUES (?, ?, ?)`); err != nil {
 		return err
 	}
-	return tx.exec(`INSERT OR REPLACE INTO records (track, record) VALUES (?, ?)`, id, string(text))
+	_, err = put.ExecContext(tx.ctx, id, string(text), recordSum(text))
+	return err
 }
 
 // Touch notes that the file of a row is there, with that time stamp.
@@ -73,12 +90,30 @@ func aside(id int64) string { return "\x00" + strconv.FormatInt(id, 10) }
 // SetAside takes a row that is going to move off its path, so that names can be
 // swapped. It tells whether the row was still there.
 func (tx *Tx) SetAside(r *Row) (bool, error) {
-	return tx.changes(`UPDATE tracks SET path = ? WHERE id = ? AND root = ? AND path = ?`, aside(r.ID), r.ID, r.RootID, r.Path)
+	return tx.changes(`UPDATE tracks SET path = ? WHERE id = ? AND root = ? AND path = ?`, aside(r.ID), r.ID, r.RootID, r.stored)
 }
 
-// Drop deletes a row that is still where it was.
-func (tx *Tx) Drop(r *Row) error {
-	return tx.exec(`DELETE FROM tracks WHERE id = ? AND root = ? AND path = ?`, r.ID, r.RootID, r.Path)
+// displacedBy parts the path of a row that was displaced from its number: no path has
+// it.
+const displacedBy = "//"
+
+// Displace takes a row that is still where it was off its path, where another file is
+// now. It is kept as missing, with its marks, until its content turns up.
+func (tx *Tx) Displace(r *Row) error {
+	return tx.exec(`UPDATE tracks SET path = path || ? || id, disk = coalesce(disk, CAST(path AS BLOB)), missing_at = coalesce(missing_at, ?)
+		WHERE id = ? AND root = ? AND path = ?`, displacedBy, time.Now().UnixNano(), r.ID, r.RootID, r.stored)
+}
+
+// Sketch is what tells two tracks apart in the record of a row: names, length, tempo and
+// fingerprint. found is false when the row is gone.
+func (tx *Tx) Sketch(r *Row) (rec track.Record, found bool, err error) {
+	rec = track.Record{Path: r.Path, Measurement: detect.Empty()}
+	err = tx.row(`SELECT title, artist, isrc, duration, bpm, fingerprint FROM tracks WHERE id = ?`, r.ID).
+		Scan(&rec.Tags.Title, &rec.Tags.Artist, &rec.Tags.ISRC, number{&rec.File.DurationS}, number{&rec.Tempo.BPM}, &rec.Fingerprint)
+	if errors.Is(err, sql.ErrNoRows) {
+		return rec, false, nil
+	}
+	return rec, err == nil, err
 }
 
 // Move gives a row that was set aside to the file. Where another scan was faster
@@ -89,10 +124,20 @@ func (tx *Tx) Move(f *File, from *Row) (bool, error) {
 		return false, err
 	}
 	if taken > 0 {
-		return false, tx.exec(`UPDATE tracks SET root = ?, path = ? WHERE id = ?`, from.RootID, from.Path, from.ID)
+		return false, tx.exec(`UPDATE tracks SET root = ?, path = ? WHERE id = ?`, from.RootID, from.stored, from.ID)
 	}
 	return true, tx.exec(`UPDATE tracks SET root = ?, path = ?, disk = ?, mtime = ?, missing_at = NULL WHERE id = ?`,
 		f.Place.RootID, f.Path, f.diskColumn(), f.MTime, from.ID)
+}
+
+// Rehome gives a row to another root, under the path that it has, and tells whether
+// it did: not where another stands there.
+func (tx *Tx) Rehome(r *Row, to *Place) (bool, error) {
+	done, err := tx.changes(`UPDATE OR IGNORE tracks SET root = ? WHERE id = ? AND root = ? AND path = ?`, to.RootID, r.ID, r.RootID, r.stored)
+	if done {
+		r.RootID, r.Root = to.RootID, to.Root
+	}
+	return done, err
 }
 
 // Copy gives a file the measurement and the marks of the row that it is a copy
@@ -106,19 +151,20 @@ func (tx *Tx) Copy(f *File, from *Row) (bool, error) {
 		sets += ", " + c.name + " = excluded." + c.name
 	}
 	var id int64
-	err := tx.row(`INSERT INTO tracks (root, path, disk, size, mtime, content, version, measured_at,
-			mark_status, mark_reference, mark_ignore, `+names+`)
-		SELECT ?, ?, ?, size, ?, content, version, measured_at, mark_status, mark_reference, mark_ignore, `+names+`
+	err := tx.row(`INSERT INTO tracks (root, path, disk, size, mtime, content, whole, version, measured_at,
+			sum, damaged, mark_status, mark_reference, mark_ignore, `+names+`)
+		SELECT ?, ?, ?, size, ?, content, whole, version, measured_at, sum, damaged, mark_status, mark_reference, mark_ignore, `+names+`
 		FROM tracks WHERE id = ?
 		ON CONFLICT (root, path) DO UPDATE SET disk = excluded.disk, size = excluded.size, mtime = excluded.mtime,
-			content = excluded.content, version = excluded.version, measured_at = excluded.measured_at, missing_at = NULL`+sets+`
+			content = excluded.content, whole = excluded.whole, version = excluded.version, measured_at = excluded.measured_at, sum = excluded.sum,
+			damaged = excluded.damaged, missing_at = NULL`+sets+`
 		RETURNING id`,
 		f.Place.RootID, f.Path, f.diskColumn(), f.MTime, from.ID).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) { // deleted meanwhile
 		return false, nil
 	}
 	if err == nil {
-		err = tx.exec(`INSERT OR REPLACE INTO records (track, record) SELECT ?, record FROM records WHERE track = ?`, id, from.ID)
+		err = tx.exec(`INSERT OR REPLACE INTO records (track, record, sum) SELECT ?, record, sum FROM records WHERE track = ?`, id, from.ID)
 	}
 	return true, err
 }

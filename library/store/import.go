@@ -2,12 +2,14 @@ package store
 
 import (
 	"bufio"
+	"bytes"
 	"context"
-	"errors"
+	"encoding/json"
 	"fmt"
 	"io"
 	"path/filepath"
-	"strings"
+	"runtime"
+	"sync"
 	"time"
 
 	"dubgauge/library/track"
@@ -44,9 +46,14 @@ type importer struct {
 	batch   []imported
 }
 
+// imported is a line of records: what stands in it, or what is wrong with it.
 type imported struct {
+	number int
+	line   []byte
 	file   *File
 	record *track.Record
+	text   []byte // the record as it is stored
+	bad    string
 }
 
 func (im *importer) run(ctx context.Context, root string, r io.Reader) error {
@@ -66,31 +73,60 @@ func (im *importer) run(ctx context.Context, root string, r io.Reader) error {
 	}
 	im.report.Roots = []string{im.place.Root}
 	lines := bufio.NewReaderSize(r, 64<<10)
-	for n := 1; ; n++ {
+	for n := 1; ; {
 		if err := ctx.Err(); err != nil {
-			return errors.Join(im.flush(context.WithoutCancel(ctx)), err)
+			return err
 		}
-		line, tooLong, err := readLine(lines)
-		if err != nil && err != io.EOF {
-			return errors.Join(im.flush(ctx), fmt.Errorf("reading line %d of the records: %w", n, err))
+		n, err = im.read(lines, n)
+		if e := im.flush(ctx); e != nil && err == nil {
+			err = e
 		}
 		switch {
-		case tooLong:
-			im.bad(n, fmt.Sprintf("is longer than %d bytes: not a record", maxRecordLine))
-		case len(strings.TrimSpace(string(line))) > 0:
-			if e := im.take(line); e != nil {
-				im.bad(n, e.Error())
-			}
-		}
-		if len(im.batch) >= importBatch || err == io.EOF {
-			if e := im.flush(ctx); e != nil {
-				return e
-			}
-		}
-		if err == io.EOF {
+		case err == io.EOF:
 			return nil
+		case err != nil:
+			return err
 		}
 	}
+}
+
+// read reads the next lines, from number n, and takes them apart, on all cores. It
+// returns the number of the line behind them.
+func (im *importer) read(lines *bufio.Reader, n int) (int, error) {
+	var err error
+	for len(im.batch) < importBatch && err == nil {
+		var line []byte
+		var tooLong bool
+		line, tooLong, err = readLine(lines)
+		switch {
+		case err != nil && err != io.EOF:
+			err = fmt.Errorf("reading line %d of the records: %w", n, err)
+		case tooLong:
+			im.batch = append(im.batch, imported{number: n, bad: fmt.Sprintf("is longer than %d bytes: not a record", maxRecordLine)})
+		case len(bytes.TrimSpace(line)) > 0:
+			im.batch = append(im.batch, imported{number: n, line: line})
+		}
+		n++
+	}
+	next := make(chan *imported)
+	var work sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		work.Go(func() {
+			for b := range next {
+				if e := im.take(b); e != nil {
+					b.bad = e.Error()
+				}
+			}
+		})
+	}
+	for i := range im.batch {
+		if b := &im.batch[i]; b.bad == "" {
+			next <- b
+		}
+	}
+	close(next)
+	work.Wait()
+	return n, err
 }
 
 // readLine reads up to a newline; of a line that is too long it keeps nothing.
@@ -117,28 +153,28 @@ func (im *importer) bad(n int, detail string) {
 	im.report.Problems = append(im.report.Problems, Problem{fmt.Sprintf("line %d", n), detail})
 }
 
-// take checks one line and queues it.
-func (im *importer) take(line []byte) error {
-	r, err := parseRecord(line)
-	if err != nil {
+// take takes a line apart.
+func (im *importer) take(b *imported) (err error) {
+	if b.record, err = parseRecord(b.line); err != nil {
 		return err
 	}
-	f, err := im.fileOf(r)
-	if err != nil {
+	b.line = nil
+	if b.file, err = im.fileOf(b.record); err != nil {
 		return err
 	}
-	r.Path = f.Path
-	im.batch = append(im.batch, imported{f, r})
-	return nil
+	b.record.Path = b.file.Path
+	b.text, err = json.Marshal(b.record)
+	return err
 }
 
+// flush stores the batch and counts it.
 func (im *importer) flush(ctx context.Context) error {
-	if len(im.batch) == 0 {
-		return nil
-	}
 	err := im.db.Write(ctx, func(tx *Tx) error {
 		for _, b := range im.batch {
-			if err := tx.Put(b.file, b.record); err != nil {
+			if b.bad != "" {
+				continue
+			}
+			if err := tx.putText(b.file, b.record, b.text); err != nil {
 				return err
 			}
 		}
@@ -148,6 +184,10 @@ func (im *importer) flush(ctx context.Context) error {
 		return err
 	}
 	for _, b := range im.batch {
+		if b.bad != "" {
+			im.bad(b.number, b.bad)
+			continue
+		}
 		im.report.Total++
 		im.report.Measured++
 		if b.record.Error != nil {

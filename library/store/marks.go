@@ -46,3 +46,25 @@ func (db *DB) SetMarks(ctx context.Context, ids []int64, change func(track.Marks
 	}
 	return before, nil
 }
+
+// RestoreMarks sets the marks of tracks in one transaction to what is given and says how
+// many there were; tracks that are no longer there are passed over.
+func (db *DB) RestoreMarks(ctx context.Context, marks map[int64]track.Marks) (restored int, err error) {
+	err = db.Write(ctx, func(tx *Tx) error {
+		for id, m := range marks {
+			there, err := tx.changes(`UPDATE tracks SET mark_status = ?, mark_reference = ?, mark_ignore = ? WHERE id = ?`,
+				string(m.Status), m.Reference, m.Ignore, id)
+			if err != nil {
+				return err
+			}
+			if there {
+				restored++
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return 0, err
+	}
+	return restored, nil
+}

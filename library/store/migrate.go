@@ -74,6 +74,34 @@ var migrations = []string{
 	`ALTER TABLE tracks ADD COLUMN balance TEXT;`,
 	// 5: what each tag of a file says on its own, JSON, NULL where there is at most one.
 	`ALTER TABLE tracks ADD COLUMN tag_sources TEXT;`,
+	// 6: the hash of every byte, see track.Whole; NULL where a file was measured before
+	// it was kept.
+	`ALTER TABLE tracks ADD COLUMN whole BLOB;`,
+	// 7: checksums, see digest; NULL where there is none yet. A damaged row is measured
+	// anew by the next scan.
+	`ALTER TABLE tracks ADD COLUMN sum BLOB;
+	ALTER TABLE tracks ADD COLUMN damaged INTEGER NOT NULL DEFAULT 0;
+	ALTER TABLE records ADD COLUMN sum BLOB;`,
+	// 8: verdicts are worked out once, see keep.
+	`CREATE TABLE changes (n INTEGER NOT NULL); -- one row
+	INSERT INTO changes VALUES (1);
+	CREATE TRIGGER track_added AFTER INSERT ON tracks BEGIN UPDATE changes SET n = n + 1; END;
+	CREATE TRIGGER track_changed AFTER UPDATE ON tracks BEGIN UPDATE changes SET n = n + 1; END;
+	CREATE TRIGGER track_deleted AFTER DELETE ON tracks BEGIN UPDATE changes SET n = n + 1; END;
+	CREATE TRIGGER pattern_added AFTER INSERT ON globs BEGIN UPDATE changes SET n = n + 1; END;
+	CREATE TRIGGER pattern_changed AFTER UPDATE ON globs BEGIN UPDATE changes SET n = n + 1; END;
+	CREATE TRIGGER pattern_deleted AFTER DELETE ON globs BEGIN UPDATE changes SET n = n + 1; END;
+	CREATE TRIGGER root_changed AFTER UPDATE ON roots BEGIN UPDATE changes SET n = n + 1; END;
+	CREATE TABLE kept (changes INTEGER NOT NULL, by TEXT NOT NULL); -- one row, or none
+	CREATE TABLE kept_tracks (
+		place INTEGER PRIMARY KEY, -- in the order of root and path
+		track INTEGER NOT NULL UNIQUE,
+		line  BLOB NOT NULL, -- see keptTrack
+		rest  BLOB NOT NULL, -- JSON, see said
+		line_sum BLOB NOT NULL,
+		rest_sum BLOB NOT NULL
+	);
+	CREATE TABLE kept_groups (id INTEGER PRIMARY KEY, said TEXT NOT NULL); -- JSON, see keptGroup`,
 }
 
 // migrate makes or updates the tables. Two processes may do so at once: each
@@ -91,6 +119,10 @@ func (db *DB) migrate(ctx context.Context) error {
 			if err := tx.exec(migrations[v]); err != nil {
 				return fmt.Errorf("update from version %d: %w", v, err)
 			}
+		}
+		// A row with another column has another checksum; the next scan takes it.
+		if err := tx.exec(`UPDATE tracks SET sum = NULL`); err != nil {
+			return err
 		}
 		return tx.exec(fmt.Sprintf("PRAGMA user_version=%d; PRAGMA application_id=%d", v, applicationID))
 	})

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"syscall"
 
 	"github.com/adrg/xdg"
 )
@@ -41,6 +42,9 @@ func Open(ctx context.Context, path string) (*DB, error) {
 	db, err := openWritable(ctx, abs)
 	if err != nil && !fresh && !errors.Is(err, ErrNotDatabase) && !errors.Is(err, ErrNewer) && ctx.Err() == nil {
 		if ro, e := openReadOnly(ctx, abs); e == nil {
+			if diskFull(abs) {
+				ro.why = &Error{Path: abs, Trouble: Full, Err: ErrFull}
+			}
 			return ro, nil
 		} else if errors.Is(e, ErrReadOnly) || errors.Is(e, ErrNewer) || errors.Is(e, ErrNotDatabase) {
 			return nil, e
@@ -52,6 +56,9 @@ func Open(ctx context.Context, path string) (*DB, error) {
 func openWritable(ctx context.Context, path string) (*DB, error) {
 	// Ask the system first: SQLite would fall back to reading without a word.
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
+	if errors.Is(err, syscall.ENOSPC) {
+		return nil, &Error{Path: path, Trouble: Full, Err: ErrFull}
+	}
 	if err != nil {
 		return nil, &Error{Path: path, Trouble: CannotWrite, Err: err}
 	}
@@ -69,28 +76,50 @@ func openWritable(ctx context.Context, path string) (*DB, error) {
 	}
 	if err != nil {
 		db.sql.Close()
+		if t := troubles[code(err)]; (t == BadDisk || t == Unwritable) && diskFull(path) {
+			return nil, &Error{Path: path, Trouble: Full, Err: ErrFull}
+		}
 		return nil, db.explain(err)
 	}
 	return db, nil
 }
 
 // openReadOnly opens for reading: beside a writer when the folder lets SQLite
-// share the log, else as a file that nobody changes.
+// share the log, else as a file that nobody changes, or, where there is a log that would
+// be passed over so, a copy of both.
 func openReadOnly(ctx context.Context, path string) (*DB, error) {
-	var first error
-	for _, mode := range []string{"ro", "ro&immutable=1"} {
-		db, err := connect(path, mode)
-		if err != nil {
-			return nil, err
-		}
-		db.readOnly = true
-		if err = db.checkVersion(ctx); err == nil {
+	db, first := tryReadOnly(ctx, path, path, "ro")
+	if first == nil {
+		return db, nil
+	}
+	if logOf(path) == "" {
+		if db, err := tryReadOnly(ctx, path, path, "ro&immutable=1"); err == nil {
 			return db, nil
 		}
-		db.sql.Close()
-		if err = db.explain(err); first == nil {
-			first = err
-		}
+		return nil, first
 	}
-	return nil, first
+	dir, err := copyAside(path)
+	if err != nil {
+		return nil, first
+	}
+	if db, err = tryReadOnly(ctx, path, filepath.Join(dir, filepath.Base(path)), "rw"); err != nil {
+		return nil, errors.Join(err, os.RemoveAll(dir))
+	}
+	db.aside = dir
+	return db, nil
+}
+
+// tryReadOnly opens the file at, which holds the database of path.
+func tryReadOnly(ctx context.Context, path, at, mode string) (*DB, error) {
+	db, err := connect(at, mode)
+	if err != nil {
+		return nil, err
+	}
+	db.readOnly, db.path = true, path
+	db.why = &Error{Path: path, Trouble: Locked, Err: ErrReadOnly}
+	if err := db.checkVersion(ctx); err != nil {
+		db.sql.Close()
+		return nil, db.explain(err)
+	}
+	return db, nil
 }

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"context"
 	"path/filepath"
 
 	"dubgauge/library/track"
@@ -44,6 +45,24 @@ func (tx *Tx) Place(dir string) (Place, error) {
 	return Place{dir, id, dir, ""}, err
 }
 
+// Roots are the folders that tracks are stored under, absolute, links resolved.
+func (db *DB) Roots(ctx context.Context) ([]string, error) {
+	rows, err := db.sql.QueryContext(ctx, `SELECT path FROM roots ORDER BY path`)
+	if err != nil {
+		return nil, db.explain(err)
+	}
+	defer rows.Close()
+	var all []string
+	for rows.Next() {
+		var path string
+		if err := rows.Scan(&path); err != nil {
+			return nil, db.explain(err)
+		}
+		all = append(all, path)
+	}
+	return all, db.explain(rows.Err())
+}
+
 func (tx *Tx) roots() (map[string]int64, error) {
 	rows, err := tx.sql.QueryContext(tx.ctx, `SELECT id, path FROM roots`)
 	if err != nil {
@@ -60,6 +79,29 @@ func (tx *Tx) roots() (map[string]int64, error) {
 		roots[path] = id
 	}
 	return roots, rows.Err()
+}
+
+// Follow takes a file along when another scan has taken its root into the library of a
+// folder above.
+func (tx *Tx) Follow(f *File) error {
+	var there bool
+	err := tx.row(`SELECT EXISTS (SELECT 1 FROM roots WHERE id = ? AND path = ?)`, f.Place.RootID, f.Place.Root).Scan(&there)
+	if err != nil || there {
+		return err
+	}
+	now, err := tx.Place(f.Place.Dir)
+	if err != nil {
+		return err
+	}
+	rel, err := filepath.Rel(now.Root, f.Place.Root)
+	if err != nil {
+		return err
+	}
+	if raw := filepath.ToSlash(rel) + "/"; rel != "." {
+		f.Rel, f.Path = raw+f.Rel, track.ShownPath(raw)+f.Path
+	}
+	f.Place = &now
+	return nil
 }
 
 // takeIn gives the tracks of a root to the root above it.

@@ -11,10 +11,10 @@ import (
 // Scans that run at once on one database share the work: before a track is
 // measured it is claimed for the scan's session, and a claim lasts as long as
 // the session shows life.
-const (
-	beatEvery = time.Second
-	deadAfter = 10 * time.Second // several beats, as a writer may hold the database
-)
+const beatEvery = time.Second
+
+// deadAfter is several beats, as a writer may hold the database.
+var deadAfter = 10 * time.Second // shorter in a test
 
 // Session is this process's scan among others.
 type Session struct {
@@ -23,12 +23,20 @@ type Session struct {
 	host string
 	stop context.CancelFunc
 	done chan struct{}
+	// seen are the beats of other sessions and when each was first seen; only touched
+	// while the database is held for writing.
+	seen map[int64]beat
+}
+
+type beat struct {
+	at    int64 // as its session wrote it, ns since 1970 by its clock
+	since time.Time
 }
 
 // OpenSession also forgets sessions of scans that were killed.
 func (db *DB) OpenSession(ctx context.Context) (*Session, error) {
 	host, _ := os.Hostname()
-	s := &Session{db: db, host: host, done: make(chan struct{})}
+	s := &Session{db: db, host: host, done: make(chan struct{}), seen: map[int64]beat{}}
 	err := db.Write(ctx, func(tx *Tx) error {
 		if err := s.buryDead(tx); err != nil {
 			return err
@@ -63,13 +71,19 @@ func (s *Session) beat(ctx context.Context) {
 	}
 }
 
-// Close gives up what is still claimed, also after a cancelled scan.
+// Close gives up what is still claimed, also after a cancelled scan. Where another
+// writer is in the way it does not wait for long: claims without life lapse by
+// themselves, and all that was measured is stored.
 func (s *Session) Close() error {
 	s.stop()
 	<-s.done
 	ctx, cancel := context.WithTimeout(context.Background(), time.Second)
 	defer cancel()
-	return s.db.Write(ctx, func(tx *Tx) error { return tx.exec(`DELETE FROM sessions WHERE id = ?`, s.id) })
+	err := s.db.Write(ctx, func(tx *Tx) error { return tx.exec(`DELETE FROM sessions WHERE id = ?`, s.id) })
+	if e := (*Error)(nil); errors.Is(err, context.DeadlineExceeded) || errors.As(err, &e) && e.Trouble == Busy {
+		return nil
+	}
+	return err
 }
 
 // buryDead forgets sessions without life, and with them their claims.
@@ -87,7 +101,7 @@ func (s *Session) buryDead(tx *Tx) error {
 			rows.Close()
 			return err
 		}
-		if time.Since(time.Unix(0, beat)) > deadAfter || (where == s.host && processGone(pid)) {
+		if s.silent(id, beat) || (where == s.host && processGone(pid)) {
 			dead = append(dead, id)
 		}
 	}
@@ -100,6 +114,17 @@ func (s *Session) buryDead(tx *Tx) error {
 		}
 	}
 	return nil
+}
+
+// silent tells that a session has shown no life for long: by its beat, or, as that may
+// lie ahead where a clock was set back, by its beat not changing while we look on.
+func (s *Session) silent(id, at int64) bool {
+	known, ok := s.seen[id]
+	if !ok || known.at != at {
+		known = beat{at, time.Now()}
+		s.seen[id] = known
+	}
+	return time.Since(time.Unix(0, at)) > deadAfter || time.Since(known.since) > deadAfter
 }
 
 // processGone tells that no process of this number runs here. Where the system

@@ -40,6 +40,7 @@ func TestClaims(t *testing.T) {
 		{"alive elsewhere", "another host", deadProcess(t), now, Theirs},
 		{"killed here", host, deadProcess(t), now, Ours},
 		{"silent for long", "another host", 1, now.Add(-2 * deadAfter), Ours},
+		{"of a clock that was set back", "another host", 1, now.Add(24 * time.Hour), Theirs},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			db, ctx := openTemp(t), context.Background()
@@ -79,7 +80,7 @@ func TestClaimOfSettled(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := rows[0]
-	f := File{Place: &Place{RootID: r.RootID}, Rel: r.Path, Path: r.Path, Size: r.Size, MTime: r.MTime}
+	f := File{Place: &Place{Dir: r.Root, RootID: r.RootID, Root: r.Root}, Rel: r.Path, Path: r.Path, Size: r.Size, MTime: r.MTime}
 	earlier := *r
 	earlier.measuredAt--
 	for _, c := range []struct {
@@ -221,5 +222,50 @@ func TestNoReferenceTwice(t *testing.T) {
 	}
 	if got := byPath(t, db, "c.wav").Reference.Tracks; got != 1 {
 		t.Errorf("c.wav has %d references beside itself, want 1: a.wav and b.wav are one", got)
+	}
+}
+
+// TestClaimFromTheFuture: a scan that was killed before the clock was set back has a
+// beat that lies ahead. It is dead once it has shown no life for as long as any; one
+// that lives with such a clock is left its claims.
+func TestClaimFromTheFuture(t *testing.T) {
+	old := deadAfter
+	deadAfter = 300 * time.Millisecond
+	defer func() { deadAfter = old }()
+	for _, alive := range []bool{false, true} {
+		db, ctx := openTemp(t), context.Background()
+		s, err := db.OpenSession(ctx)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := File{Path: "a.wav", Rel: "a.wav"}
+		ahead := time.Now().Add(24 * time.Hour).UnixNano()
+		err = db.Write(ctx, func(tx *Tx) error {
+			p, err := tx.Place(t.TempDir())
+			f.Place = &p
+			return errors.Join(err,
+				tx.exec(`INSERT INTO sessions (id, host, pid, beat) VALUES (99, 'another host', 1, ?)`, ahead),
+				tx.exec(`INSERT INTO claims (root, path, session) VALUES (?, 'a.wav', 99)`, p.RootID))
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := Theirs
+		for start := time.Now(); got == Theirs && time.Since(start) < 4*deadAfter; time.Sleep(deadAfter / 10) {
+			if alive {
+				ahead++
+				err = db.Write(ctx, func(tx *Tx) error { return tx.exec(`UPDATE sessions SET beat = ? WHERE id = 99`, ahead) })
+			}
+			var e error
+			if got, e = s.Claim(ctx, &f, nil); err != nil || e != nil {
+				t.Fatal(err, e)
+			}
+		}
+		if want := map[bool]Claim{true: Theirs, false: Ours}[alive]; got != want {
+			t.Errorf("alive %v: claim %v, want %v", alive, got, want)
+		}
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
 	}
 }

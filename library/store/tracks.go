@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"context"
 	"database/sql"
 	"encoding/json"
@@ -10,6 +11,7 @@ import (
 	"time"
 
 	"dubgauge/detect"
+	"dubgauge/detect/reason"
 	"dubgauge/detect/standout"
 	"dubgauge/library/judge"
 	"dubgauge/library/status"
@@ -25,6 +27,9 @@ type TrackOptions struct {
 	// IncludeIgnored also returns tracks that are marked to be ignored (their
 	// verdict is empty); IncludeMissing those whose file is gone.
 	IncludeIgnored, IncludeMissing bool
+	// Brief is enough for lists and trim sheets: evidence, sentences and moves, and the
+	// faults that a track has only beside others, may be empty.
+	Brief bool
 	// Judge holds the options of the verdicts.
 	Judge standout.Options
 }
@@ -47,54 +52,140 @@ func (db *DB) Tracks(ctx context.Context, o TrackOptions) ([]track.Track, error)
 
 // Track returns one track in full, also when it is ignored or missing.
 func (db *DB) Track(ctx context.Context, id int64) (track.Track, error) {
-	all, err := db.load(ctx, TrackOptions{})
+	return db.TrackAs(ctx, id, standout.Options{})
+}
+
+// TrackAs returns one track in full, judged with these options.
+func (db *DB) TrackAs(ctx context.Context, id int64, o standout.Options) (track.Track, error) {
+	found, err := db.some(ctx, []int64{id}, o)
+	if err == nil && len(found) == 0 {
+		err = noTrack(id)
+	}
 	if err != nil {
 		return track.Track{}, err
 	}
-	for _, t := range all {
-		if t.ID == id {
-			one := []track.Track{t}
-			err := db.fill(ctx, one)
-			return one[0], err
-		}
-	}
-	return track.Track{}, noTrack(id)
+	return found[0], db.fill(ctx, found)
 }
 
-// rowColumns of a track, besides the scalars.
-const rowColumns = `t.id, r.path, t.path, t.disk, t.size, t.mtime, t.content, t.measured_at, t.missing_at,
-	t.mark_status, t.mark_reference, t.mark_ignore`
+// some gives the tracks with these numbers, with status and judgement, in the order of
+// all; those that there are.
+func (db *DB) some(ctx context.Context, ids []int64, o standout.Options) ([]track.Track, error) {
+	_, kept, err := db.state(ctx, o)
+	if err != nil {
+		return nil, err
+	}
+	list, err := json.Marshal(ids)
+	if err != nil {
+		return nil, err
+	}
+	if kept {
+		found, err := db.keptTracks(ctx, false, `WHERE track IN (SELECT value FROM json_each(?))`, string(list))
+		if err == nil || ctx.Err() != nil {
+			return found, ctx.Err()
+		}
+	}
+	all, err := db.load(ctx, TrackOptions{Judge: o})
+	return slices.DeleteFunc(all, func(t track.Track) bool { return !slices.Contains(ids, t.ID) }), err
+}
 
-// load reads every track without its record, with status and judgement.
+// rowColumns of a track; behind them come those that its checksum is over, of which
+// summedColumns are the first and the scalars the rest.
+const (
+	rowColumns = `t.id, r.path, t.path, t.disk, t.mtime, t.measured_at, t.missing_at,
+	t.mark_status, t.mark_reference, t.mark_ignore, t.sum`
+	summedColumns = `t.size, t.content, t.whole, t.version`
+)
+
+// load gives every track without its record, with status and judgement: what is kept
+// where that serves, else worked out and kept.
 func (db *DB) load(ctx context.Context, o TrackOptions) ([]track.Track, error) {
+	changes, kept, err := db.state(ctx, o.Judge)
+	if err != nil {
+		return nil, err
+	}
+	if kept {
+		if tracks, err := db.keptTracks(ctx, o.Brief, ""); err == nil || ctx.Err() != nil {
+			return tracks, ctx.Err()
+		}
+	}
+	tracks, err := db.work(ctx, o)
+	if err == nil {
+		_ = db.keep(ctx, tracks, changes, o.Judge)
+	}
+	return tracks, err
+}
+
+// work reads every track without its record, works out its status and judges it.
+func (db *DB) work(ctx context.Context, o TrackOptions) ([]track.Track, error) {
+	tracks, err := db.unjudged(ctx, "")
+	if err == nil {
+		judge.Judge(tracks, o.Judge)
+	}
+	return tracks, err
+}
+
+// Unjudged returns the tracks with these numbers with their status and without a
+// verdict, for which all others would have to be read.
+func (db *DB) Unjudged(ctx context.Context, ids []int64) ([]track.Track, error) {
+	list, err := json.Marshal(ids)
+	if err != nil {
+		return nil, err
+	}
+	return db.unjudged(ctx, `AND t.id IN (SELECT value FROM json_each(?))`, string(list))
+}
+
+// shownRows are the rows that are tracks: the others keep marks, see displacedBy.
+const shownRows = `instr(t.path, '` + displacedBy + `') = 0`
+
+// unjudged reads the tracks for which more holds (SQL that begins with AND, or ""),
+// without their records, in the order of root and path, and works out their status.
+func (db *DB) unjudged(ctx context.Context, more string, args ...any) ([]track.Track, error) {
 	patterns, err := db.patterns(ctx)
 	if err != nil {
 		return nil, err
 	}
 	var n int
-	if err := db.sql.QueryRowContext(ctx, `SELECT count(*) FROM tracks`).Scan(&n); err != nil {
+	if err := db.sql.QueryRowContext(ctx, `SELECT count(*) FROM tracks t WHERE `+shownRows+` `+more, args...).Scan(&n); err != nil {
 		return nil, db.explain(err)
 	}
 	var t track.Track
 	cols := scalarColumns(&t)
-	rows, err := db.sql.QueryContext(ctx, `SELECT `+rowColumns+`, `+columnNames(cols)+
-		` FROM tracks t JOIN roots r ON r.id = t.root ORDER BY r.path, t.path`)
+	rows, err := db.sql.QueryContext(ctx, `SELECT `+rowColumns+`, `+summedColumns+`, `+columnNames(cols)+
+		` FROM tracks t JOIN roots r ON r.id = t.root WHERE `+shownRows+` `+more+` ORDER BY r.path, t.path`, args...)
 	if err != nil {
 		return nil, db.explain(err)
 	}
 	defer rows.Close()
 	var size, mtime, measured int64
 	var missing sql.NullInt64
-	dest := append([]any{&t.ID, &t.Root, &t.Path, &t.Disk, &size, &mtime, &t.Content, &measured, &missing,
-		&t.Marks.Status, &t.Marks.Reference, &t.Marks.Ignore}, columnFields(cols)...)
+	var sum []byte
+	d := newDigest()
+	dest := []any{&t.ID, &t.Root, &t.Path, &t.Disk, &mtime, &measured, &missing,
+		&t.Marks.Status, &t.Marks.Reference, &t.Marks.Ignore, &sum}
+	for _, field := range append([]any{&size, &t.Content, &t.Whole, &t.Version}, columnFields(cols)...) {
+		dest = append(dest, summed{field, d})
+	}
+	var broken []int64
 	tracks := make([]track.Track, 0, n) // growing would copy what is large by then
 	for rows.Next() {
 		t = track.Track{Record: track.Record{Measurement: detect.Empty()}}
+		d.reset()
 		if err := rows.Scan(dest...); err != nil {
-			return nil, db.explain(err)
+			if code(err) != 0 || t.ID == 0 {
+				return nil, db.explain(err)
+			}
+			sum = noSum // a value that cannot be
+		}
+		if sum != nil && !bytes.Equal(sum, d.sum()) {
+			damaged(&t)
+			broken = append(broken, t.ID)
+			size = 0
 		}
 		t.Measurement.File.SizeBytes = size
-		t.ModTime, t.MeasuredAt = time.Unix(0, mtime), time.Unix(0, measured)
+		t.MeasuredAt = time.Unix(0, measured)
+		if mtime != 0 {
+			t.ModTime = time.Unix(0, mtime)
+		}
 		if missing.Valid {
 			t.MissingSince = time.Unix(0, missing.Int64)
 		}
@@ -104,34 +195,116 @@ func (db *DB) load(ctx context.Context, o TrackOptions) ([]track.Track, error) {
 	if err := rows.Err(); err != nil {
 		return nil, db.explain(err)
 	}
-	judge.Judge(tracks, o.Judge)
+	db.noteDamaged(ctx, broken)
 	return tracks, nil
 }
 
-// fill reads the whole records of tracks.
-func (db *DB) fill(ctx context.Context, tracks []track.Track) error {
-	st, err := db.sql.PrepareContext(ctx, `SELECT record FROM records WHERE track = ?`)
+// mostSpectra are read of a group: the percentiles of more would look the same.
+const mostSpectra = 400
+
+// Spectra reads the spectra and the levels of tracks, in the order of ids; of one that
+// has no record that can be read, none, and of more than mostSpectra so many evenly.
+func (db *DB) Spectra(ctx context.Context, ids []int64) ([]track.Spectrum, error) {
+	st, err := db.sql.PrepareContext(ctx, `SELECT record, sum FROM records WHERE track = ?`)
+	if err != nil {
+		return nil, db.explain(err)
+	}
+	defer st.Close()
+	var all []track.Spectrum
+	n := min(len(ids), mostSpectra)
+	for i := range n {
+		id := ids[i*len(ids)/n]
+		var r struct {
+			Loudness detect.Loudness `json:"loudness"`
+			Spectrum detect.Spectrum `json:"spectrum"`
+		}
+		ok, err := readRecord(ctx, st, id, &r)
+		if err != nil {
+			return nil, db.explain(err)
+		}
+		if ok {
+			all = append(all, track.Spectrum{ID: id, Spectrum: r.Spectrum, Level: r.Loudness.Loudest30sLUFS})
+		}
+	}
+	return all, nil
+}
+
+// Fill reads the whole records of tracks that were read without them.
+func (db *DB) Fill(ctx context.Context, tracks []*track.Track) error {
+	st, err := db.sql.PrepareContext(ctx, `SELECT record, sum FROM records WHERE track = ?`)
 	if err != nil {
 		return db.explain(err)
 	}
 	defer st.Close()
-	for i := range tracks {
-		t := &tracks[i]
-		var text sql.RawBytes
-		rows, err := st.QueryContext(ctx, t.ID)
+	var broken []int64
+	for _, t := range tracks {
+		if t.Error != nil && t.Error.Kind == reason.ProblemRecord {
+			continue
+		}
+		r := track.Record{Measurement: detect.Empty()}
+		ok, err := readRecord(ctx, st, t.ID, &r)
 		if err != nil {
-			return db.explain(err)
+			return fmt.Errorf("the record of %s: %w", t.Path, db.explain(err))
 		}
-		for rows.Next() {
-			if err = rows.Scan(&text); err == nil {
-				r := track.Record{Measurement: detect.Empty()}
-				err = json.Unmarshal(text, &r)
-				t.SetRecord(r)
-			}
+		if !ok {
+			damaged(t)
+			judge.Alone(t)
+			broken = append(broken, t.ID)
+			continue
 		}
-		if err = errors.Join(err, rows.Err(), rows.Close()); err != nil {
-			return fmt.Errorf("%s: the record of %s: %w", db.path, t.Path, err)
+		t.SetRecord(r)
+	}
+	db.noteDamaged(ctx, broken)
+	return nil
+}
+
+// FillText reads the records of tracks that were read without them: as text where that
+// is enough (track.StoredIsEnough), else like Fill.
+func (db *DB) FillText(ctx context.Context, tracks []*track.Track) error {
+	st, err := db.sql.PrepareContext(ctx, `SELECT record, sum FROM records WHERE track = ?`)
+	if err != nil {
+		return db.explain(err)
+	}
+	defer st.Close()
+	var others []*track.Track
+	for _, t := range tracks {
+		var text, sum []byte
+		err := st.QueryRowContext(ctx, t.ID).Scan(&text, &sum)
+		if err != nil && !errors.Is(err, sql.ErrNoRows) {
+			return fmt.Errorf("the record of %s: %w", t.Path, db.explain(err))
+		}
+		if bytes.Equal(sum, recordSum(text)) && t.StoredIsEnough(text) {
+			t.Stored = text
+		} else {
+			others = append(others, t)
 		}
 	}
-	return nil
+	return db.Fill(ctx, others)
+}
+
+// fill reads the whole records of tracks.
+func (db *DB) fill(ctx context.Context, tracks []track.Track) error {
+	these := make([]*track.Track, len(tracks))
+	for i := range tracks {
+		these[i] = &tracks[i]
+	}
+	return db.Fill(ctx, these)
+}
+
+// readRecord reads the record of a track into what its JSON fits; ok is false when it is
+// not what was stored.
+func readRecord(ctx context.Context, st *sql.Stmt, id int64, into any) (ok bool, err error) {
+	rows, err := st.QueryContext(ctx, id)
+	if err != nil {
+		return false, err
+	}
+	defer rows.Close()
+	var text, sum sql.RawBytes
+	for rows.Next() {
+		if err := rows.Scan(&text, &sum); err != nil {
+			return false, err
+		}
+		ok = (sum == nil || bytes.Equal(sum, recordSum(text))) && json.Unmarshal(text, into) == nil
+	}
+	return ok, rows.Err()
 }

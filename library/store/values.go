@@ -26,6 +26,12 @@ func (n number) Scan(src any) error {
 	return nil
 }
 
+// set is Scan of a number that exists.
+func (n number) set(v float64) error {
+	*n.v = detect.Value(v)
+	return nil
+}
+
 func (n number) Value() (driver.Value, error) {
 	if !n.v.Exists() {
 		return nil, nil

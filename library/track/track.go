@@ -41,7 +41,7 @@ type Track struct {
 	Status     status.Status     `json:"status"`
 	Evidence   []status.Evidence `json:"evidence"`
 	Marks      Marks             `json:"marks"`
-	ModTime    time.Time         `json:"mod_time"`
+	ModTime    time.Time         `json:"mod_time,omitzero"` // zero where the file was never at hand
 	MeasuredAt time.Time         `json:"measured_at"`
 	// MissingSince is when a scan first did not find the file any more; zero
 	// while it is there.
@@ -50,6 +50,13 @@ type Track struct {
 
 	Disk    []byte `json:"-"` // the relative path's bytes on the disk where they differ from Path
 	Content []byte `json:"-"` // fingerprint of the file's bytes, see ContentOf
+	Whole   []byte `json:"-"` // hash of every byte, see NewWhole; nil when it is not known
+
+	// Stored is the record as the database holds it, JSON, where it was read as such; the
+	// fields of Record are then those that lists show.
+	Stored []byte `json:"-"`
+	// Version is the MeasureVersion that measured it.
+	Version int64 `json:"-"`
 
 	extra []detect.Fault // those of Faults that are not in the stored record
 }
@@ -75,9 +82,28 @@ func (t *Track) AddFault(f detect.Fault) {
 	t.Faults = append(t.Faults, f)
 }
 
+// SameFile is the same for tracks whose files are the same to the byte, as far as is
+// known; empty when nothing is.
+func (t *Track) SameFile() string {
+	if len(t.Content) == 0 {
+		return ""
+	}
+	return string(t.Content) + string(t.Whole)
+}
+
 // SetRecord replaces the record, and keeps the path and what AddFault added.
 func (t *Track) SetRecord(r Record) {
 	r.Path = t.Path
 	r.Faults = append(r.Faults, t.extra...)
 	t.Record = r
+}
+
+// Added are the faults that AddFault added.
+func (t *Track) Added() []detect.Fault { return t.extra }
+
+// Spectrum is that of a track, with the level in LUFS that it is held against.
+type Spectrum struct {
+	ID int64
+	detect.Spectrum
+	Level detect.Value
 }

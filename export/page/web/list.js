@@ -188,7 +188,12 @@ export async function open(row) {
 // by the same template, which escapes every tag.
 async function fill(detail, row) {
   if (!live) {
-    const parsed = new DOMParser().parseFromString($('noscript', row.element).textContent, 'text/html');
+    const own = $('noscript', row.element);
+    if (!own) {
+      detail.textContent = 'It is ready. The details of ready tracks are left out of so large a page.';
+      return;
+    }
+    const parsed = new DOMParser().parseFromString(own.textContent, 'text/html');
     detail.append(...$('.detail', parsed).childNodes);
     return;
   }

@@ -1,0 +1,22 @@
+package detect
+
+import "encoding/json"
+
+// UnmarshalJSON reads a fault; one without a place has none, rather than the start of
+// the track.
+func (f *Fault) UnmarshalJSON(b []byte) error {
+	type plain Fault
+	p := plain{AtS: None}
+	err := json.Unmarshal(b, &p)
+	*f = Fault(p)
+	return err
+}
+
+// UnmarshalJSON reads a key; figures that are missing do not exist.
+func (k *Key) UnmarshalJSON(b []byte) error {
+	type plain Key
+	p := plain{Confidence: None, TuningCents: None, Agreement: None}
+	err := json.Unmarshal(b, &p)
+	*k = Key(p)
+	return err
+}

@@ -1,0 +1,42 @@
+package scan
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"dubgauge/library/store"
+)
+
+// IsMusicOf tells that the file at path lies in a library that was scanned, and is
+// music by its name or its content. path has no links in it.
+func IsMusicOf(ctx context.Context, db *store.DB, path string) (bool, error) {
+	roots, err := db.Roots(ctx)
+	if err != nil || !liesIn(path, roots) {
+		return false, err
+	}
+	if slices.Contains(audioEndings, ending(path)) {
+		return true, nil
+	}
+	return soundsLike(OS, path)
+}
+
+// liesIn tells that one of the folders above a file is one of roots, by whatever name.
+func liesIn(path string, roots []string) bool {
+	var infos []os.FileInfo
+	for _, r := range roots {
+		if fi, err := os.Stat(r); err == nil {
+			infos = append(infos, fi)
+		}
+	}
+	for dir := filepath.Dir(path); ; dir = filepath.Dir(dir) {
+		fi, err := os.Stat(dir)
+		if err == nil && slices.ContainsFunc(infos, func(r os.FileInfo) bool { return os.SameFile(r, fi) }) {
+			return true
+		}
+		if dir == filepath.Dir(dir) {
+			return false
+		}
+	}
+}
