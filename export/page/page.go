@@ -97,6 +97,17 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) (*pag
 	if details && len(sorted) > mostDetails {
 		p.Brief = "With so many tracks, only those that are not ready have their details here."
 	}
+	if err := p.fill(sorted, g, opts, details); err != nil {
+		return nil, err
+	}
+	numberSheets(p.Rows)
+	p.Groups = drawn(g)
+	return p, nil
+}
+
+// fill lays out a row for each track that the filter keeps, with details where they are
+// asked for.
+func (p *page) fill(sorted []library.Track, g *groups, opts Options, details bool) error {
 	points := allPoints
 	if len(sorted) > manyTracks {
 		points = fewPoints
@@ -104,10 +115,10 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) (*pag
 	detailed := func(t *library.Track) bool {
 		return details && (len(sorted) <= mostDetails || t.Verdict != standout.Ready)
 	}
-	next := wholeTracks(sorted, func(t *library.Track) bool { return f.keeps(t) && detailed(t) }, opts.Fill)
+	next := wholeTracks(sorted, func(t *library.Track) bool { return p.Filter.keeps(t) && detailed(t) }, opts.Fill)
 	for i := range sorted {
 		t := &sorted[i]
-		if !f.keeps(t) {
+		if !p.Filter.keeps(t) {
 			continue
 		}
 		r := newRow(t, p)
@@ -117,16 +128,14 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) (*pag
 				r.Detail, err = newDetail(whole, g, points)
 			}
 			if err != nil {
-				return nil, err
+				return err
 			}
 			r.Detail.Path = r.Path
 			r.Detail.Strips = points == allPoints
 		}
 		p.Rows = append(p.Rows, r)
 	}
-	numberSheets(p.Rows)
-	p.Groups = drawn(g)
-	return p, nil
+	return nil
 }
 
 // wholeBatch is how many tracks are read at a time: a record has some 10 KB.

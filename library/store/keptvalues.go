@@ -31,7 +31,7 @@ func (t text[T]) Value() (driver.Value, error) { return string(*t.v), nil }
 // exist.
 type exact struct{ v *detect.Value }
 
-func (e exact) Scan(src any) error { return number{e.v}.Scan(src) }
+func (e exact) Scan(src any) error { return number(e).Scan(src) }
 
 func (e exact) Value() (driver.Value, error) {
 	if !e.v.Exists() {

@@ -70,26 +70,31 @@ func takeValue(line []byte, to any) ([]byte, error) {
 		}
 		return line[8:], put(to, v)
 	case 's':
-		size, n := binary.Uvarint(line)
-		if n <= 0 || uint64(len(line)-n) < size {
-			return nil, errLine
-		}
-		text := line[n : n+int(size)]
-		switch p := to.(type) {
-		case nil:
-			return line[n+int(size):], nil
-		case *[]byte:
-			*p = append([]byte(nil), text...)
-			return line[n+int(size):], nil
-		case *string:
-			if *p != string(text) {
-				*p = string(text)
-			}
-			return line[n+int(size):], nil
-		}
-		return line[n+int(size):], put(to, string(text))
+		return takeText(line, to)
 	}
 	return nil, fmt.Errorf("a value of kind %q", kind)
+}
+
+// takeText reads the rest of a text or of bytes.
+func takeText(line []byte, to any) ([]byte, error) {
+	size, n := binary.Uvarint(line)
+	if n <= 0 || uint64(len(line)-n) < size {
+		return nil, errLine
+	}
+	text, rest := line[n:n+int(size)], line[n+int(size):]
+	switch p := to.(type) {
+	case nil:
+		return rest, nil
+	case *[]byte:
+		*p = append([]byte(nil), text...)
+		return rest, nil
+	case *string:
+		if *p != string(text) {
+			*p = string(text)
+		}
+		return rest, nil
+	}
+	return rest, put(to, string(text))
 }
 
 // put gives a field what the database would have given it.
