@@ -44,6 +44,19 @@ func TestCopiesAreDecodedOnce(t *testing.T) {
 	}
 }
 
+// TestTwoCopies are enough, and both count as done.
+func TestTwoCopies(t *testing.T) {
+	dir := t.TempDir()
+	for _, name := range []string{"a.wav", "b.wav"} {
+		madeup.WriteFile(t, filepath.Join(dir, name), madeup.WAV(7, 5000))
+	}
+	var last Progress
+	r, n := scanCounted(t, openTemp(t), Options{Progress: func(p Progress) { last = p }}, dir)
+	if n != 1 || r.Copied != 1 || last.Done != 2 || last.Moved != 1 || last.Total != 2 {
+		t.Errorf("%d measured, report %+v, progress %+v", n, r, last)
+	}
+}
+
 // TestCopiesOfWhatCannotBeRead are measured each for itself: nothing is taken from a file
 // that gave nothing.
 func TestCopiesOfWhatCannotBeRead(t *testing.T) {
