@@ -116,6 +116,8 @@ func TestOggEnds(t *testing.T) {
 					t.Errorf("faults %v in a whole file", faults)
 				case c.kind != 0 && !namesKind(faults, c.kind, c.words, c.at):
 					t.Errorf("faults %v, want %v %q at %v s", faults, c.kind, c.words, c.at)
+				case c.kind == stream.Unsupported && faults[0].Trouble != stream.NoEnd:
+					t.Errorf("trouble %d", faults[0].Trouble)
 				}
 			})
 		}

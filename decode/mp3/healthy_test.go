@@ -92,6 +92,8 @@ func TestAroundTheFrames(t *testing.T) {
 				t.Errorf("faults %v in a whole file", f)
 			case c.kind != healthy && (len(f) != 1 || f[0].Kind != c.kind || !strings.Contains(f[0].Detail, c.detail)):
 				t.Errorf("faults %v, want one of kind %v with %q", f, c.kind, c.detail)
+			case c.kind != healthy && (f[0].Trouble == stream.WrongTag) != (c.kind == stream.Unsupported):
+				t.Errorf("trouble %d: %v", f[0].Trouble, f[0])
 			}
 			if c.same == nil {
 				c.same = plain
