@@ -9,6 +9,7 @@ import (
 	"math/rand"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -166,26 +167,33 @@ func TestPaddedW64(t *testing.T) {
 	}
 }
 
-// withComment puts the gapless comment that some encoders write into an MP4 file whose
-// moov is the last box.
-func withComment(t *testing.T, b []byte, priming, remainder, samples int) []byte {
+// mp4Box is a box of an MP4 file.
+func mp4Box(name string, parts ...[]byte) []byte {
+	body := join(parts...)
+	return join(binary.BigEndian.AppendUint32(nil, uint32(8+len(body))), []byte(name), body)
+}
+
+// withItem puts an item into the item list of an MP4 file whose moov is the last box,
+// in place of the list that it has.
+func withItem(t *testing.T, b, item []byte) []byte {
 	t.Helper()
-	box := func(name string, parts ...[]byte) []byte {
-		body := join(parts...)
-		return join(binary.BigEndian.AppendUint32(nil, uint32(8+len(body))), []byte(name), body)
-	}
-	text := fmt.Sprintf(" 00000000 %08X %08X %016X%s", priming, remainder, samples, strings.Repeat(" 00000000", 8))
-	item := box("----", box("mean", []byte("\x00\x00\x00\x00com.apple.iTunes")), box("name", []byte("\x00\x00\x00\x00iTunSMPB")),
-		box("data", []byte("\x00\x00\x00\x01\x00\x00\x00\x00"), []byte(text)))
-	head := box("hdlr", []byte("\x00\x00\x00\x00\x00\x00\x00\x00mdirappl\x00\x00\x00\x00\x00\x00\x00\x00\x00"))
+	head := mp4Box("hdlr", []byte("\x00\x00\x00\x00\x00\x00\x00\x00mdirappl\x00\x00\x00\x00\x00\x00\x00\x00\x00"))
 	at := bytes.LastIndex(b, []byte("moov")) - 4
 	moov := b[at:]
 	if old := bytes.Index(moov, []byte("udta")) - 4; old > 0 {
 		moov = join(moov[:old], moov[old+int(binary.BigEndian.Uint32(moov[old:])):])
 	}
-	moov = join(moov, box("udta", box("meta", []byte{0, 0, 0, 0}, head, box("ilst", item))))
+	moov = join(moov, mp4Box("udta", mp4Box("meta", []byte{0, 0, 0, 0}, head, mp4Box("ilst", item))))
 	binary.BigEndian.PutUint32(moov, uint32(len(moov)))
 	return join(b[:at], moov)
+}
+
+// withComment puts the gapless comment that some encoders write into an MP4 file.
+func withComment(t *testing.T, b []byte, priming, remainder, samples int) []byte {
+	t.Helper()
+	text := fmt.Sprintf(" 00000000 %08X %08X %016X%s", priming, remainder, samples, strings.Repeat(" 00000000", 8))
+	return withItem(t, b, mp4Box("----", mp4Box("mean", []byte("\x00\x00\x00\x00com.apple.iTunes")), mp4Box("name", []byte("\x00\x00\x00\x00iTunSMPB")),
+		mp4Box("data", []byte("\x00\x00\x00\x01\x00\x00\x00\x00"), []byte(text))))
 }
 
 // TestGaplessM4A holds the length of what comes out of an M4A file against what went
@@ -254,5 +262,23 @@ func TestDamagedM4A(t *testing.T) {
 		if _, faults, err := decoded(t, file); err == nil && len(faults) == 0 {
 			t.Errorf("%s: nothing is named", name)
 		}
+	}
+}
+
+// TestBadCover reads an M4A file whose cover is no picture: ffmpeg complains of it,
+// though it is not asked for. What is gone of the sound beside it is named.
+func TestBadCover(t *testing.T) {
+	raw := soundOf(2 * toneRate)
+	whole := encoded(t, raw, "t.m4a", "-c:a", "aac")
+	cover := bytes.Repeat([]byte("\xff\xd8\xff\xe0no picture at all"), 500)
+	file := withItem(t, whole, mp4Box("covr", mp4Box("data", []byte("\x00\x00\x00\x0d\x00\x00\x00\x00"), cover)))
+	got, faults, err := decoded(t, file)
+	want, _, _ := decoded(t, whole)
+	if err != nil || len(faults) > 0 || !slices.Equal(got, want) {
+		t.Errorf("%v, faults %v, %d samples of %d", err, faults, len(got), len(want))
+	}
+	clear(file[len(whole)/3 : len(whole)/2])
+	if _, faults, err := decoded(t, file); err == nil && len(faults) == 0 {
+		t.Error("a hole in the sound beside it is not named")
 	}
 }

@@ -52,6 +52,20 @@ func TestReport(t *testing.T) {
 	}
 }
 
+// TestPictureTrouble lets pass what ffmpeg says of a cover picture, and nothing else.
+func TestPictureTrouble(t *testing.T) {
+	r := newReport("file:/music/a.m4a")
+	r.Write([]byte("[mjpeg @ 0x5596] [error] No JPEG data found in image\n[png @ 0x55a5] [error] Invalid PNG signature 0x89504e47\n" +
+		"[ogg @ 0x7f] [error] Could not read mimetype from an attached picture.\n"))
+	if list := r.list(); len(list) > 0 || r.complaint() != "" {
+		t.Errorf("%v", list)
+	}
+	r.Write([]byte("[error] a\n[aac @ 0x5596] [error] b\n[mov,mp4 @ 0x1] [fatal] c\n[mjpeg @ 0x2] [aac @ 0x3] [error] d\n"))
+	if list := r.list(); len(list) != 4 {
+		t.Errorf("%v", list)
+	}
+}
+
 // FuzzHeader holds that no header on the pipe makes us allocate or hang.
 func FuzzHeader(f *testing.F) {
 	f.Add([]byte("RIFF\xff\xff\xff\xffWAVEfmt \x28\x00\x00\x00\xfe\xff\x02\x00\x44\xac\x00\x00\x20\x62\x05\x00\x08\x00\x20\x00\x16\x00\x20\x00\x03\x00\x00\x00" +
