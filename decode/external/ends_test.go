@@ -226,7 +226,7 @@ func TestGaplessM4A(t *testing.T) {
 				continue
 			}
 			if c.want == n {
-				if off := lag(raw, got); off != 0 {
+				if off := lag(raw, got, 200); off != 0 {
 					t.Errorf("%d frames, %s: the sound is off by %d", n, c.name, off)
 				}
 			}
@@ -235,12 +235,12 @@ func TestGaplessM4A(t *testing.T) {
 }
 
 // lag is by how many samples got is late against the raw floats, in stereo, by the
-// largest correlation.
-func lag(raw []byte, got []float32) (at int) {
+// largest correlation within so many samples.
+func lag(raw []byte, got []float32, most int) (at int) {
 	best := 0.0
-	for off := -200; off <= 200; off++ {
+	for off := -most; off <= most; off++ {
 		sum := 0.0
-		for i := 300; i < len(got)-300; i++ {
+		for i := most; i < len(got)-most; i++ {
 			sum += float64(got[i]) * float64(math.Float32frombits(binary.LittleEndian.Uint32(raw[8*(i-off):])))
 		}
 		if sum > best {
@@ -248,6 +248,78 @@ func lag(raw []byte, got []float32) (at int) {
 		}
 	}
 	return at
+}
+
+// withSBR makes an M4A file of ffmpeg's encoder say that it is HE-AAC: the sync
+// extension of its AudioSpecificConfig (ISO/IEC 14496-3, clause 1.6.2.1) says that SBR is
+// there, at twice the rate. No encoder of HE-AAC is at hand; what the files lack
+// is the SBR data, so that decoders only double the rate, with all delays that SBR has.
+func withSBR(t *testing.T, b []byte) []byte {
+	t.Helper()
+	const index88200 = 1
+	without := []byte{0x56, 0xe5, 0x00} // 0x2b7, object type 5, no SBR
+	at := bytes.Index(b, without)
+	if at < 0 {
+		t.Fatal("no sync extension")
+	}
+	b = bytes.Clone(b)
+	b[at+2] = 0x80 | index88200<<3
+	return b
+}
+
+// countedTwice makes the media of an M4A file count at twice its rate.
+func countedTwice(b []byte) []byte {
+	b = bytes.Clone(b)
+	twice := func(at int) { binary.BigEndian.PutUint32(b[at:], 2*binary.BigEndian.Uint32(b[at:])) }
+	media, times := bytes.Index(b, []byte("mdhd")), bytes.Index(b, []byte("stts"))
+	twice(media + 16)
+	twice(media + 20)
+	for i := range int(binary.BigEndian.Uint32(b[times+8:])) {
+		twice(times + 16 + 8*i)
+	}
+	if edits := bytes.Index(b, []byte("elst")); edits > 0 {
+		twice(edits + 16)
+	}
+	return b
+}
+
+// TestGaplessHEAAC holds the length of HE-AAC against what went into the encoder: to the
+// sample where the file counts at the rate of the core, as encoders' own writers do, and
+// within a frame of 2048 where it counts at the rate that comes out: there ffmpeg 5.1 cuts
+// twice as much in front. The sound is late by what SBR itself adds, 481 samples of the
+// core, which files leave out of their counts.
+func TestGaplessHEAAC(t *testing.T) {
+	const n, frame, priming, late = 44_477, 1024, 1024, 481
+	raw := soundOf(n)
+	const filled = (n + priming + frame - 1) / frame * frame
+	edits := withSBR(t, encoded(t, raw, "t.m4a", "-c:a", "aac"))
+	plain := withSBR(t, encoded(t, raw, "t.m4a", "-c:a", "aac", "-use_editlist", "0"))
+	for _, c := range []struct {
+		name  string
+		file  []byte
+		want  int
+		slack int
+	}{
+		{"edit list", edits, 2 * n, 0},
+		{"comment", withComment(t, plain, priming, filled-priming-n, n), 2 * n, 0},
+		{"edit list at the rate that comes out", countedTwice(edits), 2 * n, 2 * frame},
+		{"neither", plain, 2 * filled, 0},
+	} {
+		got, faults, err := decoded(t, c.file)
+		if err != nil || len(faults) > 0 || len(got) > c.want || len(got) < c.want-c.slack {
+			t.Errorf("%s: %d, want %d; %v, faults %v", c.name, len(got), c.want, err, faults)
+			continue
+		}
+		if c.want == 2*n && c.slack == 0 {
+			core := make([]float32, len(got)/2)
+			for i := range core {
+				core[i] = got[2*i]
+			}
+			if off := lag(raw, core, 700); off != late {
+				t.Errorf("%s: the sound is off by %d, want %d", c.name, off, late)
+			}
+		}
+	}
 }
 
 // TestDamagedM4A names what is gone of an M4A file.
