@@ -148,8 +148,16 @@ func TestGuessedLength(t *testing.T) {
 	if _, faults, err := decoded(t, whole[:len(whole)/2+50]); err != nil || !namesKind(faults, stream.Truncated, "the last frame is cut off", 2) {
 		t.Errorf("half of it: %v, faults %v", err, faults)
 	}
-	if _, faults, err := decoded(t, join(whole, []byte("TAG"), make([]byte, 125))); err != nil || len(faults) > 0 {
-		t.Errorf("with ID3v1 behind: %v, faults %v", err, faults)
+	frame := bytes.LastIndex(whole, whole[:4]) // where the last one begins
+	for n, file := range map[string][]byte{"three bytes into a frame's head": whole[:frame+3], "at the end of its head": whole[:frame+7], "one byte before the end": whole[:len(whole)-1]} {
+		if _, faults, err := decoded(t, file); err != nil || !namesKind(faults, stream.Truncated, "the last frame is cut off", 4) {
+			t.Errorf("%s: %v, faults %v", n, err, faults)
+		}
+	}
+	for n, file := range map[string][]byte{"ID3v1 behind": join(whole, []byte("TAG"), make([]byte, 125)), "a hundred zeros behind": join(whole, make([]byte, 100)), "cut between two frames": whole[:frame]} {
+		if _, faults, err := decoded(t, file); err != nil || len(faults) > 0 {
+			t.Errorf("%s: %v, faults %v", n, err, faults)
+		}
 	}
 }
 
