@@ -112,12 +112,19 @@ func tableFormats(t *testing.T) []tableFormat {
 	mp3 := func(args string) []byte {
 		return run(t, raw, "lame", append(strings.Fields("--quiet -r -s 44.1 --bitwidth 16 "+args), "-", "-")...)
 	}
+	counted := filepath.Join(t.TempDir(), "t.mp3") // to a pipe lame states no count of frames
+	run(t, raw, "lame", "--quiet", "-r", "-s", "44.1", "--bitwidth", "16", "-V", "2", "-", counted)
+	withCount, err := os.ReadFile(counted)
+	if err != nil {
+		t.Fatal(err)
+	}
 	return []tableFormat{
 		{"WAV", through("t.wav", "-bitexact"), 44, 0, false},
 		{"AIFF", through("t.aiff", ""), 54, 0, false},
 		{"FLAC", through("t.flac", ""), 8192, 1, false},
 		{"MP3 320", mp3("-b 320"), 1044, 0.9, false},
 		{"MP3 V2", mp3("-V 2"), 1044, 0.9, false},
+		{"MP3 V2, frames counted", withCount, 1044, 1, false},
 		{"MP3 128, no tag", mp3("-b 128 -t"), 417, 0.9, false},
 		{"M4A, AAC", through("t.m4a", "-c:a aac -b:a 256k -movflags +faststart"), 4096, 0, true},
 		{"Ogg Vorbis", through("t.ogg", "-c:a libvorbis -q:a 6"), 8192, 0, true},
@@ -281,9 +288,9 @@ func TestTable(t *testing.T) {
 func (r *tableRow) hold(t *testing.T, f *tableFormat, in *injury) {
 	t.Helper()
 	least := map[string]float64{"all": 1, "sums": f.sums}[in.shows]
-	if strings.HasPrefix(f.name, "MP3") {
-		// These files state no count of frames: one that is cut between two frames,
-		// or whose zeros can be frames' own, looks whole.
+	if strings.HasPrefix(f.name, "MP3") && !strings.Contains(f.name, "counted") {
+		// Most of these files state no count of frames: one that is cut between two
+		// frames, or whose zeros can be frames' own, looks whole.
 		least = min(least, f.sums)
 	}
 	if float64(r.named) < least*float64(r.copies) {

@@ -25,6 +25,14 @@ func id3Frame(stated, n int) []byte {
 	return append(append(h, 0, 0), bytes.Repeat([]byte{'x'}, n)...)
 }
 
+// id3Frame4 is the same in ID3v2.4, whose frames have sizes of seven bits a byte.
+func id3Frame4(stated, n int) []byte {
+	b := id3Frame(stated, n)
+	b[3] = 4
+	copy(b[14:], []byte{byte(n >> 21 & 127), byte(n >> 14 & 127), byte(n >> 7 & 127), byte(n & 127)})
+	return b
+}
+
 // vbri is a VBRI frame of 128 kbit/s at 44.1 kHz without a CRC, for so many frames.
 func vbri(frames, size int) []byte {
 	b := make([]byte, 417)
@@ -80,6 +88,9 @@ func TestAroundTheFrames(t *testing.T) {
 		{"ID3v2 of random content with too small a size before an Info frame", join(id3(r, 700, 3000), info), stream.Unsupported, "declares a length", info},
 		{"ID3v2 with too large a size", join(id3Frame(9000, 3000), plain), stream.Unsupported, "declares a length", nil},
 		{"ID3v2 larger than the file", join(id3Frame(1<<27, 3000), plain), stream.Unsupported, "declares a length", nil},
+		{"ID3v2.4 with too small a size", join(id3Frame4(50, 100), plain), stream.Unsupported, "declares a length", nil},
+		{"ID3v2.4 with too small a size, large", join(id3Frame4(9000, 20_000), plain), stream.Unsupported, "declares a length", nil},
+		{"ID3v2.4 and junk behind it", join(id3Frame4(110, 100), randomBytes(r, 300), plain), stream.Damaged, "before the first frame", nil},
 		{"ID3v2 and zeros behind it", join(id3Frame(3010, 3000), make([]byte, 700), plain), stream.Unsupported, "declares a length", nil},
 		{"ID3v2 and junk behind it", join(id3Frame(3010, 3000), randomBytes(r, 700), plain), stream.Damaged, "before the first frame", nil},
 		{"junk in front", join(randomBytes(r, 700), plain), stream.Damaged, "before the first frame", nil},
