@@ -123,6 +123,10 @@ func TestLengthWithHole(t *testing.T) {
 		if got, s := ours(t, data); len(got[0]) != n || len(s.Faults()) > 0 {
 			t.Errorf("padding %d: %d samples, want %d; %v", padding, len(got[0]), n, s.Faults())
 		}
+		filled := join(data, make([]byte, 9000)) // more bytes than the file states: its end is not believed
+		if got, s := ours(t, filled); len(got[0]) < min(n, 50735) || len(s.Faults()) > 0 {
+			t.Errorf("padding %d, with zeros behind: %d samples; %v", padding, len(got[0]), s.Faults())
+		}
 		clear(data[c.pieces[20].head : c.pieces[24].head+100])
 		got, s := ours(t, data)
 		if f := s.Faults(); len(got[0]) != n || len(f) != 1 || f[0].Kind != stream.Damaged {
