@@ -80,9 +80,9 @@ func TestSuspectLevels(t *testing.T) {
 		loud, quiet  float32
 		energy, more float32 // the highest that passes and one that does not
 	}{
-		{"nothing before", 0, 0, loudest * 0.99, loudest * 1.01},
-		{"a quiet part 40 dB down", 1, quiet, jump * 0.99 / 256, jump * 1.01 / 256},
-		{"a part 10 dB down", 1, 0.1, jump * 0.1 * 0.99, jump * 0.1 * 1.01},
+		{"nothing before", 0, 0, 15.8, 16.2},
+		{"a quiet part 40 dB down", 1, quiet, 4 * 0.99 / 256, 4 * 1.01 / 256},
+		{"a part 10 dB down", 1, 0.1, 0.396, 0.404},
 	} {
 		for i, energy := range []float32{c.energy, c.more} {
 			var s suspect
