@@ -81,6 +81,9 @@ func TestGaplessLengthRules(t *testing.T) {
 		{"media without a clock", func(m *movie) { m.mediaScale = 0 }, -1},
 		{"an edit of years", func(m *movie) { m.edits[0][0] = 1<<30 + 1 }, -1},
 		{"an edit of nothing", func(m *movie) { m.edits[0][0] = 0 }, -1},
+		{"a short edit of nothing", func(m *movie) { m.mediaLong, m.edits[0][0] = 2048, 0 }, -1},
+		{"a short comment of nothing", func(m *movie) { m.mediaLong, m.edits, m.comment = 2048, nil, said(1024, 1024, 0) }, -1},
+		{"a short comment of one sample", func(m *movie) { m.mediaLong, m.edits, m.comment = 2048, nil, said(1024, 1023, 1) }, 1},
 		{"no sound", func(m *movie) { m.handler = "vide" }, -1},
 	} {
 		m := movie{movieScale: 44100, mediaScale: 44100, mediaLong: long, edits: [][2]int{{n, priming}}, handler: "soun"}
