@@ -123,6 +123,7 @@ func TestAroundTheFrames(t *testing.T) {
 		{"junk before ID3v1", join(plain, randomBytes(r, 900), v1), stream.Damaged, "900 bytes at the end are not audio", nil},
 		{"ID3v2 and zeros behind it", join(id3Frame(3010, 3000), make([]byte, 700), plain), stream.Unsupported, "declares a length", nil},
 		{"ID3v2 and junk behind it", join(id3Frame(3010, 3000), randomBytes(r, 700), plain), stream.Damaged, "before the first frame", nil},
+		{"a byte in front", join([]byte{1}, plain), stream.Damaged, "1 bytes before the first frame", nil},
 		{"junk in front", join(randomBytes(r, 700), plain), stream.Damaged, "before the first frame", nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
