@@ -189,7 +189,7 @@ func (f file) behindWrongID3(int64) (Stream, error) {
 	if s == nil {
 		return nil, err
 	}
-	fault := stream.Errorf(Unsupported, "the ID3v2 tag declares a wrong length: some players do not find the music behind it").AtOffset(6).AtTime(0)
+	fault := stream.Errorf(Unsupported, "the ID3v2 tag declares a wrong length: some players do not find the music behind it").AtOffset(6).AtTime(0).Of(stream.WrongTag)
 	return &faulty{s, *fault}, nil
 }
 

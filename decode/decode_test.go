@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"dubgauge/decode/need"
+	"dubgauge/decode/stream"
 )
 
 // readWhole decodes a file that must open and give no error.
@@ -131,6 +132,8 @@ func TestContent(t *testing.T) {
 				t.Errorf("faults %v", f)
 			case test.fault != "" && (len(f) == 0 || !strings.Contains(f[0].Detail, test.fault)):
 				t.Errorf("faults %v, want %q", f, test.fault)
+			case test.fault != "" && (f[0].Trouble == stream.WrongTag) != strings.Contains(test.fault, "wrong length"):
+				t.Errorf("trouble %d: %v", f[0].Trouble, f[0])
 			}
 		})
 	}

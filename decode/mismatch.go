@@ -42,5 +42,5 @@ func Mismatch(name string, info Info) *Error {
 	if !ok {
 		title = "in the format " + info.Format
 	}
-	return stream.Errorf(Unsupported, "the name ends in %s, but this is %s: players that go by the name refuse it or play noise", ending, title)
+	return stream.Errorf(Unsupported, "the name ends in %s, but this is %s: players that go by the name refuse it or play noise", ending, title).Of(stream.WrongName)
 }

@@ -9,6 +9,7 @@ import (
 	"math/rand"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -116,6 +117,8 @@ func TestOggEnds(t *testing.T) {
 					t.Errorf("faults %v in a whole file", faults)
 				case c.kind != 0 && !namesKind(faults, c.kind, c.words, c.at):
 					t.Errorf("faults %v, want %v %q at %v s", faults, c.kind, c.words, c.at)
+				case c.kind == stream.Unsupported && faults[0].Trouble != stream.NoEnd:
+					t.Errorf("trouble %d", faults[0].Trouble)
 				}
 			})
 		}
@@ -145,8 +148,16 @@ func TestGuessedLength(t *testing.T) {
 	if _, faults, err := decoded(t, whole[:len(whole)/2+50]); err != nil || !namesKind(faults, stream.Truncated, "the last frame is cut off", 2) {
 		t.Errorf("half of it: %v, faults %v", err, faults)
 	}
-	if _, faults, err := decoded(t, join(whole, []byte("TAG"), make([]byte, 125))); err != nil || len(faults) > 0 {
-		t.Errorf("with ID3v1 behind: %v, faults %v", err, faults)
+	frame := bytes.LastIndex(whole, whole[:4]) // where the last one begins
+	for n, file := range map[string][]byte{"three bytes into a frame's head": whole[:frame+3], "at the end of its head": whole[:frame+7], "one byte before the end": whole[:len(whole)-1]} {
+		if _, faults, err := decoded(t, file); err != nil || !namesKind(faults, stream.Truncated, "the last frame is cut off", 4) {
+			t.Errorf("%s: %v, faults %v", n, err, faults)
+		}
+	}
+	for n, file := range map[string][]byte{"ID3v1 behind": join(whole, []byte("TAG"), make([]byte, 125)), "a hundred zeros behind": join(whole, make([]byte, 100)), "cut between two frames": whole[:frame]} {
+		if _, faults, err := decoded(t, file); err != nil || len(faults) > 0 {
+			t.Errorf("%s: %v, faults %v", n, err, faults)
+		}
 	}
 }
 
@@ -164,26 +175,33 @@ func TestPaddedW64(t *testing.T) {
 	}
 }
 
-// withComment puts the gapless comment that some encoders write into an MP4 file whose
-// moov is the last box.
-func withComment(t *testing.T, b []byte, priming, remainder, samples int) []byte {
+// mp4Box is a box of an MP4 file.
+func mp4Box(name string, parts ...[]byte) []byte {
+	body := join(parts...)
+	return join(binary.BigEndian.AppendUint32(nil, uint32(8+len(body))), []byte(name), body)
+}
+
+// withItem puts an item into the item list of an MP4 file whose moov is the last box,
+// in place of the list that it has.
+func withItem(t *testing.T, b, item []byte) []byte {
 	t.Helper()
-	box := func(name string, parts ...[]byte) []byte {
-		body := join(parts...)
-		return join(binary.BigEndian.AppendUint32(nil, uint32(8+len(body))), []byte(name), body)
-	}
-	text := fmt.Sprintf(" 00000000 %08X %08X %016X%s", priming, remainder, samples, strings.Repeat(" 00000000", 8))
-	item := box("----", box("mean", []byte("\x00\x00\x00\x00com.apple.iTunes")), box("name", []byte("\x00\x00\x00\x00iTunSMPB")),
-		box("data", []byte("\x00\x00\x00\x01\x00\x00\x00\x00"), []byte(text)))
-	head := box("hdlr", []byte("\x00\x00\x00\x00\x00\x00\x00\x00mdirappl\x00\x00\x00\x00\x00\x00\x00\x00\x00"))
+	head := mp4Box("hdlr", []byte("\x00\x00\x00\x00\x00\x00\x00\x00mdirappl\x00\x00\x00\x00\x00\x00\x00\x00\x00"))
 	at := bytes.LastIndex(b, []byte("moov")) - 4
 	moov := b[at:]
 	if old := bytes.Index(moov, []byte("udta")) - 4; old > 0 {
 		moov = join(moov[:old], moov[old+int(binary.BigEndian.Uint32(moov[old:])):])
 	}
-	moov = join(moov, box("udta", box("meta", []byte{0, 0, 0, 0}, head, box("ilst", item))))
+	moov = join(moov, mp4Box("udta", mp4Box("meta", []byte{0, 0, 0, 0}, head, mp4Box("ilst", item))))
 	binary.BigEndian.PutUint32(moov, uint32(len(moov)))
 	return join(b[:at], moov)
+}
+
+// withComment puts the gapless comment that some encoders write into an MP4 file.
+func withComment(t *testing.T, b []byte, priming, remainder, samples int) []byte {
+	t.Helper()
+	text := fmt.Sprintf(" 00000000 %08X %08X %016X%s", priming, remainder, samples, strings.Repeat(" 00000000", 8))
+	return withItem(t, b, mp4Box("----", mp4Box("mean", []byte("\x00\x00\x00\x00com.apple.iTunes")), mp4Box("name", []byte("\x00\x00\x00\x00iTunSMPB")),
+		mp4Box("data", []byte("\x00\x00\x00\x01\x00\x00\x00\x00"), []byte(text))))
 }
 
 // TestGaplessM4A holds the length of what comes out of an M4A file against what went
@@ -216,7 +234,7 @@ func TestGaplessM4A(t *testing.T) {
 				continue
 			}
 			if c.want == n {
-				if off := lag(raw, got); off != 0 {
+				if off := lag(raw, got, 200); off != 0 {
 					t.Errorf("%d frames, %s: the sound is off by %d", n, c.name, off)
 				}
 			}
@@ -225,12 +243,12 @@ func TestGaplessM4A(t *testing.T) {
 }
 
 // lag is by how many samples got is late against the raw floats, in stereo, by the
-// largest correlation.
-func lag(raw []byte, got []float32) (at int) {
+// largest correlation within so many samples.
+func lag(raw []byte, got []float32, most int) (at int) {
 	best := 0.0
-	for off := -200; off <= 200; off++ {
+	for off := -most; off <= most; off++ {
 		sum := 0.0
-		for i := 300; i < len(got)-300; i++ {
+		for i := most; i < len(got)-most; i++ {
 			sum += float64(got[i]) * float64(math.Float32frombits(binary.LittleEndian.Uint32(raw[8*(i-off):])))
 		}
 		if sum > best {
@@ -238,6 +256,78 @@ func lag(raw []byte, got []float32) (at int) {
 		}
 	}
 	return at
+}
+
+// withSBR makes an M4A file of ffmpeg's encoder say that it is HE-AAC: the sync
+// extension of its AudioSpecificConfig (ISO/IEC 14496-3, clause 1.6.2.1) says that SBR is
+// there, at twice the rate. No encoder of HE-AAC is at hand; what the files lack
+// is the SBR data, so that decoders only double the rate, with all delays that SBR has.
+func withSBR(t *testing.T, b []byte) []byte {
+	t.Helper()
+	const index88200 = 1
+	without := []byte{0x56, 0xe5, 0x00} // 0x2b7, object type 5, no SBR
+	at := bytes.Index(b, without)
+	if at < 0 {
+		t.Fatal("no sync extension")
+	}
+	b = bytes.Clone(b)
+	b[at+2] = 0x80 | index88200<<3
+	return b
+}
+
+// countedTwice makes the media of an M4A file count at twice its rate.
+func countedTwice(b []byte) []byte {
+	b = bytes.Clone(b)
+	twice := func(at int) { binary.BigEndian.PutUint32(b[at:], 2*binary.BigEndian.Uint32(b[at:])) }
+	media, times := bytes.Index(b, []byte("mdhd")), bytes.Index(b, []byte("stts"))
+	twice(media + 16)
+	twice(media + 20)
+	for i := range int(binary.BigEndian.Uint32(b[times+8:])) {
+		twice(times + 16 + 8*i)
+	}
+	if edits := bytes.Index(b, []byte("elst")); edits > 0 {
+		twice(edits + 16)
+	}
+	return b
+}
+
+// TestGaplessHEAAC holds the length of HE-AAC against what went into the encoder: to the
+// sample where the file counts at the rate of the core, as encoders' own writers do, and
+// within a frame of 2048 where it counts at the rate that comes out: there ffmpeg 5.1 cuts
+// twice as much in front. The sound is late by what SBR itself adds, 481 samples of the
+// core, which files leave out of their counts.
+func TestGaplessHEAAC(t *testing.T) {
+	const n, frame, priming, late = 44_477, 1024, 1024, 481
+	raw := soundOf(n)
+	const filled = (n + priming + frame - 1) / frame * frame
+	edits := withSBR(t, encoded(t, raw, "t.m4a", "-c:a", "aac"))
+	plain := withSBR(t, encoded(t, raw, "t.m4a", "-c:a", "aac", "-use_editlist", "0"))
+	for _, c := range []struct {
+		name  string
+		file  []byte
+		want  int
+		slack int
+	}{
+		{"edit list", edits, 2 * n, 0},
+		{"comment", withComment(t, plain, priming, filled-priming-n, n), 2 * n, 0},
+		{"edit list at the rate that comes out", countedTwice(edits), 2 * n, 2 * frame},
+		{"neither", plain, 2 * filled, 0},
+	} {
+		got, faults, err := decoded(t, c.file)
+		if err != nil || len(faults) > 0 || len(got) > c.want || len(got) < c.want-c.slack {
+			t.Errorf("%s: %d, want %d; %v, faults %v", c.name, len(got), c.want, err, faults)
+			continue
+		}
+		if c.want == 2*n && c.slack == 0 {
+			core := make([]float32, len(got)/2)
+			for i := range core {
+				core[i] = got[2*i]
+			}
+			if off := lag(raw, core, 700); off != late {
+				t.Errorf("%s: the sound is off by %d, want %d", c.name, off, late)
+			}
+		}
+	}
 }
 
 // TestDamagedM4A names what is gone of an M4A file.
@@ -252,5 +342,23 @@ func TestDamagedM4A(t *testing.T) {
 		if _, faults, err := decoded(t, file); err == nil && len(faults) == 0 {
 			t.Errorf("%s: nothing is named", name)
 		}
+	}
+}
+
+// TestBadCover reads an M4A file whose cover is no picture: ffmpeg complains of it,
+// though it is not asked for. What is gone of the sound beside it is named.
+func TestBadCover(t *testing.T) {
+	raw := soundOf(2 * toneRate)
+	whole := encoded(t, raw, "t.m4a", "-c:a", "aac")
+	cover := bytes.Repeat([]byte("\xff\xd8\xff\xe0no picture at all"), 500)
+	file := withItem(t, whole, mp4Box("covr", mp4Box("data", []byte("\x00\x00\x00\x0d\x00\x00\x00\x00"), cover)))
+	got, faults, err := decoded(t, file)
+	want, _, _ := decoded(t, whole)
+	if err != nil || len(faults) > 0 || !slices.Equal(got, want) {
+		t.Errorf("%v, faults %v, %d samples of %d", err, faults, len(got), len(want))
+	}
+	clear(file[len(whole)/3 : len(whole)/2])
+	if _, faults, err := decoded(t, file); err == nil && len(faults) == 0 {
+		t.Error("a hole in the sound beside it is not named")
 	}
 }

@@ -174,9 +174,7 @@ func (r *reader) start(c Container) error {
 	r.info = info
 	r.most = mostSeconds(r.size, r.report.duration, r.report.guessed)
 	if c.demuxer == "mov" {
-		if samples, rate := gaplessLength(r.path); rate == info.SampleRate {
-			r.until = samples
-		}
+		r.until = inputLength(r.path, info.SampleRate)
 	}
 	return nil
 }

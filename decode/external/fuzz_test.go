@@ -52,6 +52,40 @@ func TestReport(t *testing.T) {
 	}
 }
 
+// TestPictureTrouble lets pass what ffmpeg says of a cover picture, and nothing else.
+func TestPictureTrouble(t *testing.T) {
+	r := newReport("file:/music/a.m4a")
+	r.Write([]byte("[mjpeg @ 0x5596] [error] No JPEG data found in image\n[png @ 0x55a5] [error] Invalid PNG signature 0x89504e47\n" +
+		"[ogg @ 0x7f] [error] Could not read mimetype from an attached picture.\n"))
+	if list := r.list(); len(list) > 0 || r.complaint() != "" {
+		t.Errorf("%v", list)
+	}
+	r.Write([]byte("[error] a\n[aac @ 0x5596] [error] b\n[mov,mp4 @ 0x1] [fatal] c\n[mjpeg @ 0x2] [aac @ 0x3] [error] d\n"))
+	if list := r.list(); len(list) != 4 {
+		t.Errorf("%v", list)
+	}
+}
+
+// TestScrap lets pass what ffmpeg says of a remainder shorter than a frame, in two lines
+// that follow each other; the second one alone is an error like any other.
+func TestScrap(t *testing.T) {
+	const scrap = "[pcm_s24le @ 0x1] [error] Invalid PCM packet, data has size 2 but at least a size of 6 was expected\n"
+	const decoding = "[error] Error while decoding stream #0:0: Invalid data found when processing input\n"
+	for _, c := range []struct {
+		said string
+		want int
+	}{
+		{scrap + decoding, 0}, {scrap, 0}, {decoding, 1}, {"[error] other\n" + decoding, 2}, {scrap + decoding + decoding, 1},
+		{scrap + "[error] other\n" + decoding, 2}, {scrap + "[error] other\n", 1},
+	} {
+		r := newReport("file:/music/a.w64")
+		r.Write([]byte(c.said))
+		if got := r.list(); len(got) != c.want {
+			t.Errorf("%q: %v, want %d faults", c.said, got, c.want)
+		}
+	}
+}
+
 // FuzzHeader holds that no header on the pipe makes us allocate or hang.
 func FuzzHeader(f *testing.F) {
 	f.Add([]byte("RIFF\xff\xff\xff\xffWAVEfmt \x28\x00\x00\x00\xfe\xff\x02\x00\x44\xac\x00\x00\x20\x62\x05\x00\x08\x00\x20\x00\x16\x00\x20\x00\x03\x00\x00\x00" +

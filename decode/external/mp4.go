@@ -35,6 +35,22 @@ const (
 	mostText  = 1024    // bytes of a box that are read
 )
 
+// inputLength is the length of the encoder's input in samples at the rate that ffmpeg
+// decodes to, -1 where it is not known. HE-AAC comes out at twice the rate of its core,
+// at which most writers count.
+func inputLength(path string, rate int) int64 {
+	samples, counted := gaplessLength(path)
+	switch {
+	case samples < 0:
+		return -1
+	case counted == rate:
+		return samples
+	case 2*counted == rate:
+		return 2 * samples
+	}
+	return -1
+}
+
 // gaplessLength returns how many samples the encoder was given, and the rate that they
 // are counted at; -1 where the file does not say, or what it says does not fit itself.
 // ffmpeg leaves out the samples in front, but gives the last frame whole.

@@ -59,7 +59,7 @@ func checkOgg(src io.ReaderAt, size int64, rate int) []stream.Error {
 		at += p.length
 	}
 	if p, ok := w.last[serial]; ok && p.flags&oggLast == 0 {
-		w.faults.Add(stream.Errorf(stream.Unsupported, "the Ogg stream has no last page: it may have been longer").AtOffset(size).AtTime(now))
+		w.faults.Add(stream.Errorf(stream.Unsupported, "the Ogg stream has no last page: it may have been longer").AtOffset(size).AtTime(now).Of(stream.NoEnd))
 	}
 	return w.faults.List()
 }

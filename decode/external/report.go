@@ -53,7 +53,7 @@ func (r *report) Write(p []byte) (int, error) {
 }
 
 var (
-	levelPattern     = regexp.MustCompile(`^(?:\[[^]]* @ 0x[0-9a-f]+\] )*\[(info|warning|error|fatal|panic)\] (.*)$`)
+	levelPattern     = regexp.MustCompile(`^(?:\[([^]]*) @ 0x[0-9a-f]+\] )*\[(info|warning|error|fatal|panic)\] (.*)$`)
 	componentPattern = regexp.MustCompile(`\[[^]]* @ 0x[0-9a-f]+\] `)
 	audioPattern     = regexp.MustCompile(`^  Stream #0:\d+\S*: Audio: (\w+)(.*)$`)
 	streamPattern    = regexp.MustCompile(`^  Stream #0:\d+`)
@@ -69,20 +69,20 @@ func (r *report) take(line string) {
 	if m == nil {
 		return
 	}
-	switch m[1] {
+	switch level, text := m[2], m[3]; level {
 	case "info":
 		if !r.ready {
-			r.describe(m[2])
+			r.describe(text)
 		}
 	case "warning":
-		if strings.HasPrefix(m[2], "Estimating duration") {
+		if strings.HasPrefix(text, "Estimating duration") {
 			r.guessed = true
 		}
 	case "error", "fatal", "panic":
-		if r.isScrap(m[2]) {
+		if r.isScrap(text) || aboutPicture(m[1], text) {
 			return
 		}
-		if text := r.clean(m[2]); text != "" && text != r.last {
+		if text := r.clean(text); text != "" && text != r.last {
 			r.last = text
 			if r.first == "" {
 				r.first = text
@@ -90,6 +90,15 @@ func (r *report) take(line string) {
 			r.faults.Add(stream.Errorf(stream.Damaged, "ffmpeg: %s", text))
 		}
 	}
+}
+
+// pictureCodecs are ffmpeg's for cover pictures.
+var pictureCodecs = map[string]bool{"mjpeg": true, "png": true, "gif": true, "bmp": true, "tiff": true, "webp": true}
+
+// aboutPicture tells whether an error of a part of ffmpeg is about a cover picture,
+// which ffmpeg looks into though only the sound is asked for. It costs no music.
+func aboutPicture(part, text string) bool {
+	return pictureCodecs[part] || strings.Contains(text, "attached picture")
 }
 
 // isScrap tells whether an error is about fewer bytes than a frame of PCM has: the

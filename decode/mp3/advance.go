@@ -143,7 +143,7 @@ func (t *track) finish(rest *frame) bool {
 		return false
 	}
 	late := t.extent.end - t.extent.pos
-	if t.lost == nil && late > 0 && late <= filterDelay {
+	if late > 0 && late <= filterDelay {
 		t.silent, t.lost = 1, nil
 		t.extent.end = min(t.extent.end, t.extent.pos+granuleSamples)
 		return true

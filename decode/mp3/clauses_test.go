@@ -12,11 +12,6 @@ import (
 	"dubgauge/decode/stream"
 )
 
-// anyBlock is every kind of block but the mixed ones.
-func anyBlock(r *rand.Rand) (uint8, bool) { return uint8(r.IntN(4)), false }
-
-func longBlock(*rand.Rand) (uint8, bool) { return blockLong, false }
-
 // mpg123Stereo is mpg123 with two channels whatever the frame.
 func mpg123Stereo(t testing.TB, path string, channels int) [][]float32 {
 	t.Helper()
@@ -94,49 +89,73 @@ func sameGranules(t *testing.T, name string, got, want [][]float32, ask func(sam
 }
 
 // All codes of the emphasis, the reserved one among them, leave the samples as they
-// are: de-emphasis is no part of a decoder (clause 2.4.2.3).
+// are: de-emphasis is no part of a decoder (clause 2.4.2.3). All three decoders agree.
 func TestClauseEmphasis(t *testing.T) {
 	for emphasis := range uint8(4) {
-		w := &streamWriter{r: rand.New(rand.NewPCG(4, 4)), h: header{version: mpeg1, layer: layerIII}, ext: []uint8{0}, kind: anyBlock}
+		w := &streamWriter{r: rand.New(rand.NewPCG(4, 4)), h: header{version: mpeg1, layer: layerIII}, ext: []uint8{0}, kind: inOrder()}
 		path := clauseFile(t, w, 20, func(i int) {
 			if w.emphasis = emphasis; i%4 == 3 {
 				w.emphasis = 0 // it may change from frame to frame
 			}
 		})
-		checkAgainst(t, path, mpg123)
+		checkFollowers(t, path, w.kindOf(true, false, false).followers(0), 3)
 	}
 }
 
-// The right channel reaches into band 20, so that only the last band of long blocks,
-// which has no scale factor, is intensity coded: by the position of band 20, in both
-// versions. mpg123 and ffmpeg agree. The opposite case is the illegal position in
-// band 20, with which band 21 is left/right: TestIntensityPositions has that.
+// The right channel reaches into the last band that has a scale factor, so that only
+// the one above, which has none, is intensity coded: by the position of the one below,
+// in both versions, long blocks and short. mpg123 and ffmpeg agree; at 24 kHz, where
+// ffmpeg has a band wrong, mpg123 alone is asked for long blocks. The opposite case is
+// the illegal position in the band below, with which the last is left/right:
+// TestIntensityPositions has that.
 func TestClauseLastIntensityBand(t *testing.T) {
 	for _, v := range []version{mpeg1, mpeg2} {
 		for rate := range uint8(3) {
-			w := &streamWriter{r: rand.New(rand.NewPCG(3, 3)), h: header{version: v, layer: layerIII, rateIndex: rate, mode: modeJoint},
-				ext: []uint8{extIntensity, extIntensity | extMidSide}, kind: longBlock, reach: true}
-			path := clauseFile(t, w, 30, func(int) {})
-			checkAgainst(t, path, mpg123)
-			if v == mpeg1 || rate != rate48 { // ffmpeg 5.1 has a band of 24 kHz wrong
-				checkAgainst(t, path, ffmpeg)
+			for _, kind := range []blockKind{longBlock, shortBlock} {
+				w := &streamWriter{r: rand.New(rand.NewPCG(3, 3)), h: header{version: v, layer: layerIII, rateIndex: rate, mode: modeJoint},
+					ext: []uint8{extIntensity, extIntensity | extMidSide}, kind: kind, reach: true}
+				path := clauseFile(t, w, 30, func(int) {})
+				block, _ := kind(nil)
+				wrong := block == blockLong && v == mpeg2 && rate == rate48
+				checkFollowers(t, path, w.kindOf(block == blockLong, false, false).followers(0), 2-b2i(wrong))
 			}
 		}
 	}
 }
 
-// rate48 is the rateIndex of 48 kHz, and of 24 kHz in MPEG-2.
-const rate48 = 1
-
 // The extremes of the Huffman codes: every pair of a granule escaped with the most
-// linbits, and all of a granule in the count1 region.
+// linbits, all of a granule in the count1 region, and all of it in big_values. Two
+// decoders agree or more; libmad clips what is over full scale within.
 func TestClauseHuffmanExtremes(t *testing.T) {
 	for _, x := range []extreme{allEscaped, allQuads, allPairs} {
 		for _, v := range []version{mpeg1, mpeg2, mpeg25} {
-			w := &streamWriter{r: rand.New(rand.NewPCG(5, uint64(x))), h: header{version: v, layer: layerIII, mode: modeMono}, ext: []uint8{0}, kind: longBlock, extreme: x}
-			path := clauseFile(t, w, 20, func(int) {})
-			checkAgainst(t, path, mpg123)
-			checkAgainst(t, path, ffmpeg)
+			for _, kind := range []blockKind{longBlock, shortBlock, mixedBlock} {
+				w := &streamWriter{r: rand.New(rand.NewPCG(5, uint64(x))), h: header{version: v, layer: layerIII, mode: modeMono}, ext: []uint8{0}, kind: kind, extreme: x}
+				path := clauseFile(t, w, 20, func(int) {})
+				checkFollowers(t, path, []string{"mpg123", "ffmpeg"}, 2)
+			}
+		}
+	}
+}
+
+// Free format, where the header has no bit rate: all frames have one length, but for
+// the padding (clause 2.4.2.3). mpg123 and libmad agree; libmad wants whole kbit/s, and
+// has room for so much.
+func TestClauseFreeFormat(t *testing.T) {
+	for _, c := range []struct {
+		version version
+		kbps    int
+	}{{mpeg1, 101}, {mpeg1, 400}, {mpeg2, 101}, {mpeg2, 400}, {mpeg25, 101}, {mpeg25, 200}} {
+		h := header{version: c.version, layer: layerIII}
+		free := 72 * h.granules() * c.kbps * 1000 / h.sampleRate()
+		for _, mode := range []uint8{0, modeMono} {
+			h.mode = mode
+			w := &streamWriter{r: rand.New(rand.NewPCG(6, uint64(c.kbps))), h: h, ext: []uint8{0}, kind: inOrder(), free: free}
+			path := clauseFile(t, w, 30, func(int) {})
+			checkFollowers(t, path, w.kindOf(true, false, false).followers(free), 2)
+			if _, s := ours(t, readFile(t, path)); math.Abs(float64(s.Info().BitrateKbps-c.kbps)) > 1 {
+				t.Errorf("%d kbit/s, want %d", s.Info().BitrateKbps, c.kbps)
+			}
 		}
 	}
 }

@@ -19,7 +19,7 @@ func (t *track) nameFront(fr frame) frame {
 	switch {
 	case declared > fr.offset || declared > 0 && (parseInfo(&fr).present || t.reachesBeyond(declared) || in.zeros(from, fr.offset)):
 		t.faults.add(stream.Errorf(stream.Unsupported,
-			"the ID3v2 tag declares a length of %d bytes, the music begins at byte %d: some players do not find it", declared, fr.offset).AtOffset(6).AtTime(0))
+			"the ID3v2 tag declares a length of %d bytes, the music begins at byte %d: some players do not find it", declared, fr.offset).AtOffset(6).AtTime(0).Of(stream.WrongTag))
 	case fr.gap > 0:
 		t.faults.add(stream.Errorf(stream.Damaged, "%d bytes before the first frame are not audio", fr.gap).AtOffset(from))
 	}

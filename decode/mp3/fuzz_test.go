@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"dubgauge/decode/stream"
@@ -62,7 +63,8 @@ func fuzzLimit(n, rate int) int {
 	return (n/24+2)*1152*6 + (n/24+2)*maxFill*rate
 }
 
-// fuzzSeeds are small streams of every version and mode, whole and broken.
+// fuzzSeeds are small streams of every version and mode, whole and broken: of arbitrary
+// bytes, and of valid frames by the writer, with what programs put around them.
 func fuzzSeeds() (seeds [][]byte) {
 	for _, h := range []uint32{
 		0xFFFB9064, 0xFFFA9044, 0xFFFB90C4, 0xFFF390C4, 0xFFE318C4, 0xFFFB5030, 0xFFFB00C4, 0xFFFD9064, 0xFFFF9064,
@@ -79,6 +81,24 @@ func fuzzSeeds() (seeds [][]byte) {
 			s = append(s, fr...)
 		}
 		seeds = append(seeds, s, s[7:], s[:len(s)-9], append([]byte("ID3\x03\x00\x00\x00\x00\x00\x05hello"), s...))
+	}
+	for i, v := range []version{mpeg1, mpeg2, mpeg25} {
+		for _, mode := range []uint8{0, modeJoint, modeMono} {
+			h := header{version: v, layer: layerIII, rateIndex: uint8(i), mode: mode}
+			for _, kind := range []blockKind{inOrder(), mixedBlock} {
+				w := &streamWriter{r: rand.New(rand.NewPCG(uint64(v), uint64(mode))), h: h, ext: []uint8{0, extMidSide, extIntensity, extIntensity | extMidSide}, kind: kind}
+				if i == 1 {
+					w.free = 300
+				}
+				w.frame()
+				w.frame()
+				if mode != modeMono {
+					w.h.mode = modeMono // the stream goes on with one channel
+				}
+				s := w.bytes(2)
+				seeds = append(seeds, s, join(vbri(4, len(s)), s), join(s, apeTag(64, true)), join(s, s[:len(s)/2], s))
+			}
+		}
 	}
 	return seeds
 }

@@ -3,6 +3,7 @@ package mp3
 import (
 	"bytes"
 	"encoding/binary"
+	"fmt"
 	"io"
 	"math/rand/v2"
 	"strings"
@@ -23,6 +24,34 @@ func id3Frame(stated, n int) []byte {
 	h := []byte{'I', 'D', '3', 3, 0, 0, byte(stated >> 21 & 127), byte(stated >> 14 & 127), byte(stated >> 7 & 127), byte(stated & 127)}
 	h = binary.BigEndian.AppendUint32(append(h, "PRIV"...), uint32(n))
 	return append(append(h, 0, 0), bytes.Repeat([]byte{'x'}, n)...)
+}
+
+// apeTag is an APEv2 tag with n bytes of items that look like frames, and a footer.
+func apeTag(n int, header bool) []byte {
+	end := func(flags uint32) []byte {
+		b := binary.LittleEndian.AppendUint32([]byte("APETAGEX"), 2000)
+		b = binary.LittleEndian.AppendUint32(b, uint32(n+apeHeader))
+		b = binary.LittleEndian.AppendUint32(b, 1)
+		return append(binary.LittleEndian.AppendUint32(b, flags), make([]byte, 8)...)
+	}
+	items := bytes.Repeat([]byte{0xFF, 0xFB, 0x90, 0x64}, n/4)
+	if !header {
+		return join(items, end(0))
+	}
+	return join(end(0xA0000000), items, end(0x80000000))
+}
+
+// lyrics is a Lyrics3 tag of version 2 with n bytes, as its size counts them.
+func lyrics(n int) []byte {
+	return fmt.Appendf(nil, "LYRICSBEGIN%s%06dLYRICS200", bytes.Repeat([]byte{'x'}, n-len("LYRICSBEGIN")), n)
+}
+
+// id3Frame4 is the same in ID3v2.4, whose frames have sizes of seven bits a byte.
+func id3Frame4(stated, n int) []byte {
+	b := id3Frame(stated, n)
+	b[3] = 4
+	copy(b[14:], []byte{byte(n >> 21 & 127), byte(n >> 14 & 127), byte(n >> 7 & 127), byte(n & 127)})
+	return b
 }
 
 // vbri is a VBRI frame of 128 kbit/s at 44.1 kHz without a CRC, for so many frames.
@@ -80,8 +109,21 @@ func TestAroundTheFrames(t *testing.T) {
 		{"ID3v2 of random content with too small a size before an Info frame", join(id3(r, 700, 3000), info), stream.Unsupported, "declares a length", info},
 		{"ID3v2 with too large a size", join(id3Frame(9000, 3000), plain), stream.Unsupported, "declares a length", nil},
 		{"ID3v2 larger than the file", join(id3Frame(1<<27, 3000), plain), stream.Unsupported, "declares a length", nil},
+		{"ID3v2.4 with too small a size", join(id3Frame4(50, 100), plain), stream.Unsupported, "declares a length", nil},
+		{"ID3v2.4 with too small a size, large", join(id3Frame4(9000, 20_000), plain), stream.Unsupported, "declares a length", nil},
+		{"ID3v2.4 and junk behind it", join(id3Frame4(110, 100), randomBytes(r, 300), plain), stream.Damaged, "before the first frame", nil},
+		{"ID3v2.4, large, and junk behind it", join(id3Frame4(3_000_010, 3_000_000), randomBytes(r, 300), plain), stream.Damaged, "before the first frame", nil},
+		{"APE without a header at the end", join(plain, apeTag(3000, false)), healthy, "", nil},
+		{"APE with a header at the end", join(plain, apeTag(70_000, true)), healthy, "", nil},
+		{"APE before ID3v1", join(plain, apeTag(700, true), v1), healthy, "", nil},
+		{"APE in front", join(apeTag(70_000, true), plain), healthy, "", nil},
+		{"Lyrics3 before ID3v1", join(plain, lyrics(3000), v1), healthy, "", nil},
+		{"Lyrics3 of version 1", join(plain, []byte("LYRICSBEGIN"), bytes.Repeat([]byte{0xFF, 0xFB}, 1500), []byte("LYRICSEND"), v1), healthy, "", nil},
+		{"an extended ID3v1", join(plain, []byte("TAG+"), bytes.Repeat([]byte{'x'}, 223), v1), healthy, "", nil},
+		{"junk before ID3v1", join(plain, randomBytes(r, 900), v1), stream.Damaged, "900 bytes at the end are not audio", nil},
 		{"ID3v2 and zeros behind it", join(id3Frame(3010, 3000), make([]byte, 700), plain), stream.Unsupported, "declares a length", nil},
 		{"ID3v2 and junk behind it", join(id3Frame(3010, 3000), randomBytes(r, 700), plain), stream.Damaged, "before the first frame", nil},
+		{"a byte in front", join([]byte{1}, plain), stream.Damaged, "1 bytes before the first frame", nil},
 		{"junk in front", join(randomBytes(r, 700), plain), stream.Damaged, "before the first frame", nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -92,6 +134,8 @@ func TestAroundTheFrames(t *testing.T) {
 				t.Errorf("faults %v in a whole file", f)
 			case c.kind != healthy && (len(f) != 1 || f[0].Kind != c.kind || !strings.Contains(f[0].Detail, c.detail)):
 				t.Errorf("faults %v, want one of kind %v with %q", f, c.kind, c.detail)
+			case c.kind != healthy && (f[0].Trouble == stream.WrongTag) != (c.kind == stream.Unsupported):
+				t.Errorf("trouble %d: %v", f[0].Trouble, f[0])
 			}
 			if c.same == nil {
 				c.same = plain

@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"dubgauge/decode/stream"
 )
 
 // With a LAME tag the length is that of the encoder's input, to the sample.
@@ -103,6 +105,32 @@ func TestZeroedBehindTag(t *testing.T) {
 		got, s := ours(t, data)
 		if len(got[0]) != len(c.x[0]) {
 			t.Errorf("%s: %d samples, the sound file has %d; %v", args, len(got[0]), len(c.x[0]), s.Faults())
+		}
+	}
+}
+
+// With a hole in it a file keeps its length, to the sample, and is not said to end early.
+// The padding that the file states is lame's, and less than the filter banks are late by,
+// so that the encoder's input ends behind the last frame.
+func TestLengthWithHole(t *testing.T) {
+	for _, padding := range []int{0, 1, 300, 528, 529, 900} {
+		c := newCleanFile(t, encode(t, wavFile(t, "chords", 50000, 44100, 2), "-b", "128"))
+		data := bytes.Clone(c.data)
+		field := data[bytes.Index(data, []byte("LAME"))+lameDelay:]
+		was := int(field[1]&15)<<8 | int(field[2])
+		field[1], field[2] = field[1]&0xF0|byte(padding>>8), byte(padding)
+		n := len(c.x[0]) + was - padding
+		if got, s := ours(t, data); len(got[0]) != n || len(s.Faults()) > 0 {
+			t.Errorf("padding %d: %d samples, want %d; %v", padding, len(got[0]), n, s.Faults())
+		}
+		filled := join(data, make([]byte, 9000)) // more bytes than the file states: its end is not believed
+		if got, s := ours(t, filled); len(got[0]) < min(n, 50735) || len(s.Faults()) > 0 {
+			t.Errorf("padding %d, with zeros behind: %d samples; %v", padding, len(got[0]), s.Faults())
+		}
+		clear(data[c.pieces[20].head : c.pieces[24].head+100])
+		got, s := ours(t, data)
+		if f := s.Faults(); len(got[0]) != n || len(f) != 1 || f[0].Kind != stream.Damaged {
+			t.Errorf("padding %d, with a hole: %d samples, want %d; %v", padding, len(got[0]), n, f)
 		}
 	}
 }

@@ -19,6 +19,7 @@ type streamWriter struct {
 	emphasis uint8
 	reach    bool
 	extreme  extreme
+	free     int // bytes of a frame without padding in free format, 0 for a bit rate
 
 	main   []byte // main data, whose own part of the current frame starts at own
 	own    int
@@ -75,10 +76,12 @@ func (w *streamWriter) bytes(n int) []byte {
 // frame writes a frame: main data starts where the last one's ended, or later.
 func (w *streamWriter) frame() {
 	h := w.h
-	h.bitrate = bitrates[h.lsf()][layerIII][writerBitrateIndex]
+	if w.free == 0 {
+		h.bitrate = bitrates[h.lsf()][layerIII][writerBitrateIndex]
+	}
 	h.padding = w.r.IntN(2)
 	h.modeExt = w.ext[w.r.IntN(len(w.ext))]
-	room := h.frameBytes(0) - h.overhead()
+	room := h.frameBytes(w.free) - h.overhead()
 	limit := maxReservoir >> h.lsf()
 	if lead := w.own - len(w.main); lead > limit {
 		w.main = append(w.main, make([]byte, lead-limit)...) // stuffing
@@ -114,7 +117,7 @@ func (w *streamWriter) frame() {
 }
 
 func (w *streamWriter) headerBits(h *header) uint32 {
-	return 0x7FF<<21 | uint32(h.version)<<19 | layerIII<<17 | 1<<16 | writerBitrateIndex<<12 |
+	return 0x7FF<<21 | uint32(h.version)<<19 | layerIII<<17 | 1<<16 | uint32(writerBitrateIndex*b2i(w.free == 0))<<12 |
 		uint32(h.rateIndex)<<10 | uint32(h.padding)<<9 | uint32(h.mode)<<6 | uint32(h.modeExt)<<4 | uint32(w.emphasis)
 }
 
@@ -206,7 +209,7 @@ func (w *streamWriter) draft(h *header, kind granule, ch, limit int) *draft {
 		big, quads = big/4, quads/4 // leave a zero part
 	}
 	if w.reach && ch == 1 {
-		return d.reachBand20(h)
+		return d.reachLastBut(h)
 	}
 	if w.extreme != 0 {
 		return d.reachExtreme(w.extreme, r)
@@ -232,10 +235,14 @@ func (w *streamWriter) draft(h *header, kind granule, ch, limit int) *draft {
 	return d
 }
 
-// reachBand20 makes a granule of long blocks whose only lines are the first two of
-// band 20, so that of the bands only 21 is in the zero part.
-func (d *draft) reachBand20(h *header) *draft {
+// reachLastBut makes a granule whose only lines are the first two of the last band that
+// has a scale factor: of long blocks only band 21 is then in the zero part, of the first
+// window of short ones only band 12.
+func (d *draft) reachLastBut(h *header) *draft {
 	first := int(h.bands().long[20])
+	if d.blockType == blockShort {
+		first = 3 * int(h.bands().short[11])
+	}
 	d.bigValues, d.lines = first/2+1, first+2
 	d.tables, d.regions = [3]uint8{1, 1, 1}, [2]int{7, 7}
 	d.regionEnd = [3]int{int(h.bands().long[8]), int(h.bands().long[16]), granuleSamples}

@@ -82,6 +82,19 @@ func (k Kind) String() string {
 	return fmt.Sprintf("Kind(%d)", int(k))
 }
 
+// Trouble says more closely what is wrong where the kind alone would call for a remedy
+// that does not help.
+type Trouble int
+
+const (
+	// WrongName is a name that promises another format than the content has.
+	WrongName Trouble = iota + 1
+	// NoEnd is content that may have been longer: nothing marks its end as one.
+	NoEnd
+	// WrongTag is a tag whose declared length leads past the music or short of it.
+	WrongTag
+)
+
 // Error says what is wrong with a file's content and where. It does not name
 // the file: whoever opened the file does.
 type Error struct {
@@ -90,6 +103,8 @@ type Error struct {
 	Offset int64   // byte offset in the file, -1 when it has no place
 	At     float64 // seconds into the track, -1 when it has no place there
 	Err    error   // cause, may be nil
+
+	Trouble Trouble // 0 where the kind says enough
 }
 
 // Errorf makes an Error without a place.
@@ -102,6 +117,9 @@ func (e *Error) AtOffset(offset int64) *Error { e.Offset = offset; return e }
 
 // AtTime returns e with the time in the track set, in seconds.
 func (e *Error) AtTime(seconds float64) *Error { e.At = seconds; return e }
+
+// Of returns e with the trouble set.
+func (e *Error) Of(t Trouble) *Error { e.Trouble = t; return e }
 
 func (e *Error) Error() string { return e.Kind.String() + ": " + e.Text() }
 

@@ -14,7 +14,7 @@ func TestErrorText(t *testing.T) {
 	}{
 		{Errorf(Damaged, "%d bytes", 3), "damaged: 3 bytes"},
 		{Errorf(Truncated, "the end is missing").AtOffset(44).AtTime(1.5), "truncated: the end is missing, at 1.50 s, at byte 44"},
-		{&Error{Unsupported, "a form", -1, -1, io.ErrUnexpectedEOF}, "unsupported: a form: unexpected EOF"},
+		{&Error{Kind: Unsupported, Detail: "a form", Offset: -1, At: -1, Err: io.ErrUnexpectedEOF}, "unsupported: a form: unexpected EOF"},
 	}
 	for _, test := range tests {
 		if got := test.err.Error(); got != test.want {

@@ -17,6 +17,11 @@ type Fault struct {
 // nowhere is the At of a fault of the whole track.
 var nowhere = math.NaN()
 
+// troubles are the kinds of what a decoder says more closely.
+var troubles = map[stream.Trouble]reason.Kind{
+	stream.WrongName: reason.Ending, stream.NoEnd: reason.NoEnd, stream.WrongTag: reason.TagLength,
+}
+
 // FromStream turns what a decoder got over into a Fault.
 func FromStream(e stream.Error) Fault {
 	f := Fault{Kind: reason.Damaged, Detail: e.Detail, At: nowhere}
@@ -25,6 +30,9 @@ func FromStream(e stream.Error) Fault {
 		f.Kind = reason.Truncated
 	case stream.Unsupported:
 		f.Kind = reason.Format
+	}
+	if k, ok := troubles[e.Trouble]; ok {
+		f.Kind = k
 	}
 	if e.At >= 0 {
 		f.At = e.At

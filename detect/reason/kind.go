@@ -5,9 +5,9 @@ import "strings"
 // Kind names a kind of fault as the measurement record does.
 type Kind string
 
-// The kinds. Damaged and Truncated come from the decoder; Name, NameClash, FileSize
-// and Duplicate from the library, which alone sees more than one file; all others from
-// the audio.
+// The kinds. Damaged, Truncated, NoEnd and TagLength come from the decoder; Ending from
+// what it found and the name; Name, NameClash, FileSize and Duplicate from the library,
+// which alone sees more than one file; all others from the audio.
 const (
 	Silent       Kind = "silent"        // nothing audible in the whole track
 	SilenceStart Kind = "silence_start" // a few seconds of silence before the music
@@ -33,6 +33,9 @@ const (
 	NameClash    Kind = "name_clash" // two names that are one on FAT32 and exFAT
 	FileSize     Kind = "file_size"  // too large for FAT32
 	Duplicate    Kind = "duplicate"
+	Ending       Kind = "name_ending" // the name promises another format than the content has
+	NoEnd        Kind = "no_end"      // nothing marks the end of the content as one
+	TagLength    Kind = "tag_length"  // a tag leads past the music or short of it
 
 	// What breaks off in the course of a track.
 	Hole         Kind = "hole"
