@@ -23,13 +23,15 @@ func TestFileThatIsBeingCopied(t *testing.T) {
 	for _, c := range []struct {
 		name     string
 		first    []byte
-		times    int // that it changes while it is measured
+		times    int  // that it changes while it is measured
+		still    bool // its time stamp does not move
 		measured int
 		said     string
 	}{
-		{"it grows once", whole[:2000], 1, 3, "measured again"},
-		{"it has its size from the start", half, 1, 3, "measured again"},
-		{"it never ends", whole[:2000], 1000, 2, "still being written"},
+		{"it grows once", whole[:2000], 1, false, 3, "measured again"},
+		{"it grows, and its time stamp stands still", whole[:2000], 1, true, 3, "measured again"},
+		{"it has its size from the start", half, 1, false, 3, "measured again"},
+		{"it never ends", whole[:2000], 1000, false, 2, "still being written"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			old := retryChanged
@@ -41,7 +43,8 @@ func TestFileThatIsBeingCopied(t *testing.T) {
 				madeup.WriteFile(t, filepath.Join(dir, name), madeup.WAV(uint32(name[0]), 500))
 			}
 			madeup.WriteFile(t, path, c.first)
-			stamp(t, path, time.Now().Add(-time.Hour))
+			saved := time.Now().Add(-time.Hour)
+			stamp(t, path, saved)
 			var count counter
 			var mu sync.Mutex
 			changed := 0
@@ -53,7 +56,11 @@ func TestFileThatIsBeingCopied(t *testing.T) {
 					changed++
 					data := append(append([]byte{}, whole...), make([]byte, changed-1)...)
 					madeup.WriteFile(t, p, data)
-					stamp(t, p, time.Now().Add(time.Duration(changed)*time.Minute-time.Hour))
+					at := saved
+					if !c.still {
+						at = saved.Add(time.Duration(changed) * time.Minute)
+					}
+					stamp(t, p, at)
 				}
 				return r, medium, err
 			}

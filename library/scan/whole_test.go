@@ -223,6 +223,19 @@ func TestClock(t *testing.T) {
 		{"FAT rounds", round, 0, clockSample + 1},
 		{"FAT rounds, and summer time", func(t *testing.T, d string) { round(t, d); shiftAll(t, d, time.Hour) }, 0, clockSample + 1},
 		{"no common time", spread, 0, files},
+		{"a part of a second, not rounded", func(t *testing.T, d string) { shiftAll(t, d, 700*time.Millisecond) }, 0, files},
+		{"summer time for three in four", func(t *testing.T, d string) {
+			i := 0
+			eachFile(t, d, func(path string) {
+				fi, err := os.Stat(path)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if i++; i%4 > 0 {
+					stamp(t, path, fi.ModTime().Add(time.Hour))
+				}
+			})
+		}, 0, files * 3 / 4},
 		{"twenty minutes", func(t *testing.T, d string) { shiftAll(t, d, 20*time.Minute) }, 0, files},
 		{"summer time, and one of those read is another", func(t *testing.T, d string) {
 			resave(t, d+newest, 0)
