@@ -9,6 +9,12 @@ import (
 )
 
 const (
+	// holeUnder is how far the sound beside a hole may lie under the loud parts of the track,
+	// in dB: clicks of a record and noise in a pause are further down.
+	holeUnder = 31.0
+	// holeGoes is how far, in dB, sound that begins at once may fall within 40 to 90 ms: a
+	// click or a hit that stands alone falls by more.
+	holeGoes = 20.0
 	// together is the least share of the longer of two gaps, one in each channel, that
 	// both must cover to be one gap.
 	together = 0.7
@@ -129,11 +135,16 @@ func (m *Meter) isHole(g *gap, grid Grid, alone bool) bool {
 	p := placed{from: m.from(g), to: m.to(g)}
 	p.onFrom = grid.on(p.from, p.length()) || grid.on(m.seconds(g.start), p.length())
 	p.onTo = grid.on(p.to, p.length()) || grid.on(m.seconds(g.end), p.length())
+	if decibels(max(g.before.far, g.after.far)) < decibels(m.loudest())-holeUnder {
+		return false
+	}
 	switch stops, starts := g.before.sharp(), g.after.sharp(); {
 	case stops && (starts || alone && grid.known()):
 		return p.noStop(grid)
-	case stops || starts:
+	case stops || starts && decibels(g.after.early) >= decibels(g.after.far)-holeGoes:
 		return p.noNote(grid, stops, starts)
+	case starts:
+		return false
 	}
 	off := grid.known() && !p.onTo && (!p.onFrom || alone)
 	return off && p.length() >= holeBlurred && g.before.steep(m.rate) && g.after.steep(m.rate)

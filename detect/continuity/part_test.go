@@ -15,7 +15,7 @@ func still(n int) []weigh {
 }
 
 // gained adds to the balance of all bands from one block to another.
-func gained(ws []weigh, from, to int, low, rest, top float64) []weigh {
+func louder(ws []weigh, from, to int, low, rest, top float64) []weigh {
 	for i := from; i < to; i++ {
 		ws[i].low += low
 		ws[i].rest += rest
@@ -40,6 +40,14 @@ func mute(ws []weigh, from, to int) []weigh {
 	return ws
 }
 
+// unheard takes all out of some blocks.
+func unheard(ws []weigh, from, to int) []weigh {
+	for i := from; i < to; i++ {
+		ws[i].heard = false
+	}
+	return ws
+}
+
 // A gain for a part steps all bands, or at least a low end that lies still, and back.
 func TestParts(t *testing.T) {
 	for _, tt := range []struct {
@@ -48,20 +56,20 @@ func TestParts(t *testing.T) {
 		want float64 // dB, 0 for none
 	}{
 		{"nothing", still(120), 0},
-		{"3 dB in all bands", gained(still(120), 40, 70, 3, 3, 3), 3},
-		{"the other way", gained(still(120), 40, 70, -2.2, -2.2, -2.2), 2.2},
-		{"1.9 dB", gained(still(120), 40, 70, 1.9, 1.9, 1.9), 0},
-		{"for 2 s", gained(still(120), 40, 48, 3, 3, 3), 0},
-		{"for 70 % of the track", gained(still(120), 20, 104, 3, 3, 3), 0},
-		{"without the rest, that goes the other way", gained(still(120), 40, 70, 3, -3, 0), 3},
-		{"of the rest alone", gained(still(120), 40, 70, 0, 3, 3), 0},
-		{"of a low end that swings", swinging(gained(still(120), 40, 70, 3, 3, 3), 0.6), 3},
-		{"of a low end that swings, without the rest", swinging(gained(still(120), 40, 70, 3, -3, 0), 0.6), 0},
-		{"of a low end that swings, the rest by 1 dB more", swinging(gained(still(120), 40, 70, 3, 4, 4), 0.6), 3.5},
-		{"with a low end of six blocks beside, without the rest", mute(mute(gained(still(120), 40, 70, 3, -3, 0), 16, 35), 76, 94), 0},
-		{"with a low end that is 3 s away", mute(mute(gained(still(120), 40, 70, 3, 3, 3), 28, 41), 58, 82), 3},
-		{"that goes back by half", gained(gained(still(120), 40, 70, 3, 3, 3), 70, 120, 1.5, 1.5, 1.5), 0},
-		{"that goes on", gained(gained(still(120), 40, 120, 3, 3, 3), 70, 120, 3, 3, 3), 0},
+		{"3 dB in all bands", louder(still(120), 40, 70, 3, 3, 3), 3},
+		{"the other way", louder(still(120), 40, 70, -2.2, -2.2, -2.2), 2.2},
+		{"1.9 dB", louder(still(120), 40, 70, 1.9, 1.9, 1.9), 0},
+		{"for 2 s", louder(still(120), 40, 48, 3, 3, 3), 0},
+		{"for 70 % of the track", louder(still(120), 20, 104, 3, 3, 3), 0},
+		{"without the rest, that goes the other way", louder(still(120), 40, 70, 3, -3, 0), 3},
+		{"of the rest alone", louder(still(120), 40, 70, 0, 3, 3), 0},
+		{"of a low end that swings", swinging(louder(still(120), 40, 70, 3, 3, 3), 0.6), 3},
+		{"of a low end that swings, without the rest", swinging(louder(still(120), 40, 70, 3, -3, 0), 0.6), 0},
+		{"of a low end that swings, the rest by 1 dB more", swinging(louder(still(120), 40, 70, 3, 4, 4), 0.6), 3.5},
+		{"with a low end of six blocks beside, without the rest", mute(mute(louder(still(120), 40, 70, 3, -3, 0), 16, 35), 76, 94), 0},
+		{"with a low end that is 3 s away", mute(mute(louder(still(120), 40, 70, 3, 3, 3), 28, 41), 58, 82), 3},
+		{"that goes back by half", louder(louder(still(120), 40, 70, 3, 3, 3), 70, 120, 1.5, 1.5, 1.5), 0},
+		{"that goes on", louder(louder(still(120), 40, 120, 3, 3, 3), 70, 120, 3, 3, 3), 0},
 	} {
 		m := New(testRate, 2)
 		got := m.parts(tt.ws)
@@ -81,10 +89,12 @@ func TestClosing(t *testing.T) {
 		ws   []weigh
 		want int
 	}{
-		{"off", gained(still(120), 41, 70, 3, 3, 3), 1},
+		{"off", louder(still(120), 41, 70, 3, 3, 3), 1},
 		{"not off", still(120), -1},
-		{"no low end", mute(gained(still(120), 41, 70, 3, 3, 3), 41, 70), -1},
-		{"most of the track", gained(still(74), 21, 70, 3, 3, 3), -1},
+		{"no low end", mute(louder(still(120), 41, 70, 3, 3, 3), 41, 70), 1},
+		{"no low end, the rest not off", mute(louder(still(120), 41, 70, 3, 0, 3), 41, 70), -1},
+		{"nothing heard", unheard(louder(still(120), 41, 70, 3, 3, 3), 41, 70), -1},
+		{"most of the track", louder(still(74), 21, 70, 3, 3, 3), -1},
 	} {
 		from := 40
 		if len(tt.ws) < 100 {

@@ -30,6 +30,7 @@ func (m *Meter) Result(g Grid) []Finding {
 	}
 	out = append(out, m.delay()...)
 	out = append(out, m.twice(g)...)
+	out = append(out, m.jumps(g)...)
 	slices.SortStableFunc(out, func(a, b Finding) int { return cmp.Compare(a.At, b.At) }) // NaN comes first
 	return out
 }
@@ -37,13 +38,16 @@ func (m *Meter) Result(g Grid) []Finding {
 // loudest is the level of the louder parts, a mean square: of a tenth of the blocks
 // the lowest.
 func (m *Meter) loudest() float64 {
-	p := make([]float64, len(m.blocks.list))
-	for i, b := range m.blocks.list {
-		p[i] = float64(b.power[0] + b.power[1])
+	if n := len(m.blocks.list); n != m.loudOf {
+		p := make([]float64, n)
+		for i, b := range m.blocks.list {
+			p[i] = float64(b.power[0] + b.power[1])
+		}
+		slices.Sort(p)
+		m.loud, m.loudOf = p[n*9/10], n
 	}
-	if len(p) == 0 {
+	if m.loudOf == 0 {
 		return math.NaN()
 	}
-	slices.Sort(p)
-	return p[len(p)*9/10]
+	return m.loud
 }
