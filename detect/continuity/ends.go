@@ -40,7 +40,7 @@ const (
 	fadeLeast, fadeRise, fadeOff = 6.0, 1.5, 1.0
 	// A fade that is cut stops between these levels against the loud parts, in dB. From
 	// fadeHeard on that is heard on a floor.
-	fadeHighest, fadeLowest, fadeHeard = -5.0, -46.0, -24.0
+	fadeHighest, fadeLowest, fadeHeard = -7.0, -46.0, -24.0
 	// fadeStop is how far the last 50 ms may lie under the last second, in dB, and fadeNear
 	// the last 1.5 ms under those: a fade that goes to its end is further down. Between two
 	// beats music is too, but less.

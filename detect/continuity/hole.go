@@ -24,6 +24,9 @@ const (
 	// gridNear is how near a musical stop begins and ends to its place, in seconds: 5 ms
 	// of first beat and tempo, 3 ms of the programmer's taste.
 	gridNear = 0.008
+	// lengthLoose is how far, in seconds, the length of a stop may be off a whole number of
+	// sixteenths where both its ends lie near them: by chance two cuts do in one of fifty.
+	lengthLoose = 0.005
 	// A stop of a whole number of eighths, to lengthNear seconds, may be gridLoose off: the
 	// stop itself moves the beat that is measured.
 	lengthNear, gridLoose = 0.003, 0.020
@@ -174,7 +177,8 @@ func (p placed) noStop(grid Grid) bool {
 	if p.length() > stopMost*grid.beat() && p.length() >= stopPlain {
 		return true
 	}
-	return !grid.stops(p.from, p.to) && (!p.onFrom || !p.onTo) || grid.known() && p.length() < stopLeast*grid.beat()
+	whole := p.onFrom && p.onTo && math.Abs(math.Remainder(p.length(), grid.beat()/sixteenths)) <= lengthLoose
+	return !grid.stops(p.from, p.to) && !whole || grid.known() && p.length() < stopLeast*grid.beat()
 }
 
 // holes names the gaps that are none of the music's.

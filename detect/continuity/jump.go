@@ -15,8 +15,10 @@ const (
 	jumpSlots = 8
 	// jumpLike is the least likeness, a correlation, of the rhythm before a jump and after
 	// it, moved; jumpBetter how much less alike it must be where it is not moved off the
-	// sixteenths.
-	jumpLike, jumpBetter = 0.5, 0.2
+	// sixteenths. Players who push and drag get to 0.68 and to 0.3.
+	jumpLike, jumpBetter = 0.75, 0.4
+	// jumpSame is the least likeness of the rhythm on one side of a jump to what lies beyond.
+	jumpSame = 0.6
 	// jumpOff is how far off a sixteenth a jump is no edit, in seconds, jumpSteady how far
 	// the beat may move within the rhythm on one side of it.
 	jumpOff, jumpSteady = 0.014, 0.010
@@ -111,7 +113,7 @@ func jumpAt(slots []phases, i int, beat float64) jump {
 	for _, pair := range [][2]phases{
 		{rhythm(slots[i-2*jumpSlots : i-jumpSlots]), before}, {after, rhythm(slots[i+jumpSlots : i+2*jumpSlots])},
 	} {
-		if on, off, _ := moved(&pair[0], &pair[1], beat); on < off || on < jumpLike {
+		if on, off, _ := moved(&pair[0], &pair[1], beat); on < off || on < jumpSame {
 			return jump{}
 		}
 	}

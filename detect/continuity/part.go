@@ -28,7 +28,7 @@ const (
 	// partLeast is the shortest part with another balance, in seconds, and partMost the
 	// greatest share of the track: more is the rule, not the exception. partSame is how
 	// far its two edges may differ, in dB.
-	partLeast, partMost, partSame = 2.5, 0.6, 0.9
+	partLeast, partMost, partSame = 4.0, 0.6, 0.9
 	// partRest is how far the rest may lie off the gain in between where no low end tells.
 	partRest = 1.5
 	// wanderMost is how many times the wander of the balance in the course of the track a

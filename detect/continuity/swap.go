@@ -20,6 +20,9 @@ const (
 	swapRest = 0.15
 	// swapCorr is how far the correlation of the channels may move, which a swap leaves.
 	swapCorr = 0.15
+	// swapShortest is the shortest such part, in seconds: instruments that answer each
+	// other from two sides do so for a bar or two.
+	swapShortest = 6.0
 )
 
 // swapped names the parts in which left and right have changed sides.
@@ -29,7 +32,7 @@ func (m *Meter) swapped(ws []weigh) []Finding {
 	for i := 0; i+1 < len(turns); i++ {
 		a, b := turns[i], turns[i+1]
 		from, to := float64(a.at)*m.blocks.seconds, float64(b.at)*m.blocks.seconds
-		if !a.opposite(b) || to-from < partLeast || float64(b.at-a.at) > partMost*float64(len(ws)) {
+		if !a.opposite(b) || to-from < swapShortest || float64(b.at-a.at) > partMost*float64(len(ws)) {
 			continue
 		}
 		out = append(out, Finding{

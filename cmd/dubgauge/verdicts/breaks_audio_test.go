@@ -122,7 +122,7 @@ func name(x stereo) string {
 	h := uint64(14695981039346656037) // FNV-1a, a sample at a time
 	for c := range x {
 		for _, v := range x[c] {
-			h = (h ^ uint64(math.Float32bits(v))) * 1099511628211
+			h = (h ^ uint64(math.Float32bits(v+0))) * 1099511628211 // +0 makes 0 of -0
 		}
 	}
 	return fmt.Sprintf("%016x", h)
