@@ -130,7 +130,7 @@ func (m *Meter) end(g Grid) []Finding {
 	}
 	sharp := e.near >= e.far*math.Pow(10, -endNear/10)
 	if tail >= tailLeast {
-		sharp = e.sharp() || e.steep(m.rate) && len(m.merged()) <= aloneMost
+		sharp = e.sharp() || e.steep(m.rate) && m.alone(m.merged())
 	}
 	excused := g.onEnd(at) || g.loop(at) || tail < tailLeast && (g.onEnd(total) || g.loop(total))
 	if !sharp || !m.cutAt(e) || tail < tailLong && excused {

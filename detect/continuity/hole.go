@@ -26,7 +26,8 @@ const (
 	gridNear = 0.008
 	// lengthLoose is how far, in seconds, the length of a stop may be off a whole number of
 	// sixteenths where both its ends lie near them: by chance two cuts do in one of fifty.
-	lengthLoose = 0.005
+	// An encoder blurs that.
+	lengthLoose, lengthBlurred = 0.005, 0.012
 	// A stop of a whole number of eighths, to lengthNear seconds, may be gridLoose off: the
 	// stop itself moves the beat that is measured.
 	lengthNear, gridLoose = 0.003, 0.020
@@ -46,8 +47,9 @@ const (
 	// place of a sixteenth, within rhythmNear seconds, and these are a share of
 	// rhythmShare of all of that length: by chance 1 in 15 does.
 	rhythmLeast, rhythmNear, rhythmShare = 3, 0.004, 0.3
-	// aloneMost is the number of gaps in a track up to which gaps are not its style.
-	aloneMost = 4
+	// aloneMost is the number of gaps of aloneSeconds and more in a track up to which gaps
+	// are not its style; shorter ones are what an encoder leaves of a longer one.
+	aloneMost, aloneSeconds = 4, 0.04
 	// deadLeast is the shortest gap in one channel, in seconds, that is called dead; up
 	// to there it is a hole in one channel.
 	deadLeast = 0.5
@@ -143,7 +145,9 @@ func (m *Meter) isHole(g *gap, grid Grid, alone bool) bool {
 	}
 	switch stops, starts := g.before.sharp(), g.after.sharp(); {
 	case stops && (starts || alone && grid.known()):
-		return p.noStop(grid)
+		return p.noStop(grid, lengthLoose)
+	case alone && p.length() >= holeBlurred && g.before.abrupt(m.rate) && g.after.abrupt(m.rate):
+		return p.noStop(grid, lengthBlurred)
 	case stops || starts && decibels(g.after.early) >= decibels(g.after.far)-holeGoes:
 		return p.noNote(grid, stops, starts)
 	case starts:
@@ -173,11 +177,11 @@ func (p placed) length() float64 { return p.to - p.from }
 // noStop tells that a gap with sharp edges is none of the music's: that stops so on the
 // beat, and for some of it. A track whose notes are cut off before the next has more of
 // that.
-func (p placed) noStop(grid Grid) bool {
+func (p placed) noStop(grid Grid, loose float64) bool {
 	if p.length() > stopMost*grid.beat() && p.length() >= stopPlain {
 		return true
 	}
-	whole := p.onFrom && p.onTo && math.Abs(math.Remainder(p.length(), grid.beat()/sixteenths)) <= lengthLoose
+	whole := p.onFrom && p.onTo && math.Abs(math.Remainder(p.length(), grid.beat()/sixteenths)) <= loose
 	return !grid.stops(p.from, p.to) && !whole || grid.known() && p.length() < stopLeast*grid.beat()
 }
 
@@ -187,13 +191,25 @@ func (m *Meter) holes(grid Grid) []Finding {
 		return nil
 	}
 	all := m.merged()
+	alone := m.alone(all)
 	var out []Finding
 	for i := range all {
-		if g := &all[i]; g.start > 0 && m.isHole(g, grid, len(all) <= aloneMost) && !m.rhythmic(all, i, grid) {
+		if g := &all[i]; g.start > 0 && m.isHole(g, grid, alone) && !m.rhythmic(all, i, grid) {
 			out = append(out, m.hole(g))
 		}
 	}
 	return out
+}
+
+// alone tells whether there are so few gaps that they are not the track's style.
+func (m *Meter) alone(all []gap) bool {
+	n := 0
+	for i := range all {
+		if m.seconds(all[i].end-all[i].start) >= aloneSeconds {
+			n++
+		}
+	}
+	return n <= aloneMost
 }
 
 // rhythmic tells whether gap i is one of several of like length that come at like
