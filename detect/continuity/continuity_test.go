@@ -190,7 +190,7 @@ func TestPlanted(t *testing.T) {
 		}, nil, 0},
 		{"the left side 40 late in the right, beside what is in time", func(x [][]float32) [][]float32 {
 			for i := len(x[1]) - 1; i >= 40; i-- {
-				x[1][i] = 0.4*x[1][i] + 0.5*x[0][i-40]
+				x[1][i] = 0.45*x[1][i] + 0.55*x[0][i-40]
 			}
 			return x
 		}, nil, 0},

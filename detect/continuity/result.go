@@ -8,6 +8,10 @@ import (
 	"dubgauge/detect/reason"
 )
 
+// partStays is the difference of the channels in the whole, in dB, that is said beside a
+// part in which one is weak.
+const partStays = 2.0
+
 // Result gives what was found, in order of the place in the track, what is of the
 // whole of it first. Call it once, after the last Write.
 func (m *Meter) Result(g Grid) []Finding {
@@ -21,10 +25,13 @@ func (m *Meter) Result(g Grid) []Finding {
 	out = append(out, m.holes(g)...)
 	out = append(out, m.dead(g)...)
 	out = append(out, m.ends(g)...)
+	balance := m.balance()
 	broken := slices.ContainsFunc(out, func(f Finding) bool { return f.Kind == reason.DeadPart })
-	for _, f := range m.balance() {
-		// A channel that is dead for half of the track is weak for that reason.
-		if !broken || f.Kind != reason.WeakChannel {
+	part := slices.ContainsFunc(balance, func(f Finding) bool { return f.Kind == reason.WeakPart })
+	for _, f := range balance {
+		// A channel that is dead for half of the track is weak for that reason, and one that
+		// is weak for a part may be a little so in the whole.
+		if f.Kind != reason.WeakChannel || !broken && !(part && f.Figure < partStays) {
 			out = append(out, f)
 		}
 	}

@@ -3,6 +3,7 @@ package continuity
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"dubgauge/detect/reason"
 )
@@ -48,6 +49,7 @@ func (m *Meter) swapped(ws []weigh) []Finding {
 type turn struct {
 	at     int
 	sure   float64
+	right  bool       // all that a swap leaves is as it was
 	before [3]float64 // the balance, in dB
 }
 
@@ -77,12 +79,13 @@ func turnsOf(ws []weigh) []turn {
 		}
 		out = append(out, t)
 	}
-	return out
+	return slices.DeleteFunc(out, func(t turn) bool { return !t.right })
 }
 
+// turnAt looks at block i; where the bands don't turn, sure is 0.
 func turnAt(ws []weigh, i int) turn {
 	all := [2][]weigh{stretchOf(ws, i-1, -1, swapBlocks, swapBlocks, heard), stretchOf(ws, i+1, 1, swapBlocks, swapBlocks, heard)}
-	if min(len(all[0]), len(all[1])) < swapLeast || change(all, func(w *weigh) float64 { return w.corr }) > swapCorr {
+	if min(len(all[0]), len(all[1])) < swapLeast {
 		return turn{}
 	}
 	t := turn{at: i}
@@ -103,10 +106,10 @@ func turnAt(ws []weigh, i int) turn {
 		off += (b + a) * (b + a) / v
 		n++
 	}
-	if turned < swapSure*swapSure || off > swapOff*n || !crossed(all) {
-		return turn{}
+	if turned >= swapSure*swapSure {
+		t.sure = math.Sqrt(turned)
+		t.right = off <= swapOff*n && crossed(all) && change(all, func(w *weigh) float64 { return w.corr }) <= swapCorr
 	}
-	t.sure = math.Sqrt(turned)
 	return t
 }
 
