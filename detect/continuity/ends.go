@@ -14,11 +14,11 @@ const (
 	// endLoud is how far that may lie under the loud parts of the track, in dB: what is
 	// quieter is a tail or the noise of a room.
 	endLoud = 20.0
-	// Music ends on purpose on a beat and begins on one of startParts of it, to endGrid
-	// seconds; behind some silence of startSilence seconds, with a gate, say, on one of
-	// gateParts. A loop is a whole number of loopBeats long, to loopGrid seconds, whatever
-	// the phase of the beat: an encoder pads it by some of its frames.
-	startParts, endGrid     = 2, 0.006
+	// Music ends on purpose on a beat, to endGrid seconds, and begins on one or, to halfGrid
+	// seconds, between two; behind some silence of startSilence seconds, with a gate, say,
+	// on one of gateParts. A loop is a whole number of loopBeats long, to loopGrid seconds,
+	// whatever the phase of the beat: an encoder pads it by some of its frames.
+	endGrid, halfGrid       = 0.008, 0.004
 	gateParts, startSilence = 4, 0.03
 	loopBeats, loopGrid     = 4, 0.020
 	// startBeats is how many beats after the start the first beat may be found for the
@@ -105,11 +105,13 @@ func (m *Meter) ends(g Grid) []Finding {
 // onStart tells whether a track may begin at a time, behind that much silence: on the
 // beat. With no beat there is nothing to tell by.
 func (g Grid) onStart(t float64) bool {
-	parts := float64(startParts)
-	if t >= startSilence {
-		parts = gateParts
+	if !g.known() || g.FirstBeat-t > startBeats*g.beat() || g.off(t, 1) <= endGrid {
+		return true
 	}
-	return !g.known() || g.FirstBeat-t > startBeats*g.beat() || g.off(t, parts) <= endGrid
+	if t >= startSilence {
+		return g.off(t, gateParts) <= endGrid
+	}
+	return g.off(t, 2) <= halfGrid
 }
 
 // onEnd tells whether it may end at a time. With no beat nothing is an excuse.

@@ -13,8 +13,8 @@ const (
 	// sides, 4 s, and swapLeast of them must be heard.
 	swapBlocks, swapLeast = 16, 10
 	// A swap turns the balance of every band into its opposite: the bands must have
-	// turned by swapSure standard deviations together, and lie off the opposite by
-	// swapOff at most, a mean square of such deviations.
+	// turned by swapSure standard deviations together, more than they lie off the
+	// opposite, and that by swapOff at most, a mean square of such deviations.
 	swapSure, swapOff = 5.0, 2.0
 	// swapRest is how far the balance of 4 s is off by chance, in dB, beside what its
 	// blocks show.
@@ -106,8 +106,8 @@ func turnAt(ws []weigh, i int) turn {
 		off += (b + a) * (b + a) / v
 		n++
 	}
-	if turned >= swapSure*swapSure {
-		t.sure = math.Sqrt(turned)
+	if turned-off >= swapSure*swapSure {
+		t.sure = math.Sqrt(turned - off)
 		t.right = off <= swapOff*n && crossed(all) && change(all, func(w *weigh) float64 { return w.corr }) <= swapCorr
 	}
 	return t
