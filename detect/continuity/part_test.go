@@ -128,6 +128,10 @@ func TestFlips(t *testing.T) {
 		{"up to a place, with a wide rest", turned(turned(still(120), 0, 120, 1, 0), 0, 40, -1, 1), false},
 		{"for half a second", turned(still(120), 40, 42, -1, -1), false},
 		{"the whole track", turned(still(120), 0, 120, -1, -1), false},
+		{"all, with no low end that speaks", mute(turned(still(120), 40, 70, -1, -1), 0, 120), true},
+		{"no low end, by another amount", mute(turned(turned(still(120), 0, 120, 1, 1.3), 40, 70, -1, -0.5), 0, 120), false},
+		{"no low end, in wide music", mute(turned(turned(still(120), 0, 120, 1, 0.7), 40, 70, -1, -1), 0, 120), false},
+		{"no low end, other music", mute(levelled(turned(still(120), 40, 70, -1, -1), 40, 70, levels{-5, -5, -5}, levels{-5, -5, -5}, 0), 0, 120), false},
 	} {
 		m := New(testRate, 2)
 		if got := m.flips(tt.ws); len(got) > 1 || len(got) == 1 != tt.want {
