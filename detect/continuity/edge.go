@@ -91,9 +91,9 @@ const (
 	// that an encoder may have blurred: its frame of up to 26 ms and as much again.
 	steepSeconds = 0.055
 	// abruptSeconds and abruptDB are what an encoder makes of a cut within a sample: the
-	// level is there so soon, and nearer to the gap the sound is so far under it. A gate or
-	// a fade of 20 ms leaves more.
-	abruptSeconds, abruptDB = 0.020, 30.0
+	// level is there so soon, and nearer to the gap the sound is so far under it, right
+	// beside it by abruptNear. A gate of 20 ms leaves 27 dB there.
+	abruptSeconds, abruptDB, abruptNear = 0.020, 30.0, 40.0
 )
 
 // sounds tells whether there is sound at level beside the gap.
@@ -112,8 +112,9 @@ func (e edge) steep(rate float64) bool {
 
 // abrupt tells whether the sound is cut within a sample, as an encoder leaves that.
 func (e edge) abrupt(rate float64) bool {
+	level := max(e.far, e.early)
 	return e.sounds() && e.known > 0 && float64(e.cut) <= abruptSeconds*rate &&
-		e.skirt <= max(e.far, e.early)*math.Pow(10, -abruptDB/10)
+		e.skirt <= level*math.Pow(10, -abruptDB/10) && e.near <= level*math.Pow(10, -abruptNear/10)
 }
 
 // decibels turns a mean square into dB; silence is -200.

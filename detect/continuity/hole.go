@@ -47,9 +47,9 @@ const (
 	// place of a sixteenth, within rhythmNear seconds, and these are a share of
 	// rhythmShare of all of that length: by chance 1 in 15 does.
 	rhythmLeast, rhythmNear, rhythmShare = 3, 0.004, 0.3
-	// aloneMost is the number of gaps of aloneSeconds and more in a track up to which gaps
-	// are not its style; shorter ones are what an encoder leaves of a longer one.
-	aloneMost, aloneSeconds = 4, 0.04
+	// aloneMost is the number of gaps in a track up to which gaps are not its style, or of
+	// those of fewSeconds and more where an encoder has left pieces of a longer one.
+	aloneMost, fewSeconds = 4, 0.04
 	// deadLeast is the shortest gap in one channel, in seconds, that is called dead; up
 	// to there it is a hole in one channel.
 	deadLeast = 0.5
@@ -135,24 +135,37 @@ func (g Grid) stops(from, to float64) bool {
 		g.off(from, eighths) <= gridLoose && g.off(to, eighths) <= gridLoose
 }
 
-// isHole decides over a gap in the middle of the track.
-func (m *Meter) isHole(g *gap, grid Grid, alone bool) bool {
-	p := placed{from: m.from(g), to: m.to(g)}
-	p.onFrom = grid.on(p.from, p.length()) || grid.on(m.seconds(g.start), p.length())
-	p.onTo = grid.on(p.to, p.length()) || grid.on(m.seconds(g.end), p.length())
+// isHole decides over a gap in the middle of the track. alone says that it is one of few in
+// the track, few that it is one of few as long as it is.
+func (m *Meter) isHole(g *gap, grid Grid, alone, few bool) bool {
 	if decibels(max(g.before.far, g.after.far)) < decibels(m.loudest())-holeUnder {
 		return false
 	}
+	p := m.place(g, grid)
 	switch stops, starts := g.before.sharp(), g.after.sharp(); {
 	case stops && (starts || alone && grid.known()):
 		return p.noStop(grid, lengthLoose)
-	case alone && p.length() >= holeBlurred && g.before.abrupt(m.rate) && g.after.abrupt(m.rate):
+	case few && p.length() >= holeBlurred && g.before.abrupt(m.rate) && g.after.abrupt(m.rate):
 		return p.noStop(grid, lengthBlurred)
-	case stops || starts && decibels(g.after.early) >= decibels(g.after.far)-holeGoes:
-		return p.noNote(grid, stops, starts)
-	case starts:
-		return false
+	case stops || starts:
+		return (stops || g.after.lasts()) && p.noNote(grid, stops, starts)
 	}
+	return m.isBlurred(g, p, grid, alone)
+}
+
+// place is where the gap lies.
+func (m *Meter) place(g *gap, grid Grid) placed {
+	p := placed{from: m.from(g), to: m.to(g)}
+	p.onFrom = grid.on(p.from, p.length()) || grid.on(m.seconds(g.start), p.length())
+	p.onTo = grid.on(p.to, p.length()) || grid.on(m.seconds(g.end), p.length())
+	return p
+}
+
+// lasts tells whether sound that begins at once goes on.
+func (e edge) lasts() bool { return decibels(e.early) >= decibels(e.far)-holeGoes }
+
+// isBlurred decides over a gap with edges as steep as an encoder may leave them.
+func (m *Meter) isBlurred(g *gap, p placed, grid Grid, alone bool) bool {
 	off := grid.known() && !p.onTo && (!p.onFrom || alone)
 	return off && p.length() >= holeBlurred && g.before.steep(m.rate) && g.after.steep(m.rate)
 }
@@ -191,21 +204,22 @@ func (m *Meter) holes(grid Grid) []Finding {
 		return nil
 	}
 	all := m.merged()
-	alone := m.alone(all)
+	few := m.few(all)
 	var out []Finding
 	for i := range all {
-		if g := &all[i]; g.start > 0 && m.isHole(g, grid, alone) && !m.rhythmic(all, i, grid) {
+		if g := &all[i]; g.start > 0 && m.isHole(g, grid, len(all) <= aloneMost, few) && !m.rhythmic(all, i, grid) {
 			out = append(out, m.hole(g))
 		}
 	}
 	return out
 }
 
-// alone tells whether there are so few gaps that they are not the track's style.
-func (m *Meter) alone(all []gap) bool {
+// few tells whether there are so few gaps of some length that they are not the track's
+// style.
+func (m *Meter) few(all []gap) bool {
 	n := 0
 	for i := range all {
-		if m.seconds(all[i].end-all[i].start) >= aloneSeconds {
+		if m.seconds(all[i].end-all[i].start) >= fewSeconds {
 			n++
 		}
 	}

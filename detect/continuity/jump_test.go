@@ -58,6 +58,7 @@ func TestJumps(t *testing.T) {
 		{"a sixteenth and 20 ms missing", left(24, 24.145), testGrid, 0.020},
 		{"310 ms missing 10 s before the end", left(38, 38.31), testGrid, 0},
 		{"faster from a place on", append(drums(120, steady)[:sec(24)], drums(123, steady)[:sec(24)]...), testGrid, 0},
+		{"triplets", drums(180, steady), testGrid, 0},
 		{"players who drag, all the time", drums(120, func(hit int) float64 { return 0.004 * float64(hit) }), testGrid, 0},
 		{"every bar off by another bit", drums(120, func(hit int) float64 { return 0.05 * math.Sin(float64(hit/8)) }), testGrid, 0},
 		{"from there on each hit anywhere", drums(120, func(hit int) float64 {

@@ -42,6 +42,7 @@ func TestSwapped(t *testing.T) {
 		{"for 7 s", mirrored(leaning(160, 0, 1.5, 1), 60, 88), true},
 		{"for most of the track", mirrored(leaning(160, 0, 1.5, 1), 30, 140), false},
 		{"to the end", mirrored(leaning(160, 0, 1.5, 1), 60, 160), false},
+		{"other bands turn at the end", append(mirrored(leaning(100, 0, 3, 0), 60, 100), mirrored(leaning(100, 0, 0, 3), 30, 100)...), false},
 		{"the top alone", louder(leaning(160, 0, 1.5, 1), 60, 100, 0, 0, -2), false},
 		{"the low end stays", louder(mirrored(leaning(160, 1.5, 1.5, 1), 60, 100), 60, 100, 3, 0, 0), false},
 		{"from loud to soft", levelled(mirrored(leaning(160, 0, 1.5, 1), 60, 100), 60, 100, levels{-6, -6, -6}, levels{-6, -6, -6}, 0), false},
