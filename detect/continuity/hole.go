@@ -155,7 +155,7 @@ func (m *Meter) isHole(g *gap, grid Grid, alone, few bool) bool {
 
 // place is where the gap lies.
 func (m *Meter) place(g *gap, grid Grid) placed {
-	p := placed{from: m.from(g), to: m.to(g)}
+	p := placed{from: m.from(g), to: m.to(g), bare: m.seconds(g.end - g.start)}
 	p.onFrom = grid.on(p.from, p.length()) || grid.on(m.seconds(g.start), p.length())
 	p.onTo = grid.on(p.to, p.length()) || grid.on(m.seconds(g.end), p.length())
 	return p
@@ -182,6 +182,7 @@ func (p placed) noNote(grid Grid, stops, starts bool) bool {
 // placed is a gap beside the beat.
 type placed struct {
 	from, to     float64 // seconds
+	bare         float64 // seconds of the gap alone, without the quiet beside it
 	onFrom, onTo bool    // the beat
 }
 
@@ -194,7 +195,8 @@ func (p placed) noStop(grid Grid, loose float64) bool {
 	if p.length() > stopMost*grid.beat() && p.length() >= stopPlain {
 		return true
 	}
-	whole := p.onFrom && p.onTo && math.Abs(math.Remainder(p.length(), grid.beat()/sixteenths)) <= loose
+	off := func(length float64) float64 { return math.Abs(math.Remainder(length, grid.beat()/sixteenths)) }
+	whole := p.onFrom && p.onTo && min(off(p.length()), off(p.bare)) <= loose
 	return !grid.stops(p.from, p.to) && !whole || grid.known() && p.length() < stopLeast*grid.beat()
 }
 

@@ -13,6 +13,7 @@ var (
 	cutEdge  = edge{near: 1e-2, far: 1e-2, early: 1e-2, jump: 0.1, known: 4000}
 	mp3Edge  = edge{near: 5e-7, far: 8e-3, early: 1e-2, jump: 1e-4, cut: 400, skirt: 1e-6, known: 4000}
 	gateEdge = edge{near: 1e-8, far: 8e-3, early: 1e-2, jump: 1e-4, cut: 1100, skirt: 1e-6, known: 4000} // there 25 ms beside it
+	dipEdge  = edge{near: 1e-3, far: 1e-2, early: 1e-2, jump: 0.1, cut: 400, known: 4000}                // a dip of 9 ms beside it
 	rampEdge = edge{near: 2e-5, far: 8e-3, early: 1e-2, jump: 1e-4, cut: 250, known: 4000}               // 20 ms
 	noteEdge = edge{near: 1e-8, far: 8e-3, early: 1e-2, jump: 1e-4, cut: 600, skirt: 1e-4, known: 4000}  // let go within 14 ms
 	softEdge = edge{near: 1e-6, far: 1e-4, early: 1e-2, jump: 1e-4, cut: 3500, skirt: 1e-3, known: 4000}
@@ -43,6 +44,7 @@ func TestIsHole(t *testing.T) {
 		{"cut, five sixteenths less 4 ms", 8.002, 8.623, cutEdge, cutEdge, testGrid, false, true},
 		{"cut, three sixteenths less 4 ms", 8.002, 8.373, cutEdge, cutEdge, testGrid, false, false},
 		{"cut, three sixteenths less 6 ms", 8.003, 8.372, cutEdge, cutEdge, testGrid, false, true},
+		{"cut on the beat behind a dip, a beat", 7.5, 8, dipEdge, cutEdge, testGrid, false, false},
 		{"cut, two beats 15 ms late", 8.015, 9.015, cutEdge, cutEdge, testGrid, false, false},
 		{"cut, two beats and 5 ms, 15 ms late", 8.015, 9.02, cutEdge, cutEdge, testGrid, false, true},
 		{"cut, two beats 25 ms late", 8.025, 9.025, cutEdge, cutEdge, testGrid, false, true},
