@@ -156,6 +156,11 @@ func TestPlanted(t *testing.T) {
 		{"left 10 dB down", one(0, 0, 24, func(x []float32) { scale(x, 0.316) }), []reason.Kind{reason.WeakChannel}, math.NaN()},
 		{"left 3 dB down for 6 s", one(0, 7.3, 13.3, func(x []float32) { scale(x, 0.708) }), []reason.Kind{reason.WeakPart}, 7.25},
 		{"left 3 dB up for 6 s", one(0, 7.3, 13.3, func(x []float32) { scale(x, 1.413) }), []reason.Kind{reason.WeakPart}, 7.25},
+		{"right 6 dB down, and 3 more for 6 s", func(x [][]float32) [][]float32 {
+			scale(x[1], 0.5)
+			scale(x[1][sec(7.3):sec(13.3)], 0.708)
+			return x
+		}, []reason.Kind{reason.WeakChannel, reason.WeakPart}, math.NaN()},
 		{"right 1 dB down for 6 s", one(1, 7.3, 13.3, func(x []float32) { scale(x, 0.89) }), nil, 0},
 		{"right 3 dB down for 2 s", one(1, 7.3, 9.3, func(x []float32) { scale(x, 0.708) }), nil, 0},
 		{"the top of one side 6 dB down for 6 s", one(0, 7.3, 13.3, func(x []float32) {

@@ -84,6 +84,41 @@ func TestJumps(t *testing.T) {
 	}
 }
 
+// The rhythm must be known on both sides, and go on beyond.
+func TestJumpAt(t *testing.T) {
+	hits := func(bins ...int) (p phases) {
+		for _, b := range bins {
+			p[b] = 1
+		}
+		return p
+	}
+	var flat phases
+	for _, tt := range []struct {
+		name                          string
+		beyond, before, after, behind phases
+		want                          float64
+	}{
+		{"by half a sixteenth", hits(0), hits(0), hits(12), hits(12), 0.0625},
+		{"nothing beyond", flat, hits(0), hits(12), hits(12), 0},
+		{"nothing behind", hits(0), hits(0), hits(12), flat, 0},
+		{"back again", hits(0), hits(0), hits(12), hits(0), 0},
+		{"by a sixteenth", hits(0), hits(0), hits(24), hits(24), 0},
+		{"by a sixteenth and 11 ms", hits(0), hits(0), hits(26), hits(26), 0},
+		{"by a sixteenth and 21 ms", hits(0), hits(0), hits(28), hits(28), 0.0208},
+		{"in part", hits(0), hits(0), hits(0, 12), hits(0, 12), 0},
+	} {
+		var slots []phases
+		for _, p := range []phases{tt.beyond, tt.before, tt.after, tt.behind} {
+			for range jumpSlots {
+				slots = append(slots, p)
+			}
+		}
+		if got := jumpAt(slots, 2*jumpSlots, 0.5); math.Abs(got.seconds-tt.want) > 0.001 {
+			t.Errorf("%s: %+v, want %.1f ms", tt.name, got, 1000*tt.want)
+		}
+	}
+}
+
 // Two jumps are two.
 func TestTwoJumps(t *testing.T) {
 	x := append(drums(120, steady), drums(120, steady)...)
