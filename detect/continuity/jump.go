@@ -15,8 +15,8 @@ const (
 	jumpSlots = 8
 	// jumpLike is the least likeness, a correlation, of the rhythm before a jump and after
 	// it, moved; jumpBetter how much less alike it must be where it is not moved off the
-	// sixteenths. Players who push and drag get to 0.68 and to 0.3.
-	jumpLike, jumpBetter = 0.75, 0.4
+	// sixteenths. Players who push and drag get near both: it is a note.
+	jumpLike, jumpBetter = 0.8, 0.5
 	// jumpSame is the least likeness of the rhythm on one side of a jump to what lies beyond.
 	jumpSame = 0.6
 	// jumpOff is how far off a sixteenth a jump is no edit, in seconds, jumpSteady how far

@@ -88,7 +88,7 @@ func TestJumps(t *testing.T) {
 func TestJumpAt(t *testing.T) {
 	hits := func(bins ...int) (p phases) {
 		for _, b := range bins {
-			p[b] = 1
+			p[b]++
 		}
 		return p
 	}
@@ -105,6 +105,7 @@ func TestJumpAt(t *testing.T) {
 		{"by a sixteenth", hits(0), hits(0), hits(24), hits(24), 0},
 		{"by a sixteenth and 11 ms", hits(0), hits(0), hits(26), hits(26), 0},
 		{"by a sixteenth and 21 ms", hits(0), hits(0), hits(28), hits(28), 0.0208},
+		{"of what fits better elsewhere beyond", hits(0, 0, 32, 64), hits(0, 32, 32, 64), hits(12, 44, 76), hits(12, 44, 76), 0},
 		{"in part", hits(0), hits(0), hits(0, 12), hits(0, 12), 0},
 	} {
 		var slots []phases

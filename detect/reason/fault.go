@@ -146,7 +146,7 @@ var places = map[Kind]place{
 	Repeat: {"skip", HoldBack,
 		"The beat stumbles: a piece of the music is there twice, as on a disc that skips.",
 		"Copy or rip the file again from its source."},
-	Jump: {"skip", Check,
+	Jump: {"skip", Note,
 		"From there on the beat is off: a mix that was in time runs apart.",
 		"Listen at the given place; unless the edit is meant, copy or rip the file again from its source."},
 	SwappedPart: {"channels swapped", Note,
