@@ -30,7 +30,12 @@ type weigh struct {
 	heard, speaks  bool // something plays; the low end has one source
 	low, rest, top float64
 	corr, lowC     float64
+	levels         [2]levels
 }
+
+// levels are those of a channel in a block, in dB: of the whole, of the low end, and of
+// the differences, which weigh the top.
+type levels [3]float64
 
 func (b *block) weigh() weigh {
 	w := weigh{}
@@ -40,6 +45,9 @@ func (b *block) weigh() weigh {
 		return w
 	}
 	w.heard = true
+	for c := range w.levels {
+		w.levels[c] = levels{decibels(float64(b.power[c])), decibels(float64(b.low[c])), decibels(float64(b.slope[c]))}
+	}
 	w.rest = decibels(restL) - decibels(restR)
 	w.top = decibels(float64(b.slope[0])) - decibels(float64(b.slope[1]))
 	w.corr = float64(b.cross-b.lowCross) / math.Sqrt(restL*restR)
@@ -66,6 +74,7 @@ func (m *Meter) balance() []Finding {
 		out = m.leaning()
 	}
 	out = append(out, m.parts(ws)...)
+	out = append(out, m.swapped(ws)...)
 	return append(out, m.flips(ws)...)
 }
 

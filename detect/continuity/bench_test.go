@@ -24,6 +24,6 @@ func BenchmarkMeter(b *testing.B) {
 				m.Write(block)
 			}
 		}
-		m.Result(Grid{})
+		m.Result(testGrid)
 	}
 }

@@ -156,6 +156,11 @@ func TestPlanted(t *testing.T) {
 		{"left 10 dB down", one(0, 0, 24, func(x []float32) { scale(x, 0.316) }), []reason.Kind{reason.WeakChannel}, math.NaN()},
 		{"left 3 dB down for 6 s", one(0, 7.3, 13.3, func(x []float32) { scale(x, 0.708) }), []reason.Kind{reason.WeakPart}, 7.25},
 		{"left 3 dB up for 6 s", one(0, 7.3, 13.3, func(x []float32) { scale(x, 1.413) }), []reason.Kind{reason.WeakPart}, 7.25},
+		{"right 6 dB down, and 3 more for 6 s", func(x [][]float32) [][]float32 {
+			scale(x[1], 0.5)
+			scale(x[1][sec(7.3):sec(13.3)], 0.708)
+			return x
+		}, []reason.Kind{reason.WeakChannel, reason.WeakPart}, math.NaN()},
 		{"right 1 dB down for 6 s", one(1, 7.3, 13.3, func(x []float32) { scale(x, 0.89) }), nil, 0},
 		{"right 3 dB down for 2 s", one(1, 7.3, 9.3, func(x []float32) { scale(x, 0.708) }), nil, 0},
 		{"the top of one side 6 dB down for 6 s", one(0, 7.3, 13.3, func(x []float32) {
@@ -190,7 +195,7 @@ func TestPlanted(t *testing.T) {
 		}, nil, 0},
 		{"the left side 40 late in the right, beside what is in time", func(x [][]float32) [][]float32 {
 			for i := len(x[1]) - 1; i >= 40; i-- {
-				x[1][i] = 0.4*x[1][i] + 0.5*x[0][i-40]
+				x[1][i] = 0.45*x[1][i] + 0.55*x[0][i-40]
 			}
 			return x
 		}, nil, 0},
@@ -273,12 +278,12 @@ func TestSilence(t *testing.T) {
 	}
 }
 
-// With no beat a hole in the middle of sound is found all the same, and nothing is said
-// of the ends.
+// With no beat a hole in the middle of sound is found all the same, and an end there;
+// nothing is said of the start.
 func TestNoBeat(t *testing.T) {
 	got := run(cut(both(song(3), 7.31, 8.4, zero), 1.3, 20.31), testRate, Grid{BPM: math.NaN(), FirstBeat: math.NaN()})
-	if len(got) != 1 || got[0].Kind != reason.Hole {
-		t.Errorf("%+v", got)
+	if want := []reason.Kind{reason.Hole, reason.CutEnd}; !slices.Equal(kindsOf(got), want) {
+		t.Errorf("%+v, want %v", got, want)
 	}
 }
 

@@ -90,6 +90,10 @@ const (
 	// steepSeconds is within what time of the gap the level must be there for an edge
 	// that an encoder may have blurred: its frame of up to 26 ms and as much again.
 	steepSeconds = 0.055
+	// abruptSeconds and abruptDB are what an encoder makes of a cut within a sample: the
+	// level is there so soon, and nearer to the gap the sound is so far under it, right
+	// beside it by abruptNear. A gate of 20 ms leaves 27 dB there.
+	abruptSeconds, abruptDB, abruptNear = 0.020, 30.0, 40.0
 )
 
 // sounds tells whether there is sound at level beside the gap.
@@ -104,6 +108,13 @@ func (e edge) sharp() bool {
 func (e edge) steep(rate float64) bool {
 	return e.sounds() && float64(e.cut) <= steepSeconds*rate && e.known > 0 &&
 		e.skirt <= max(e.far, e.early)*math.Pow(10, -skirtDB/10)
+}
+
+// abrupt tells whether the sound is cut within a sample, as an encoder leaves that.
+func (e edge) abrupt(rate float64) bool {
+	level := max(e.far, e.early)
+	return e.sounds() && e.known > 0 && float64(e.cut) <= abruptSeconds*rate &&
+		e.skirt <= level*math.Pow(10, -abruptDB/10) && e.near <= level*math.Pow(10, -abruptNear/10)
 }
 
 // decibels turns a mean square into dB; silence is -200.

@@ -25,6 +25,11 @@ const (
 	// loud and as unlike in the channels, but shorter; 64 KiB, two common clusters of a
 	// stick, are 0.37 s of 16-bit stereo at 44.1 kHz.
 	foreignSeconds = 0.3
+	// Bytes of any value at one level, of flatFrom to flatTo a cell, no instrument gives:
+	// there flatSeconds are enough, a cluster of 4 KiB. 64 such samples have a mean square
+	// of 1/3 with a standard deviation of 0.037.
+	flatSeconds      = 0.020
+	flatFrom, flatTo = 0.18, 0.52
 	// foreignLongest is the longest stretch that is taken for a cluster or some: noise
 	// that lasts longer is a piece of noise.
 	foreignLongest = 20.0
@@ -38,8 +43,11 @@ type stretch struct{ start, end int64 }
 type foreign struct {
 	channels int
 	shortest int64
+	flat     int64 // the shortest stretch at one level
 	longest  int64
 	open     bool
+	even     bool // all cells of the open stretch but the first and the last have one level
+	last     bool // the last one has it
 	now      stretch
 	sums     data
 	found    []stretch
@@ -50,23 +58,31 @@ type foreign struct {
 type data struct{ ac, slope, cross, mean, n float64 }
 
 func newForeign(channels int, rate float64, cell int) foreign {
-	return foreign{channels: channels, shortest: max(int64(2*cell), int64(foreignSeconds*rate)), longest: int64(foreignLongest * rate)}
+	return foreign{
+		channels: channels, longest: int64(foreignLongest * rate),
+		shortest: max(int64(2*cell), int64(foreignSeconds*rate)), flat: max(int64(2*cell), int64(flatSeconds*rate)),
+	}
 }
 
 // cell takes the sums of n samples at a place. Data is interleaved, so that all
 // channels have it.
 func (f *foreign) cell(cells *[2]cell, cross float32, n int, at int64) {
-	odd, k := true, float32(n)
+	odd, even, k := true, true, float32(n)
 	for c := range f.channels {
 		mean := cells[c].sum / k
 		ac := cells[c].energy - k*mean*mean
 		odd = odd && ac >= textLevel*k && cells[c].slope >= foreignSlope*ac
+		even = even && ac >= flatFrom*k && ac <= flatTo*k
 	}
 	switch {
 	case odd:
 		if !f.open {
-			f.open, f.now.start, f.sums = true, at, data{}
+			f.open, f.even, f.now.start, f.sums = true, true, at, data{}
+			even = true // the first cell and the last are data in part
+		} else {
+			f.even = f.even && f.last
 		}
+		f.last = even
 		f.now.end = at + int64(n)
 		f.sums.add(cells, cross, f.channels, float64(n))
 	case f.open && at-f.now.end >= int64(n): // one cell may miss by chance
@@ -100,7 +116,11 @@ func (d *data) alien() bool {
 
 func (f *foreign) close() {
 	f.open = false
-	if n := f.now.end - f.now.start; n < f.shortest || n > f.longest || !f.sums.alien() {
+	shortest := f.shortest
+	if f.even {
+		shortest = f.flat
+	}
+	if n := f.now.end - f.now.start; n < shortest || n > f.longest || !f.sums.alien() {
 		return
 	}
 	if len(f.found) == maxForeign {

@@ -9,6 +9,12 @@ import (
 )
 
 const (
+	// holeUnder is how far the sound beside a hole may lie under the loud parts of the track,
+	// in dB: clicks of a record and noise in a pause are further down.
+	holeUnder = 31.0
+	// holeGoes is how far, in dB, sound that begins at once may fall within 40 to 90 ms: a
+	// click or a hit that stands alone falls by more.
+	holeGoes = 20.0
 	// together is the least share of the longer of two gaps, one in each channel, that
 	// both must cover to be one gap.
 	together = 0.7
@@ -18,6 +24,10 @@ const (
 	// gridNear is how near a musical stop begins and ends to its place, in seconds: 5 ms
 	// of first beat and tempo, 3 ms of the programmer's taste.
 	gridNear = 0.008
+	// lengthLoose is how far, in seconds, the length of a stop may be off a whole number of
+	// sixteenths where both its ends lie near them: by chance two cuts do in one of fifty.
+	// An encoder blurs that.
+	lengthLoose, lengthBlurred = 0.005, 0.012
 	// A stop of a whole number of eighths, to lengthNear seconds, may be gridLoose off: the
 	// stop itself moves the beat that is measured.
 	lengthNear, gridLoose = 0.003, 0.020
@@ -37,8 +47,9 @@ const (
 	// place of a sixteenth, within rhythmNear seconds, and these are a share of
 	// rhythmShare of all of that length: by chance 1 in 15 does.
 	rhythmLeast, rhythmNear, rhythmShare = 3, 0.004, 0.3
-	// aloneMost is the number of gaps in a track up to which gaps are not its style.
-	aloneMost = 4
+	// aloneMost is the number of gaps in a track up to which gaps are not its style, or of
+	// those of fewSeconds and more where an encoder has left pieces of a longer one.
+	aloneMost, fewSeconds = 4, 0.04
 	// deadLeast is the shortest gap in one channel, in seconds, that is called dead; up
 	// to there it is a hole in one channel.
 	deadLeast = 0.5
@@ -124,17 +135,37 @@ func (g Grid) stops(from, to float64) bool {
 		g.off(from, eighths) <= gridLoose && g.off(to, eighths) <= gridLoose
 }
 
-// isHole decides over a gap in the middle of the track.
-func (m *Meter) isHole(g *gap, grid Grid, alone bool) bool {
-	p := placed{from: m.from(g), to: m.to(g)}
-	p.onFrom = grid.on(p.from, p.length()) || grid.on(m.seconds(g.start), p.length())
-	p.onTo = grid.on(p.to, p.length()) || grid.on(m.seconds(g.end), p.length())
+// isHole decides over a gap in the middle of the track. alone says that it is one of few in
+// the track, few that it is one of few as long as it is.
+func (m *Meter) isHole(g *gap, grid Grid, alone, few bool) bool {
+	if decibels(max(g.before.far, g.after.far)) < decibels(m.loudest())-holeUnder {
+		return false
+	}
+	p := m.place(g, grid)
 	switch stops, starts := g.before.sharp(), g.after.sharp(); {
 	case stops && (starts || alone && grid.known()):
-		return p.noStop(grid)
+		return p.noStop(grid, lengthLoose)
+	case few && p.length() >= holeBlurred && g.before.abrupt(m.rate) && g.after.abrupt(m.rate):
+		return p.noStop(grid, lengthBlurred)
 	case stops || starts:
-		return p.noNote(grid, stops, starts)
+		return (stops || g.after.lasts()) && p.noNote(grid, stops, starts)
 	}
+	return m.isBlurred(g, p, grid, alone)
+}
+
+// place is where the gap lies.
+func (m *Meter) place(g *gap, grid Grid) placed {
+	p := placed{from: m.from(g), to: m.to(g), bare: m.seconds(g.end - g.start)}
+	p.onFrom = grid.on(p.from, p.length()) || grid.on(m.seconds(g.start), p.length())
+	p.onTo = grid.on(p.to, p.length()) || grid.on(m.seconds(g.end), p.length())
+	return p
+}
+
+// lasts tells whether sound that begins at once goes on.
+func (e edge) lasts() bool { return decibels(e.early) >= decibels(e.far)-holeGoes }
+
+// isBlurred decides over a gap with edges as steep as an encoder may leave them.
+func (m *Meter) isBlurred(g *gap, p placed, grid Grid, alone bool) bool {
 	off := grid.known() && !p.onTo && (!p.onFrom || alone)
 	return off && p.length() >= holeBlurred && g.before.steep(m.rate) && g.after.steep(m.rate)
 }
@@ -151,6 +182,7 @@ func (p placed) noNote(grid Grid, stops, starts bool) bool {
 // placed is a gap beside the beat.
 type placed struct {
 	from, to     float64 // seconds
+	bare         float64 // seconds of the gap alone, without the quiet beside it
 	onFrom, onTo bool    // the beat
 }
 
@@ -159,11 +191,13 @@ func (p placed) length() float64 { return p.to - p.from }
 // noStop tells that a gap with sharp edges is none of the music's: that stops so on the
 // beat, and for some of it. A track whose notes are cut off before the next has more of
 // that.
-func (p placed) noStop(grid Grid) bool {
+func (p placed) noStop(grid Grid, loose float64) bool {
 	if p.length() > stopMost*grid.beat() && p.length() >= stopPlain {
 		return true
 	}
-	return !grid.stops(p.from, p.to) && (!p.onFrom || !p.onTo) || grid.known() && p.length() < stopLeast*grid.beat()
+	off := func(length float64) float64 { return math.Abs(math.Remainder(length, grid.beat()/sixteenths)) }
+	whole := p.onFrom && p.onTo && min(off(p.length()), off(p.bare)) <= loose
+	return !grid.stops(p.from, p.to) && !whole || grid.known() && p.length() < stopLeast*grid.beat()
 }
 
 // holes names the gaps that are none of the music's.
@@ -172,13 +206,26 @@ func (m *Meter) holes(grid Grid) []Finding {
 		return nil
 	}
 	all := m.merged()
+	few := m.few(all)
 	var out []Finding
 	for i := range all {
-		if g := &all[i]; g.start > 0 && m.isHole(g, grid, len(all) <= aloneMost) && !m.rhythmic(all, i, grid) {
+		if g := &all[i]; g.start > 0 && m.isHole(g, grid, len(all) <= aloneMost, few) && !m.rhythmic(all, i, grid) {
 			out = append(out, m.hole(g))
 		}
 	}
 	return out
+}
+
+// few tells whether there are so few gaps of some length that they are not the track's
+// style.
+func (m *Meter) few(all []gap) bool {
+	n := 0
+	for i := range all {
+		if m.seconds(all[i].end-all[i].start) >= fewSeconds {
+			n++
+		}
+	}
+	return n <= aloneMost
 }
 
 // rhythmic tells whether gap i is one of several of like length that come at like

@@ -11,7 +11,11 @@ import (
 // level 9 ms beside it and silent nearer to it; a tail, or a swell.
 var (
 	cutEdge  = edge{near: 1e-2, far: 1e-2, early: 1e-2, jump: 0.1, known: 4000}
-	mp3Edge  = edge{near: 1e-8, far: 8e-3, early: 1e-2, jump: 1e-4, cut: 400, skirt: 1e-6, known: 4000}
+	mp3Edge  = edge{near: 5e-7, far: 8e-3, early: 1e-2, jump: 1e-4, cut: 400, skirt: 1e-6, known: 4000}
+	gateEdge = edge{near: 1e-8, far: 8e-3, early: 1e-2, jump: 1e-4, cut: 1100, skirt: 1e-6, known: 4000} // there 25 ms beside it
+	dipEdge  = edge{near: 1e-3, far: 1e-2, early: 1e-2, jump: 0.1, cut: 400, known: 4000}                // a dip of 9 ms beside it
+	rampEdge = edge{near: 2e-5, far: 8e-3, early: 1e-2, jump: 1e-4, cut: 250, known: 4000}               // 20 ms
+	noteEdge = edge{near: 1e-8, far: 8e-3, early: 1e-2, jump: 1e-4, cut: 600, skirt: 1e-4, known: 4000}  // let go within 14 ms
 	softEdge = edge{near: 1e-6, far: 1e-4, early: 1e-2, jump: 1e-4, cut: 3500, skirt: 1e-3, known: 4000}
 )
 
@@ -36,6 +40,11 @@ func TestIsHole(t *testing.T) {
 		{"cut, half a sixteenth on the beat", 7.995, 8.0575, cutEdge, cutEdge, testGrid, false, true},
 		{"cut, a sixteenth less 14 ms, both ends near the grid", 8.007, 8.118, cutEdge, cutEdge, testGrid, false, true},
 		{"cut, a sixteenth less 15 ms", 8, 8.11, cutEdge, cutEdge, testGrid, false, true},
+		{"cut, five sixteenths less 6 ms, both ends near the grid", 8.003, 8.622, cutEdge, cutEdge, testGrid, false, true},
+		{"cut, five sixteenths less 4 ms", 8.002, 8.623, cutEdge, cutEdge, testGrid, false, true},
+		{"cut, three sixteenths less 4 ms", 8.002, 8.373, cutEdge, cutEdge, testGrid, false, false},
+		{"cut, three sixteenths less 6 ms", 8.003, 8.372, cutEdge, cutEdge, testGrid, false, true},
+		{"cut on the beat behind a dip, a beat", 7.5, 8, dipEdge, cutEdge, testGrid, false, false},
 		{"cut, two beats 15 ms late", 8.015, 9.015, cutEdge, cutEdge, testGrid, false, false},
 		{"cut, two beats and 5 ms, 15 ms late", 8.015, 9.02, cutEdge, cutEdge, testGrid, false, true},
 		{"cut, two beats 25 ms late", 8.025, 9.025, cutEdge, cutEdge, testGrid, false, true},
@@ -55,18 +64,63 @@ func TestIsHole(t *testing.T) {
 		{"encoded, off the beat", 7.31, 7.71, mp3Edge, mp3Edge, testGrid, false, true},
 		{"encoded, begins on the beat", 7.5 + 400./testRate, 7.71, mp3Edge, mp3Edge, testGrid, false, false},
 		{"encoded, begins on the beat, alone", 7.5 + 400./testRate, 7.71, mp3Edge, mp3Edge, testGrid, true, true},
-		{"encoded, ends on the beat, alone", 7.31, 8 - 400./testRate, mp3Edge, mp3Edge, testGrid, true, false},
+		{"encoded, ends on the beat, alone", 7.31, 8 - 400./testRate, mp3Edge, mp3Edge, testGrid, true, true},
+		{"encoded, ends on the beat after a gate, alone", 7.31, 8 - 400./testRate, gateEdge, mp3Edge, testGrid, true, false},
+		{"encoded, ends on the beat before a gate, alone", 7.31, 8 - 1100./testRate, mp3Edge, gateEdge, testGrid, true, false},
+		{"a note that is let go off the beat", 7.31, 8, noteEdge, mp3Edge, testGrid, true, false},
+		{"a gate of 20 ms off the beat", 7.31, 8, rampEdge, mp3Edge, testGrid, true, false},
+		{"encoded, ends on the beat, among others", 7.31, 8 - 400./testRate, mp3Edge, mp3Edge, testGrid, false, false},
+		{"encoded, two beats on the beat, alone", 7 + 400./testRate, 8 - 400./testRate, mp3Edge, mp3Edge, testGrid, true, false},
+		{"encoded, two beats less 11 ms, alone", 7.006 + 400./testRate, 7.995 - 400./testRate, mp3Edge, mp3Edge, testGrid, true, false},
+		{"encoded, two beats less 14 ms, alone", 7.007 + 400./testRate, 7.993 - 400./testRate, mp3Edge, mp3Edge, testGrid, true, true},
 		{"encoded, shorter than a frame and its neighbours", 7.30, 7.345, mp3Edge, mp3Edge, testGrid, false, false},
 		{"encoded, before a swell", 7.31, 7.71, mp3Edge, softEdge, testGrid, false, false},
 		{"encoded, after a tail", 7.31, 7.71, softEdge, mp3Edge, testGrid, false, false},
 		{"encoded, no beat", 7.31, 7.71, mp3Edge, mp3Edge, none, false, false},
+		{"encoded, no beat, alone", 7.31, 7.71, mp3Edge, mp3Edge, none, true, true},
+		{"encoded, no beat, a gate, alone", 7.31, 7.71, gateEdge, mp3Edge, none, true, false},
 		{"encoded, a beat that is not sure", 7.31, 7.71, mp3Edge, mp3Edge, unsure, false, false},
 	} {
 		m := New(testRate, 1)
 		g := &gap{start: int64(sec(tt.from)), end: int64(sec(tt.to)), before: tt.before, after: tt.after}
-		if got := m.isHole(g, tt.grid, tt.alone); got != tt.want {
+		if got := m.isHole(g, tt.grid, tt.alone, tt.alone); got != tt.want {
 			t.Errorf("%s: %v, want %v", tt.name, got, tt.want)
 		}
+	}
+}
+
+// Clicks and noise in a pause are no music that stops.
+func TestHolesAreInMusic(t *testing.T) {
+	loud := func(m *Meter, db float64) *Meter {
+		m.blocks.list = append(m.blocks.list, block{power: [2]float32{float32(math.Pow(10, db/10)), 0}})
+		return m
+	}
+	g := &gap{start: int64(sec(7.31)), end: int64(sec(7.51)), before: cutEdge, after: cutEdge} // at -20 dBFS
+	for db, want := range map[float64]bool{0: true, 10.5: true, 11.5: false} {
+		if got := loud(New(testRate, 1), db).isHole(g, testGrid, false, false); got != want {
+			t.Errorf("loud parts at %.1f dBFS: %v", db, got)
+		}
+	}
+	click := cutEdge
+	click.early = 5e-5 // 23 dB down 40 ms later
+	if New(testRate, 1).isHole(&gap{start: g.start, end: g.end, before: softEdge, after: click}, testGrid, false, false) {
+		t.Error("a click after a tail")
+	}
+}
+
+// Gaps of 40 ms and more are the track's style when there are more than four.
+func TestFew(t *testing.T) {
+	m := New(testRate, 1)
+	gaps := make([]gap, 5)
+	for i := range gaps {
+		gaps[i] = gap{start: 0, end: int64(sec(0.0401))}
+	}
+	if m.few(gaps) || !m.few(gaps[:4]) {
+		t.Error("five, or four")
+	}
+	gaps[0].end = int64(sec(0.039))
+	if !m.few(gaps) {
+		t.Error("four and a short one")
 	}
 }
 

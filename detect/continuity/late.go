@@ -15,9 +15,9 @@ const (
 	// correlation may have of it where nothing is late: something of the mix that is in
 	// time speaks for an effect.
 	latePeak, lateZero = 0.08, 0.3
-	// lateNear is the delay, in samples, up to which the peak covers the place of none;
-	// then it has to be latePlain high.
-	lateNear, latePlain = 7.0, 0.3
+	// lateNear is the delay, in samples, up to which independent noise in the channels and
+	// stereo effects give low peaks too; there it has to be latePlain high.
+	lateNear, latePlain = 7.0, 0.18
 	// lateLeast is the least delay in samples: tape heads and converters are off by
 	// half of one.
 	lateLeast = 0.75
@@ -25,9 +25,10 @@ const (
 	// the bass leaves less.
 	lateLowCoherence = 0.8
 	// lateLowShare and lateLowSlack: the delay of kick and bass may differ from that of
-	// the rest by a share of it and some samples. An instrument or pad that is late on one
-	// side leaves kick and bass in time.
-	lateLowShare, lateLowSlack = 0.3, 2.0
+	// the rest by a share of it and some samples, and by lateLowLoose of what lowDelay
+	// gives as its error. An instrument or pad that is late on one side leaves kick and
+	// bass in time.
+	lateLowShare, lateLowSlack, lateLowLoose = 0.3, 2.0, 1.0
 )
 
 // delay judges whether one channel as a whole is late. The coherence of the channels
@@ -46,10 +47,10 @@ func (m *Meter) delay() []Finding {
 	if math.Abs(d) < lateLeast || top < latePeak || !inside {
 		return nil
 	}
-	if near := math.Abs(d) <= lateNear; near && top < latePlain || !near && l.correlation(0, from, to) > lateZero*top {
+	if math.Abs(d) <= lateNear && top < latePlain || l.correlation(0, from, to) > lateZero*top {
 		return nil
 	}
-	if low, sure := l.lowDelay(); sure && math.Abs(low-d) > lateLowSlack+lateLowShare*math.Abs(d) {
+	if low, off, sure := l.lowDelay(); sure && math.Abs(low-d) > lateLowSlack+lateLowShare*math.Abs(d)+lateLowLoose*off {
 		return nil
 	}
 	n := int(math.Round(math.Abs(d)))
@@ -109,21 +110,25 @@ func (l *lag) correlation(d float64, from, to int) float64 {
 }
 
 // lowDelay is the delay of kick and bass in samples, from the slope of the phase,
-// which passes through zero at 0 Hz:
+// which passes through zero at 0 Hz, and how far it may be off, from what the phases lie
+// beside that slope; g is the coherence and the power:
 //
-//	d = sum of g k phase / sum of g k^2 2 pi/N, g the coherence and the power
-func (l *lag) lowDelay() (d float64, sure bool) {
-	var num, den, common, left, right float64
+//	d = sum of g w phase / sum of g w^2, w = 2 pi k / N
+//	off^2 = sum of g (phase - w d)^2 / sum of g w^2
+func (l *lag) lowDelay() (d, off float64, sure bool) {
+	var num, den, squares, common, left, right float64
 	for k := l.bin(lagLowFrom); k <= l.bin(lagLowTo); k++ {
-		g := cmplx.Abs(l.cross[k])
-		num += g * float64(k) * cmplx.Phase(l.cross[k])
-		den += g * float64(k*k) * 2 * math.Pi / lagFrame
+		g, w, phase := cmplx.Abs(l.cross[k]), 2*math.Pi*float64(k)/lagFrame, cmplx.Phase(l.cross[k])
+		num += g * w * phase
+		den += g * w * w
+		squares += g * phase * phase
 		common += g
 		left += l.power[0][k]
 		right += l.power[1][k]
 	}
 	if !(den > 0) || !(left*right > 0) {
-		return 0, false
+		return 0, 0, false
 	}
-	return num / den, common/math.Sqrt(left*right) >= lateLowCoherence
+	d = num / den
+	return d, math.Sqrt(max(0, squares/den-d*d)), common/math.Sqrt(left*right) >= lateLowCoherence
 }

@@ -34,6 +34,11 @@ type Meter struct {
 	lag     *lag // nil for one channel
 	repeats repeats
 	foreign foreign
+	onsets  onsets
+
+	// loud is what loudest gives of loudOf blocks.
+	loud   float64
+	loudOf int
 }
 
 // New returns a Meter for a rate in hertz. Of more than two channels the first two are
@@ -56,6 +61,7 @@ func New(rate, channels int) *Meter {
 	}
 	m.repeats = newRepeats(usual, m.cell)
 	m.foreign = newForeign(n, usual, m.cell)
+	m.onsets = newOnsets(usual, m.cell)
 	return m
 }
 
@@ -137,6 +143,7 @@ func (m *Meter) sum(from, to int) {
 		at := m.base + int64(from)
 		m.blocks.cell(&cells, cross, n)
 		m.foreign.cell(&cells, cross, n, at)
+		m.onsets.cell(&cells, n)
 	}
 	if m.lag != nil {
 		m.lag.look(m.buf, m.base, to)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"dubgauge/detect/dsp"
 	"dubgauge/detect/reason"
 )
 
@@ -27,19 +28,24 @@ const (
 	// partLeast is the shortest part with another balance, in seconds, and partMost the
 	// greatest share of the track: more is the rule, not the exception. partSame is how
 	// far its two edges may differ, in dB.
-	partLeast, partMost, partSame = 2.5, 0.6, 0.9
-	// flipped is the correlation, in the low end, on both sides of where a channel turns
-	// upside down, and flipSame how far that of the rest may be off its own opposite.
-	flipped, flipSame = 0.6, 0.4
-	// flipBlocks is what is looked at there, and so the shortest such part.
-	flipBlocks = 3
+	partLeast, partMost, partSame = 4.0, 0.6, 0.9
+	// partRest is how far the rest may lie off the gain in between where no low end tells.
+	partRest = 1.5
+	// wanderMost is how many times the wander of the balance in the course of the track a
+	// gain must be that is not told by the low end alone.
+	wanderMost = 2.5
+	// sameLevel and sameCorr are how far levels, in dB, and correlation of 2 s change at most
+	// where the music goes on, with its beats.
+	sameLevel, sameCorr = 3.5, 0.2
 )
 
 // step is a change at once of what lies before and after a block.
 type step struct {
-	at   int // the block
-	db   float64
-	rank float64 // of neighbours the one with the greatest is the edge
+	at    int // the block
+	db    float64
+	rank  float64 // of neighbours the one with the greatest is the edge
+	solid bool    // the low end alone tells
+	low   bool    // it tells at all
 }
 
 // stretchOf gives up to n blocks that pass, going from block i on in a direction.
@@ -72,46 +78,63 @@ func spread(ws []weigh, of func(*weigh) float64) (mean, variance float64) {
 }
 
 // stepAt measures the step at block i: of the low end, and of the rest and the top
-// right beside the block. It is of 0 dB where it is none of a gain.
+// right beside the block. It is of 0 dB where it is none of a gain. A low end of two
+// sources does not speak: then the rest and the top do.
 func stepAt(ws []weigh, i int) step {
 	low := [2][]weigh{stretchOf(ws, i-1, -1, stepBlocks, stepReach, speaks), stretchOf(ws, i+1, 1, stepBlocks, stepReach, speaks)}
 	all := [2][]weigh{stretchOf(ws, i-1, -1, stepBlocks, stepBlocks, heard), stretchOf(ws, i+1, 1, stepBlocks, stepBlocks, heard)}
-	if min(len(low[0]), len(low[1]), len(all[0]), len(all[1])) < stepLeast {
+	if min(len(all[0]), len(all[1])) < stepLeast {
 		return step{}
 	}
-	var steps, vars [3]float64
-	weights, mean := 0.0, 0.0
-	for b, of := range []func(*weigh) float64{
-		lowOf, func(w *weigh) float64 { return w.rest }, func(w *weigh) float64 { return w.top },
-	} {
-		side, floor := all, stepRest
-		if b == 0 {
-			side, floor = low, stepLow
+	bands := []band{bandStep(all, restOf, stepRest), bandStep(all, topOf, stepRest)}
+	rank := bands[0].db + bands[1].db
+	if min(len(low[0]), len(low[1])) >= stepLeast {
+		l := bandStep(low, lowOf, stepLow)
+		rank += 2 * l.db
+		if solid(low) {
+			if math.Abs(l.db) < stepDB {
+				return step{}
+			}
+			return step{i, l.db, math.Abs(rank), true, true}
 		}
-		before, v0 := spread(side[0], of)
-		after, v1 := spread(side[1], of)
-		steps[b] = after - before
-		vars[b] = (v0+floor*floor)/float64(len(side[0])) + (v1+floor*floor)/float64(len(side[1]))
-		weights += 1 / vars[b]
-		mean += steps[b] / vars[b]
+		bands = append(bands, l)
 	}
-	rank := math.Abs(2*steps[0] + steps[1] + steps[2])
-	if solid(low) {
-		if math.Abs(steps[0]) < stepDB {
-			return step{}
-		}
-		return step{i, steps[0], rank}
+	if db := common(bands); db != 0 {
+		return step{i, db, math.Abs(rank), false, len(bands) == 3}
+	}
+	return step{}
+}
+
+// band is the step of a band in dB and its variance.
+type band struct{ db, variance float64 }
+
+func bandStep(sides [2][]weigh, of func(*weigh) float64, floor float64) (b band) {
+	for k, ws := range sides {
+		mean, v := spread(ws, of)
+		b.db += mean * float64(2*k-1)
+		b.variance += (v + floor*floor) / float64(len(ws))
+	}
+	return b
+}
+
+// common is the step that the bands have together, in dB, 0 where it is too small, not
+// sure or not that of all.
+func common(bands []band) float64 {
+	weights, mean := 0.0, 0.0
+	for _, b := range bands {
+		weights += 1 / b.variance
+		mean += b.db / b.variance
 	}
 	mean /= weights
 	if math.Abs(mean) < stepDB || mean*mean*weights < stepSure*stepSure {
-		return step{}
+		return 0
 	}
-	for b := range steps {
-		if off := steps[b] - mean; off*off > stepOff*stepOff*vars[b]+stepRest*stepRest {
-			return step{}
+	for _, b := range bands {
+		if off := b.db - mean; off*off > stepOff*stepOff*b.variance+stepRest*stepRest {
+			return 0
 		}
 	}
-	return step{i, mean, rank}
+	return mean
 }
 
 // solid tells that the low end on both sides lies so still that it alone tells.
@@ -124,7 +147,9 @@ func solid(sides [2][]weigh) bool {
 	return true
 }
 
-func lowOf(w *weigh) float64 { return w.low }
+func lowOf(w *weigh) float64  { return w.low }
+func restOf(w *weigh) float64 { return w.rest }
+func topOf(w *weigh) float64  { return w.top }
 
 // steps lists the steps of a gain, of neighbours whose windows reach over the same edge
 // one.
@@ -146,28 +171,98 @@ func steps(ws []weigh) []step {
 	return out
 }
 
-// parts names those in which a gain has moved the balance and back.
+// parts names those in which a gain has moved the balance and back; of two that overlap
+// the shorter one.
 func (m *Meter) parts(ws []weigh) []Finding {
-	var out []Finding
-	all := steps(ws)
-	for i := 0; i < len(all); i++ {
-		j := closing(ws, all, i)
-		if j < 0 || float64(all[j].at-all[i].at)*m.blocks.seconds < partLeast {
-			continue
+	var pairs [][2]step
+	all, own := steps(ws), wander(ws)
+	for i, a := range all {
+		if j := closing(ws, all, i); j >= 0 && float64(all[j].at-a.at)*m.blocks.seconds >= partLeast && gained(ws, a, all[j], own) {
+			pairs = append(pairs, [2]step{a, all[j]})
 		}
-		a, b := all[i], all[j]
-		d, at, until := (a.db-b.db)/2, float64(a.at)*m.blocks.seconds, float64(b.at)*m.blocks.seconds
-		out = append(out, Finding{
-			Kind: reason.WeakPart, At: at, Until: until, Figure: math.Abs(d),
-			Detail: fmt.Sprintf("the %s channel is %.1f dB weaker than in the rest of the track for %s from %s", weaker(d), math.Abs(d), span(until-at), reason.Place(at)),
-		})
-		i = j
+	}
+	slices.SortStableFunc(pairs, func(p, q [2]step) int { return (p[1].at - p[0].at) - (q[1].at - q[0].at) })
+	var out []Finding
+	for i, p := range pairs {
+		overlaps := func(q [2]step) bool { return p[0].at <= q[1].at && q[0].at <= p[1].at }
+		if !slices.ContainsFunc(pairs[:i], overlaps) {
+			out = append(out, m.part(p[0], p[1]))
+		}
 	}
 	return out
 }
 
+func (m *Meter) part(a, b step) Finding {
+	d, at, until := (a.db-b.db)/2, float64(a.at)*m.blocks.seconds, float64(b.at)*m.blocks.seconds
+	return Finding{
+		Kind: reason.WeakPart, At: at, Until: until, Figure: math.Abs(d),
+		Detail: fmt.Sprintf("the %s channel is %.1f dB weaker than in the rest of the track for %s from %s", weaker(d), math.Abs(d), span(until-at), reason.Place(at)),
+	}
+}
+
+// gained tells whether two steps are those of a gain: the music goes on across one of them,
+// and across both where one has no low end that tells; and the balance does not move by as
+// much all the time.
+func gained(ws []weigh, a, b step, wander float64) bool {
+	goes, on := goesOn(ws, a.at), goesOn(ws, b.at)
+	if a.solid && b.solid {
+		return goes || on
+	}
+	return (goes || on) && (goes && on || a.low && b.low) && math.Abs(a.db-b.db)/2 >= wanderMost*wander
+}
+
+// wander is how far the balance moves in the course of the track, a standard deviation in
+// dB, from the median distance of stepBlocks from their median.
+func wander(ws []weigh) float64 {
+	var means []float64
+	for i := 0; i < len(ws); i += stepBlocks {
+		if m, n := mean(ws[i:min(len(ws), i+stepBlocks)], heard, restOf); n >= stepLeast {
+			means = append(means, m)
+		}
+	}
+	if len(means) == 0 {
+		return 0
+	}
+	middle := dsp.Median(means)
+	for i, m := range means {
+		means[i] = math.Abs(m - middle)
+	}
+	return dsp.Median(means) / normalMAD
+}
+
+// normalMAD is the median distance from the median of a normal distribution, in standard
+// deviations.
+const normalMAD = 0.6745
+
+// goesOn tells whether the music is the same on both sides of block i: one of the channels,
+// which no gain has touched, has the levels and both have the correlation that they had. An
+// instrument that plays alone, on one side, has not.
+func goesOn(ws []weigh, i int) bool {
+	sides := [2][]weigh{stretchOf(ws, i-1, -1, stepBlocks, stepBlocks, heard), stretchOf(ws, i+1, 1, stepBlocks, stepBlocks, heard)}
+	return min(len(sides[0]), len(sides[1])) >= stepLeast && levelsGoOn(sides) &&
+		change(sides, func(w *weigh) float64 { return w.corr }) <= sameCorr
+}
+
+// levelsGoOn tells whether one of the channels has the same levels on both sides.
+func levelsGoOn(sides [2][]weigh) bool {
+	least := math.Inf(1)
+	for c := range 2 {
+		most := 0.0
+		for band := range len(sides[0][0].levels[c]) {
+			most = max(most, change(sides, func(w *weigh) float64 { return w.levels[c][band] }))
+		}
+		least = min(least, most)
+	}
+	return least <= sameLevel
+}
+
+// change is how far the mean of a figure moves.
+func change(sides [2][]weigh, of func(*weigh) float64) float64 {
+	return math.Abs(bandStep(sides, of, 0).db)
+}
+
 // closing finds the step that takes back that in place i, -1 if there is none: between the
-// two the low end lies off by as much as they say.
+// two the low end lies off by as much as they say, or the rest where no low end speaks.
 func closing(ws []weigh, all []step, i int) int {
 	a := all[i]
 	for j := i + 1; j < len(all) && float64(all[j].at-a.at) <= partMost*float64(len(ws)); j++ {
@@ -175,72 +270,34 @@ func closing(ws []weigh, all []step, i int) int {
 		if math.Abs(a.db+b.db) > partSame {
 			continue
 		}
-		inside, n := lowMean(ws[a.at+1 : b.at])
-		before, n0 := lowMean(ws[max(0, a.at-stepReach):a.at])
-		after, n1 := lowMean(ws[b.at+1 : min(len(ws), b.at+1+stepReach)])
-		if min(n, n0, n1) > 0 && math.Abs(inside-(before+after)/2-(a.db-b.db)/2) <= partSame {
+		off, known := between(ws, a.at, b.at, speaks, lowOf)
+		same := partSame
+		if !known {
+			off, known = between(ws, a.at, b.at, heard, restOf)
+			same = partRest
+		}
+		if known && math.Abs(off-(a.db-b.db)/2) <= same {
 			return j
 		}
 	}
 	return -1
 }
 
-// lowMean is the mean balance of the low end, over so many blocks that tell it.
-func lowMean(ws []weigh) (db float64, n int) {
+// between is how far a figure lies off between two blocks, against what it is beside them.
+func between(ws []weigh, from, to int, pass func(*weigh) bool, of func(*weigh) float64) (off float64, known bool) {
+	inside, n := mean(ws[from+1:to], pass, of)
+	before, n0 := mean(ws[max(0, from-stepReach):from], pass, of)
+	after, n1 := mean(ws[to+1:min(len(ws), to+1+stepReach)], pass, of)
+	return inside - (before+after)/2, min(n, n0, n1) > 0
+}
+
+// mean is that of a figure over the blocks that pass, of which there are n.
+func mean(ws []weigh, pass func(*weigh) bool, of func(*weigh) float64) (m float64, n int) {
 	for i := range ws {
-		if speaks(&ws[i]) {
-			db += ws[i].low
+		if pass(&ws[i]) {
+			m += of(&ws[i])
 			n++
 		}
 	}
-	return db / float64(max(1, n)), n
-}
-
-// flips names the parts in which one channel is upside down.
-func (m *Meter) flips(ws []weigh) []Finding {
-	var out []Finding
-	from := -1
-	for i := range ws {
-		switch d := flipAt(ws, i); {
-		case d < 0 && from < 0:
-			from = i
-		case d > 0 && from >= 0:
-			out = append(out, m.flip(ws[from:i], float64(from)*m.blocks.seconds, float64(i)*m.blocks.seconds))
-			from = -1
-		}
-	}
-	return out
-}
-
-// flipAt is -1 where a channel turns upside down, 1 where it comes back, else 0.
-func flipAt(ws []weigh, i int) int {
-	before, after := stretchOf(ws, i-1, -1, flipBlocks, stepReach, speaks), stretchOf(ws, i+1, 1, flipBlocks, stepReach, speaks)
-	if min(len(before), len(after)) < flipBlocks {
-		return 0
-	}
-	of := func(w *weigh) float64 { return w.lowC }
-	a, _ := spread(before, of)
-	b, _ := spread(after, of)
-	if math.Abs(a) < flipped || math.Abs(b) < flipped || a*b > 0 {
-		return 0
-	}
-	rest := func(w *weigh) float64 { return w.corr }
-	c, _ := spread(stretchOf(ws, i-1, -1, flipBlocks, stepBlocks, heard), rest)
-	d, _ := spread(stretchOf(ws, i+1, 1, flipBlocks, stepBlocks, heard), rest)
-	if math.Abs(c+d) > flipSame {
-		return 0
-	}
-	return int(math.Copysign(1, b))
-}
-
-func (m *Meter) flip(part []weigh, at, to float64) Finding {
-	c := make([]float64, len(part))
-	for i := range part {
-		c[i] = part[i].lowC
-	}
-	slices.Sort(c)
-	return Finding{
-		Kind: reason.PolarityPart, At: at, Until: to, Figure: c[len(c)/2],
-		Detail: fmt.Sprintf("one channel is upside down for %s from %s: correlation %.2f in the low end", span(to-at), reason.Place(at), c[len(c)/2]),
-	}
+	return m / float64(max(1, n)), n
 }

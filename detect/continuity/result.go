@@ -8,6 +8,10 @@ import (
 	"dubgauge/detect/reason"
 )
 
+// partStays is the difference of the channels in the whole, in dB, that is said beside a
+// part in which one is weak.
+const partStays = 2.0
+
 // Result gives what was found, in order of the place in the track, what is of the
 // whole of it first. Call it once, after the last Write.
 func (m *Meter) Result(g Grid) []Finding {
@@ -21,15 +25,19 @@ func (m *Meter) Result(g Grid) []Finding {
 	out = append(out, m.holes(g)...)
 	out = append(out, m.dead(g)...)
 	out = append(out, m.ends(g)...)
+	balance := m.balance()
 	broken := slices.ContainsFunc(out, func(f Finding) bool { return f.Kind == reason.DeadPart })
-	for _, f := range m.balance() {
-		// A channel that is dead for half of the track is weak for that reason.
-		if !broken || f.Kind != reason.WeakChannel {
+	part := slices.ContainsFunc(balance, func(f Finding) bool { return f.Kind == reason.WeakPart })
+	for _, f := range balance {
+		// A channel that is dead for half of the track is weak for that reason, and one that
+		// is weak for a part may be a little so in the whole.
+		if f.Kind != reason.WeakChannel || !broken && !(part && f.Figure < partStays) {
 			out = append(out, f)
 		}
 	}
 	out = append(out, m.delay()...)
 	out = append(out, m.twice(g)...)
+	out = append(out, m.jumps(g)...)
 	slices.SortStableFunc(out, func(a, b Finding) int { return cmp.Compare(a.At, b.At) }) // NaN comes first
 	return out
 }
@@ -37,13 +45,16 @@ func (m *Meter) Result(g Grid) []Finding {
 // loudest is the level of the louder parts, a mean square: of a tenth of the blocks
 // the lowest.
 func (m *Meter) loudest() float64 {
-	p := make([]float64, len(m.blocks.list))
-	for i, b := range m.blocks.list {
-		p[i] = float64(b.power[0] + b.power[1])
+	if n := len(m.blocks.list); n != m.loudOf {
+		p := make([]float64, n)
+		for i, b := range m.blocks.list {
+			p[i] = float64(b.power[0] + b.power[1])
+		}
+		slices.Sort(p)
+		m.loud, m.loudOf = p[n*9/10], n
 	}
-	if len(p) == 0 {
+	if m.loudOf == 0 {
 		return math.NaN()
 	}
-	slices.Sort(p)
-	return p[len(p)*9/10]
+	return m.loud
 }

@@ -49,6 +49,8 @@ const (
 	CutFade      Kind = "cut_fade" // well above silence
 	CutTail      Kind = "cut_tail" // where it is hardly heard
 	Repeat       Kind = "repeat"
+	Jump         Kind = "beat_jump" // a piece is missing, or there twice
+	SwappedPart  Kind = "swapped_part"
 	Foreign      Kind = "foreign" // data that is no sound
 )
 

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"os"
 	"os/exec"
@@ -105,7 +106,7 @@ func name(x stereo) string {
 	h := uint64(14695981039346656037) // FNV-1a, a sample at a time
 	for c := range x {
 		for _, v := range x[c] {
-			h = (h ^ uint64(math.Float32bits(v))) * 1099511628211
+			h = (h ^ uint64(math.Float32bits(v+0))) * 1099511628211 // +0 makes 0 of -0
 		}
 	}
 	return fmt.Sprintf("%016x", h)
@@ -160,20 +161,35 @@ func (k kept) encoded(t testing.TB, x stereo, kbps int) stereo {
 			t.Fatalf("lame: %v: %s", err, out)
 		}
 	}
-	s, err := decode.Open(context.Background(), file)
+	y, err := decoded(file)
 	if err != nil {
 		t.Fatal(err)
 	}
+	return y
+}
+
+// decoded reads a file; mono becomes two equal channels, and its rate is taken for the
+// studio's.
+func decoded(path string) (y stereo, err error) {
+	s, err := decode.Open(context.Background(), path)
+	if err != nil {
+		return y, err
+	}
 	defer s.Close()
-	var y stereo
-	buf := [][]float32{make([]float32, 4096), make([]float32, 4096)}
+	buf := make([][]float32, s.Info().Channels)
+	for c := range buf {
+		buf[c] = make([]float32, 4096)
+	}
 	for {
 		n, err := s.Read(buf)
 		for c := range y {
-			y[c] = append(y[c], buf[c][:n]...)
+			y[c] = append(y[c], buf[min(c, len(buf)-1)][:n]...)
 		}
-		if err != nil {
-			return y
+		switch {
+		case err == io.EOF:
+			return y, nil
+		case err != nil:
+			return y, err
 		}
 	}
 }

@@ -351,6 +351,43 @@ var musical = []plant{
 		}
 		return planted{[]string{"none"}, 0, false}
 	}},
+	{"half a bar left out on the beat", true, func(p *planter) planted {
+		at := p.bar(p.x.seconds() * (0.3 + 0.4*p.r.Float64()))
+		if at < 0 {
+			return nothing
+		}
+		for c := range p.x {
+			p.x[c] = slices.Delete(p.x[c], at, at+samples(120/p.grid.BPM))
+		}
+		return planted{[]string{"none"}, 0, false}
+	}},
+	{"4 % faster from a bar on", true, func(p *planter) planted {
+		at := p.bar(p.x.seconds() * (0.3 + 0.4*p.r.Float64()))
+		if at < 0 {
+			return nothing
+		}
+		for c := range p.x {
+			p.x[c] = append(p.x[c][:at:at], faster(p.x[c][at:], 1.04)...)
+		}
+		return planted{[]string{"none"}, 0, false}
+	}},
+	{"the top changes sides for 4 bars", true, func(p *planter) planted {
+		at := p.bar(p.x.seconds() * (0.2 + 0.4*p.r.Float64()))
+		if at < 0 {
+			return nothing
+		}
+		to := min(len(p.x[0]), at+samples(960/p.grid.BPM))
+		var low [2]float32
+		for i := at; i < to; i++ {
+			var high [2]float32
+			for c := range p.x {
+				low[c] += 0.13 * (p.x[c][i] - low[c]) // 1 kHz
+				high[c] = p.x[c][i] - low[c]
+			}
+			p.x[0][i], p.x[1][i] = low[0]+high[1], low[1]+high[0]
+		}
+		return planted{[]string{"none"}, 0, false}
+	}},
 	{"widened", true, func(p *planter) planted {
 		for i, l := range p.x[0] {
 			d := 0.4 * (l - p.x[1][i])
@@ -359,6 +396,17 @@ var musical = []plant{
 		}
 		return planted{[]string{"none"}, 0, false}
 	}},
+}
+
+// faster plays x at a higher speed, read in straight lines between samples.
+func faster(x []float32, speed float64) []float32 {
+	var out []float32
+	for at := 0.0; int(at)+1 < len(x); at += speed {
+		i := int(at)
+		f := float32(at - float64(i))
+		out = append(out, x[i]*(1-f)+x[i+1]*f)
+	}
+	return out
 }
 
 // studioPlants are the defects over time of the studio that are breaks.

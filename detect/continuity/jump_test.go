@@ -1,0 +1,164 @@
+package continuity
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"dubgauge/detect/reason"
+)
+
+// drums are 48 s at a tempo: a kick on the beat, a hat off it, noise that never rests.
+// Each hit lies late by what push gives, in seconds.
+func drums(bpm float64, push func(hit int) float64) []float32 {
+	rng := rand.New(rand.NewPCG(3, 3))
+	x := make([]float32, sec(48))
+	for i := range x {
+		x[i] = float32(0.004 * rng.NormFloat64())
+	}
+	for hit := 0; ; hit++ {
+		at := sec(float64(hit)*30/bpm + push(hit))
+		if at+sec(0.1) > len(x) {
+			return x
+		}
+		for i := range sec(0.1) {
+			g := 0.5 * math.Exp(-float64(i)/sec64(0.02))
+			if hit%2 == 1 {
+				g *= 0.4
+			}
+			x[max(0, at)+i] += float32(g * rng.NormFloat64())
+		}
+	}
+}
+
+func sec64(s float64) float64 { return s * testRate }
+
+func steady(int) float64 { return 0 }
+
+// A piece that is missing, or there twice, moves the beat off its sixteenths; edits don't,
+// nor is a tempo that changes or players who drag a jump. A sixteenth at 120 BPM is 125 ms.
+func TestJumps(t *testing.T) {
+	left := func(from, to float64) []float32 {
+		return slices.Delete(drums(120, steady), sec(from), sec(to))
+	}
+	for _, tt := range []struct {
+		name string
+		x    []float32
+		grid Grid
+		want float64 // seconds off, 0 for none
+	}{
+		{"as it is", drums(120, steady), testGrid, 0},
+		{"310 ms missing", left(24, 24.31), testGrid, 0.060},
+		{"310 ms missing, no beat known", left(24, 24.31), Grid{BPM: 120, Confidence: gridConfidence / 2}, 0},
+		{"290 ms twice", slices.Insert(drums(120, steady), sec(24), drums(120, steady)[sec(23.71):sec(24)]...), testGrid, 0.040},
+		{"a bar missing", left(24, 26), testGrid, 0},
+		{"a sixteenth missing", left(24, 24.125), testGrid, 0},
+		{"a sixteenth and 9 ms missing", left(24, 24.134), testGrid, 0},
+		{"a sixteenth and 20 ms missing", left(24, 24.145), testGrid, 0.020},
+		{"310 ms missing 10 s before the end", left(38, 38.31), testGrid, 0},
+		{"faster from a place on", append(drums(120, steady)[:sec(24)], drums(123, steady)[:sec(24)]...), testGrid, 0},
+		{"triplets", drums(180, steady), testGrid, 0},
+		{"players who drag, all the time", drums(120, func(hit int) float64 { return 0.004 * float64(hit) }), testGrid, 0},
+		{"every bar off by another bit", drums(120, func(hit int) float64 { return 0.05 * math.Sin(float64(hit/8)) }), testGrid, 0},
+		{"from there on each hit anywhere", drums(120, func(hit int) float64 {
+			if hit < 96 {
+				return 0
+			}
+			return 0.12 * math.Sin(float64(hit*hit))
+		}), testGrid, 0},
+		{"nothing", make([]float32, sec(48)), testGrid, 0},
+	} {
+		var got []Finding
+		for _, f := range run([][]float32{tt.x}, testRate, tt.grid) {
+			if f.Kind == reason.Jump {
+				got = append(got, f)
+			}
+		}
+		switch {
+		case tt.want == 0 && len(got) > 0:
+			t.Errorf("%s: %+v", tt.name, got)
+		case tt.want > 0 && (len(got) != 1 || math.Abs(got[0].Figure-tt.want) > 0.006 || math.Abs(got[0].At-24) > 1):
+			t.Errorf("%s: %+v, want %.0f ms at 24 s", tt.name, got, 1000*tt.want)
+		}
+	}
+}
+
+// The rhythm must be known on both sides, and go on beyond.
+func TestJumpAt(t *testing.T) {
+	hits := func(bins ...int) (p phases) {
+		for _, b := range bins {
+			p[b]++
+		}
+		return p
+	}
+	var flat phases
+	for _, tt := range []struct {
+		name                          string
+		beyond, before, after, behind phases
+		want                          float64
+	}{
+		{"by half a sixteenth", hits(0), hits(0), hits(12), hits(12), 0.0625},
+		{"nothing beyond", flat, hits(0), hits(12), hits(12), 0},
+		{"nothing behind", hits(0), hits(0), hits(12), flat, 0},
+		{"back again", hits(0), hits(0), hits(12), hits(0), 0},
+		{"by a sixteenth", hits(0), hits(0), hits(24), hits(24), 0},
+		{"by a sixteenth and 11 ms", hits(0), hits(0), hits(26), hits(26), 0},
+		{"by a sixteenth and 21 ms", hits(0), hits(0), hits(28), hits(28), 0.0208},
+		{"of what fits better elsewhere beyond", hits(0, 0, 32, 64), hits(0, 32, 32, 64), hits(12, 44, 76), hits(12, 44, 76), 0},
+		{"in part", hits(0), hits(0), hits(0, 12), hits(0, 12), 0},
+	} {
+		var slots []phases
+		for _, p := range []phases{tt.beyond, tt.before, tt.after, tt.behind} {
+			for range jumpSlots {
+				slots = append(slots, p)
+			}
+		}
+		if got := jumpAt(slots, 2*jumpSlots, 0.5); math.Abs(got.seconds-tt.want) > 0.001 {
+			t.Errorf("%s: %+v, want %.1f ms", tt.name, got, 1000*tt.want)
+		}
+	}
+}
+
+// Two jumps are two.
+func TestTwoJumps(t *testing.T) {
+	x := append(drums(120, steady), drums(120, steady)...)
+	x = slices.Delete(x, sec(60), sec(60.31))
+	x = slices.Delete(x, sec(30), sec(30.31))
+	var at []float64
+	for _, f := range run([][]float32{x}, testRate, testGrid) {
+		if f.Kind == reason.Jump {
+			at = append(at, f.At)
+		}
+	}
+	if len(at) != 2 || math.Abs(at[0]-30) > 1 || math.Abs(at[1]-59.7) > 1 {
+		t.Errorf("%v", at)
+	}
+}
+
+// What begins is a rise of the differences from sample to sample, in steps of 0.1 dB, of
+// all channels together, from -75 dBFS on and by 25 dB at most.
+func TestOnsets(t *testing.T) {
+	o := newOnsets(testRate, 64)
+	if o.perFrame != 4 || math.Abs(o.seconds-256./testRate) > 1e-9 {
+		t.Fatalf("%d cells, %g s", o.perFrame, o.seconds)
+	}
+	frame := func(db float64) {
+		e := float32(64 * math.Pow(10, db/10))
+		for range 4 {
+			o.cell(&[2]cell{{slope: e / 2}, {slope: e / 2}}, 64)
+		}
+	}
+	for _, db := range []float64{-90, -80, -59.95, -53, -70, -20, -21, -19.95} {
+		frame(db)
+	}
+	if want := []uint8{0, 0, 150, 69, 0, 250, 0, 10}; !slices.Equal(o.rises, want) {
+		t.Errorf("%v, want %v", o.rises, want)
+	}
+	for range maxOnsets {
+		frame(-20)
+	}
+	if len(o.rises) != maxOnsets {
+		t.Errorf("%d kept", len(o.rises))
+	}
+}
