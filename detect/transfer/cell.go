@@ -15,6 +15,8 @@ type cell struct {
 	most   float32 // the highest of d squared
 }
 
+func (c cell) Energy() float32 { return c.energy }
+
 // pairGain is what white noise gains: 2 (1 + 4 + 1); a cell has size/2 values.
 const pairGain = 12
 
@@ -63,24 +65,4 @@ func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int) {
 		}
 		cells[0][i], cells[1][i] = a, b
 	}
-}
-
-// tame cuts x down to what can be measured if its cells show that it must, and tells
-// whether it did. What is no number becomes 0.
-func tame(cells []cell, x []float32) bool {
-	wild := false
-	for i := range cells {
-		// A sum that is no number fails the comparison.
-		wild = wild || !(cells[i].energy < tallest*tallest)
-	}
-	if !wild {
-		return false
-	}
-	for i, v := range x {
-		if v != v {
-			v = 0
-		}
-		x[i] = max(-tallest, min(tallest, v))
-	}
-	return true
 }

@@ -11,7 +11,7 @@ const (
 	// the root of the mean square; that another is at 8 no noise does. Fitted on
 	// 64 masters: at 2 a third of them has more than 5 such places a minute that don't
 	// repeat, at 2.5 a tenth.
-	clickRatio = 2.5
+	clickRatio = 2.2
 	// clickLeast is the least second difference of a click, of full scale: of 3 kHz
 	// it is what a swing of -36 dBFS has.
 	clickLeast = 0.02

@@ -9,7 +9,7 @@ import (
 const (
 	// wowSize is the length of a frame: 0.37 s at 44.1 kHz, so that partials 10 Hz
 	// apart are told from each other.
-	wowSize = 2048
+	wowSize = 512
 	wowHop  = wowSize / 2
 	// wowGate is the largest step of a partial, as the logarithm of its frequency, that
 	// is taken for the same partial: a tenth of a semitone. A wow of 1 % at the speed
@@ -26,7 +26,7 @@ const (
 
 // wowEdges bound the two bands whose partials are held against each other, in hertz:
 // a bass that glides, or one instrument's vibrato, moves one of them.
-var wowEdges = [wowBands + 1]float64{140, 620, 2200}
+var wowEdges = [wowBands + 1]float64{140, 420, 1250}
 
 // wowStep is how the partials of each band moved from one frame to the next.
 type wowStep struct {
