@@ -154,9 +154,10 @@ const (
 	// instrument: a raw pulse wave, a bit-crushed drum.
 	clickDense = 400.0
 	// clickFew and clickMany are the clicks a minute, as found, from which they are
-	// named and from which they are worth a look. In a loud master a third to a half
-	// of the clicks between -30 and -6 dBFS is found; no clean master of those used for
-	// fitting has more than clickMany.
+	// named and from which they are worth a look. In a loud master a tenth to a third of
+	// the clicks between -26 and -8 dBFS is found. The clean masters used for fitting that
+	// have most, two pieces of 128 masters, have 31 and 27 at a clickRatio of 2.5, 55 and
+	// 70 at 2.
 	clickFew, clickMany = 6.0, 50.0
 	// clickTotal is the least number that is spoken of as many.
 	clickTotal = 6

@@ -93,6 +93,10 @@ func TestNoHum(t *testing.T) {
 			in := math.Mod(t, 0.5)
 			return lines(in, 50, -20, 3)*math.Min(1, in/0.01)*math.Exp(-in/0.06) + noise()
 		},
+		"a loop of 150 BPM": func(t float64, _ int) float64 {
+			in := math.Mod(t, 0.4)
+			return lines(in, 50, -24, 5)*math.Max(0, math.Sin(2*math.Pi*in/0.4)) + noise()
+		},
 		"kicks at 125 BPM that fall to 50 Hz": func(t float64, _ int) float64 {
 			in := math.Mod(t, 0.48)
 			return 0.6*math.Exp(-in/0.09)*math.Sin(2*math.Pi*(50*in+3*(1-math.Exp(-in/0.02)))) + noise()
@@ -156,7 +160,7 @@ func TestMissedAndClearest(t *testing.T) {
 			f.x[0] = 2e-3
 		}
 		if i >= 20 {
-			f.around[0] = 1.1e-6 // it would not
+			f.x[0], f.around[0] = 0, 1.1e-6 // it would not
 		}
 	}
 	for h := range power {
@@ -197,7 +201,7 @@ func TestIsHum(t *testing.T) {
 		"agrees less":          {func(h *hum) { h.together -= 0.01 }, false},
 		"rests on one line":    {func(h *hum) { h.rest -= 0.01 }, false},
 		"one line, pure":       {func(h *hum) { h.rest, h.best = 0, humAlone }, true},
-		"one line, less pure":  {func(h *hum) { h.rest, h.best = 0, humAlone - 0.01 }, false},
+		"one line, less pure":  {func(h *hum) { h.rest, h.best = 0, humAlone-0.01 }, false},
 		"often missed":         {func(h *hum) { h.missed = humMissed + 0.01 }, false},
 		"seldom missed":        {func(h *hum) { h.missed = humMissed }, true},
 		"too faint":            {func(h *hum) { h.level = humLeast - 0.1 }, false},

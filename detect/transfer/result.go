@@ -123,6 +123,6 @@ func (m *Meter) swung(out []Finding, b Beat) []Finding {
 	if s.percent == 0 {
 		return out
 	}
-	return append(out, Finding{either(s.percent >= wowHeard && s.score >= wowPlain, reason.Wow, reason.WowSlight),
+	return append(out, Finding{either(s.plain(), reason.Wow, reason.WowSlight),
 		fmt.Sprintf("the pitch of everything swings by at least %.2f %% to either side, %.2f times a second", s.percent, s.hz), math.NaN(), s.percent})
 }

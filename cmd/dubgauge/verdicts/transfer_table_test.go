@@ -68,6 +68,7 @@ func (t *transferTable) tell(row string, noted, checked, heard bool) {
 //	DUBGAUGE_TABLE      fit (even seeds and pieces) or show (odd ones)
 //	DUBGAUGE_SEEDS=2    songs of each genre, of each half
 //	DUBGAUGE_LOOKS=2    seeds of each look-alike, of each half
+//	DUBGAUGE_KIND=tape  look-alikes of that name, and nothing else
 //	DUBGAUGE_PIECES=8   every so manieth piece of DUBGAUGE_CHECKS and DUBGAUGE_MUSIC
 //	DUBGAUGE_ONLY=hum   defects of that name; clean for none
 //	DUBGAUGE_VERDICTS   folder that keeps the masters and their tempi
@@ -86,7 +87,7 @@ func TestTransferTable(t *testing.T) {
 	if err := os.MkdirAll(table.kept.dir, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	every := number("DUBGAUGE_PIECES", 8)
+	every, kind := number("DUBGAUGE_PIECES", 8), os.Getenv("DUBGAUGE_KIND")
 	jobs := make(chan Spec)
 	var wg sync.WaitGroup
 	for range 2 {
@@ -99,7 +100,7 @@ func TestTransferTable(t *testing.T) {
 		})
 	}
 	for _, s := range m.songs() {
-		if s.Half() == half && (s.Genre != openMusic || int(s.Seed)/2%every == 0) {
+		if s.Half() == half && (s.Genre != openMusic || int(s.Seed)/2%every == 0) && (kind == "" || s.Look != "" && strings.Contains(s.Look, kind)) {
 			jobs <- s
 		}
 	}
