@@ -216,3 +216,20 @@ func TestIsHum(t *testing.T) {
 		}
 	}
 }
+
+// Expected: of one line that agrees wholly and four of nothing the mean is a fifth, and
+// that of the others none.
+func TestTogetherOfOneLine(t *testing.T) {
+	var all [harmonics][sides]agreement
+	for l := range all[3][1] {
+		all[3][1][l] = 1
+	}
+	m := newHumMeter(slowRate, 1)
+	h := m.together(&all, 0)
+	if h.lines != 1 || math.Abs(h.best-1) > 1e-12 || math.Abs(h.rest) > 1e-12 || math.Abs(h.together-1.0/harmonics) > 1e-12 {
+		t.Errorf("%+v", h)
+	}
+	if h := m.together(&all, 0.1); h.best > 0.5 {
+		t.Errorf("0.4 Hz off the fourth line: %+v", h)
+	}
+}
