@@ -171,6 +171,13 @@ type judged struct {
 	ticks     []tick
 }
 
+// Crackles tells that the track is so full of short clicks, repeated or not, that one of
+// them is no fault of its own: a record's, or a crackle in the arrangement.
+func (m *Meter) Crackles() bool {
+	n := len(m.clicks.found)
+	return n >= clickTotal && float64(n) >= clickFew*float64(m.clicks.at)/m.clicks.rate/60
+}
+
 // record tells the clicks of a record from what belongs to the music.
 func (k *clicks) record(b Beat) judged {
 	minutes := float64(k.at) / k.rate / 60

@@ -219,6 +219,30 @@ func TestFigures(t *testing.T) {
 	}
 }
 
+// A loop of crackle is no clicks of a record, but the track crackles; six clicks and six
+// a minute are the least.
+func TestCrackles(t *testing.T) {
+	every := func(seconds float64, n int) [][]float32 {
+		x := piece()
+		ticksAt(x, func(k int) float64 {
+			if k >= n {
+				return 1e3
+			}
+			return 1.31 + float64(k)*seconds
+		})
+		return x
+	}
+	for _, c := range []struct {
+		seconds float64
+		n       int
+		want    bool
+	}{{4, 15, true}, {4, 5, false}, {1, 0, false}} {
+		if m := listen(every(c.seconds, c.n)); m.Crackles() != c.want {
+			t.Errorf("%d clicks: %v, %d ticks", c.n, !c.want, len(m.clicks.found))
+		}
+	}
+}
+
 // Silence, noise, tones and short tracks have nothing, at any rate; hiss is noise.
 func TestNothing(t *testing.T) {
 	rng := rand.New(rand.NewPCG(2, 2))

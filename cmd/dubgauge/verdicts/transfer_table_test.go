@@ -221,6 +221,9 @@ func (t *transferTable) reasons(x stereo) []faults.Fault {
 	})
 	var out []faults.Fault
 	for _, f := range fault.Result().Faults {
+		if f.Kind == reason.Click && left.Crackles() {
+			f.Kind = reason.ClicksFew // as package detect does
+		}
 		if slices.Contains(codesOfTransfer, f.Kind.Reason()) {
 			out = append(out, f)
 		}
