@@ -233,3 +233,50 @@ func TestTogetherOfOneLine(t *testing.T) {
 		t.Errorf("0.4 Hz off the fourth line: %+v", h)
 	}
 }
+
+// Expected by the definitions of x and around, from sums over a frame: the third, in which
+// the phases of the lines have turned twice.
+func TestHumFrame(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 3))
+	var x [2][]float32
+	for c := range x {
+		for range humSize + 2*humHop {
+			x[c] = append(x[c], float32(rng.NormFloat64()))
+		}
+	}
+	m := newHumMeter(slowRate, len(x[0]))
+	m.write(x[0], x[1])
+	if len(m.frames) != 3 {
+		t.Fatalf("%d frames", len(m.frames))
+	}
+	bin := func(side, k int) (sum complex128) {
+		for i := range humSize {
+			w := 1 - math.Cos(2*math.Pi*(float64(i)+0.5)/humSize)
+			v := float64(x[0][2*humHop+i]) + float64(x[1][2*humHop+i])*float64(1-2*side)
+			sum += cmplx.Rect(w*v/humSize, -2*math.Pi*float64(k*i)/humSize)
+		}
+		return sum
+	}
+	const tolerance = 1e-5 // of single precision
+	for s, hz := range mains {
+		for h := range harmonics {
+			line := hz * float64(h+1)
+			bins := line / slowRate * humSize
+			k := int(math.Round(bins))
+			d := bins - float64(k)
+			gain := 1.0
+			if d != 0 {
+				gain = math.Sin(math.Pi*d) / (math.Pi * d * (1 - d*d))
+			}
+			for side := range sides {
+				got := m.frames[2][s][h]
+				want := bin(side, k) * cmplx.Rect(1/gain, -2*math.Pi*line*2*humHop/slowRate)
+				power := func(k int) float64 { return math.Pow(cmplx.Abs(bin(side, k)), 2) }
+				around := math.Sqrt((power(k-3)+power(k-4))/2*(power(k+3)+power(k+4))/2) + humFloor
+				if cmplx.Abs(complex128(got.x[side])-want) > tolerance || math.Abs(float64(got.around[side])-around) > tolerance {
+					t.Errorf("%g Hz, side %d: %v and %g, want %v and %g", line, side, got.x[side], got.around[side], want, around)
+				}
+			}
+		}
+	}
+}
