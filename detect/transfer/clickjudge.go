@@ -96,7 +96,7 @@ func (k *clicks) lone(found []tick, lags []int64) []tick {
 // gridCrowd is how many standard deviations of a count more ticks than beside it make a
 // crowd. Clicks crowd too, where the music leaves them to be seen, but over more than the
 // two or three places of a sixteenth, of 4 to 6 ms each, that lie between.
-const gridCrowd = 3.0
+const gridCrowd = 4.0
 
 // offGrid leaves out the ticks that crowd at the same places of a sixteenth, and says
 // what share of the sixteenth is left. period is in cells.

@@ -25,7 +25,7 @@ const (
 	// every fifth tempo.
 	wowBeat = 4.5
 	// wowPlain is how far past its threshold a wow must be that is more than slight.
-	wowPlain = 2.0
+	wowPlain = 4.0
 	// wowNear is how near a frequency is the same, in hertz; wowBeatNear the same of
 	// the bar, over which tempi are not exact.
 	wowNear, wowBeatNear = 0.007, 0.015
