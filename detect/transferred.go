@@ -23,6 +23,18 @@ func transferMeter(info decode.Info) meter {
 			}
 			found = append(found, faults.Fault{Kind: f.Kind, Detail: f.Detail, At: f.At})
 		}
+		if t.Crackles() {
+			single(m.Faults)
+		}
 		m.addFaults(found)
 	}}
+}
+
+// single turns single clicks into a note: the track crackles.
+func single(faults []Fault) {
+	for i := range faults {
+		if faults[i].Kind == string(reason.Click) {
+			faults[i].Kind = string(reason.ClicksFew)
+		}
+	}
 }

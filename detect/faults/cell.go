@@ -9,30 +9,7 @@ type cell struct {
 	max, min float32
 }
 
-// tallest is the highest sample that is taken as it is: +80 dBFS. Float files can hold
-// anything; what is higher, or no number, is damage, and its square must not make
-// figures of the whole track infinite.
-const tallest = 1e4
-
-// tame cuts x down to what can be measured if its cells show that it must, and tells
-// whether it did. What is no number becomes 0.
-func tame(cells []cell, x []float32) bool {
-	wild := false
-	for i := range cells {
-		// A sum that is no number fails the comparison.
-		wild = wild || !(cells[i].energy < tallest*tallest)
-	}
-	if !wild {
-		return false
-	}
-	for i, v := range x {
-		if v != v {
-			v = 0
-		}
-		x[i] = max(-tallest, min(tallest, v))
-	}
-	return true
-}
+func (c cell) Energy() float32 { return c.energy }
 
 // measure fills dst from x, which begins with the one sample before.
 func measure(dst []cell, x []float32, size int) {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"dubgauge/decode/stream"
+	"dubgauge/detect/dsp"
 )
 
 const (
@@ -110,7 +111,7 @@ func (m *Meter) chunk() {
 	past := pastCells * m.cell
 	for c, x := range m.buf {
 		measure(m.stats[c][pastCells:pastCells+cells], x[past-1:past+m.fill], m.cell)
-		if tame(m.stats[c][pastCells:pastCells+cells], x[past:past+m.fill]) {
+		if dsp.Tame(m.stats[c][pastCells:pastCells+cells], x[past:past+m.fill]) {
 			measure(m.stats[c][pastCells:pastCells+cells], x[past-1:past+m.fill], m.cell)
 		}
 		for i := range cells {

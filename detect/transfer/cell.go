@@ -15,6 +15,8 @@ type cell struct {
 	most   float32 // the highest of d squared
 }
 
+func (c cell) Energy() float32 { return c.energy }
+
 // pairGain is what white noise gains: 2 (1 + 4 + 1); a cell has size/2 values.
 const pairGain = 12
 
@@ -30,57 +32,37 @@ func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int) {
 	s := r - y[0] - y[1]
 	x, y = x[past:], y[past:]
 	for i := range len(x) / size {
-		var a, b cell
+		var energy, energy2, most, most2 float32
 		for j := range partsPerCell {
-			u, w := x[:part], y[:part]
+			u, w := x[:part:part], y[:part:part]
 			x, y = x[part:], y[part:]
 			var left, right float32
-			for len(u) >= 2 && len(w) >= 2 {
-				v := u[0] + u[1]
+			w = w[:len(u)]
+			for k := 1; k < len(u); k += 2 {
+				v := u[k-1] + u[k]
 				e := v - p
 				d := e - q
 				p, q = v, e
 				left += v
 				d *= d
-				a.energy += d
-				if d > a.most {
-					a.most = d
+				energy += d
+				if d > most {
+					most = d
 				}
-				v = w[0] + w[1]
+				v = w[k-1] + w[k]
 				e = v - r
 				d = e - s
 				r, s = v, e
 				right += v
 				d *= d
-				b.energy += d
-				if d > b.most {
-					b.most = d
+				energy2 += d
+				if d > most2 {
+					most2 = d
 				}
-				u, w = u[2:], w[2:]
 			}
 			parts[0][i*partsPerCell+j] = left * gain
 			parts[1][i*partsPerCell+j] = right * gain
 		}
-		cells[0][i], cells[1][i] = a, b
+		cells[0][i], cells[1][i] = cell{energy, most}, cell{energy2, most2}
 	}
-}
-
-// tame cuts x down to what can be measured if its cells show that it must, and tells
-// whether it did. What is no number becomes 0.
-func tame(cells []cell, x []float32) bool {
-	wild := false
-	for i := range cells {
-		// A sum that is no number fails the comparison.
-		wild = wild || !(cells[i].energy < tallest*tallest)
-	}
-	if !wild {
-		return false
-	}
-	for i, v := range x {
-		if v != v {
-			v = 0
-		}
-		x[i] = max(-tallest, min(tallest, v))
-	}
-	return true
 }

@@ -9,9 +9,9 @@ const (
 	// clickRatio is how far the second difference of a click must lie above the
 	// highest one around it. Of some 900 samples of noise the highest is at 3.3 times
 	// the root of the mean square; that another is at 8 no noise does. Fitted on
-	// 64 masters: at 2 a third of them has more than 5 such places a minute that don't
-	// repeat, at 2.5 a tenth.
-	clickRatio = 2.5
+	// masters of songs, look-alikes and pieces: at 2 clicks were named in 23 of 98 clean
+	// ones and in 91 with planted clicks; at 2.5 in 9 and 83 of 125.
+	clickRatio = 2.2
 	// clickLeast is the least second difference of a click, of full scale: of 3 kHz
 	// it is what a swing of -36 dBFS has.
 	clickLeast = 0.02

@@ -4,8 +4,8 @@
 // All of it goes on from end to end, whatever the music does, and that is how it is
 // told from music: each is measured where the music is quietest around it, and must be
 // there throughout. A Meter takes the decoded blocks in one pass. It keeps a few
-// numbers for each 20 ms (hiss) and each 0.2 to 0.4 s (hum, rumble, wow), and bounded
-// lists of places: about 4 MB an hour, three hours at most; of a longer recording the
+// numbers for each 20 ms (hiss), each 0.1 s (hum, wow) and each 0.4 s (rumble), and bounded
+// lists of places: about 11 MB an hour, three hours at most; of a longer recording the
 // beginning is judged.
 //
 // Levels are RMS in dBFS, times in seconds, frequencies in hertz, swings of the pitch
@@ -14,11 +14,15 @@
 // and Noise Reduction, ch. 13, and Godsill and Rayner, Digital Audio Restoration (1998),
 // ch. 5; floors by minimum statistics are of Martin, IEEE Trans. SAP 9(5), 2001.
 //
-// Limits: what the music covers all the time is not found, and not heard either. A tone
-// at 50 or 60 Hz that sounds through a whole track is taken for hum, a noise that does
-// for hiss; a tone of exactly 50 or 60 Hz that fills the only part without kicks is
-// taken for hum too; and an instrument that plays alone and swings as a whole for wow. A wow that
-// is found is given as found, which is about half of what there is in dense masters.
-// Hum that kicks cover in every 0.7 s is found in three of four such masters only, hum
-// 10 dB fainter in fewer than half. Clicks in music made of clicks (more than 400 a minute) are not judged.
+// Hum is a series of lines that hold their phase from any frame to any other; the music
+// on the beat holds its own from beat to beat only, notes drift away from the mains within
+// a second, and both are weighed down where they are loud.
+//
+// Limits: what the music covers all the time is not found, and not heard either. A series
+// of tones within 0.18 Hz of multiples of 50 or 60 Hz that sounds through a whole track is
+// taken for hum, a noise that does for hiss, and an instrument that plays alone and swings
+// as a whole for wow. A wow is given as found, which is about half of what there is in dense
+// masters, and is worth a look at the speeds of a turntable only; in music without held
+// notes it is not found. Hum is given up to 3 dB low. Clicks in music made of clicks (more
+// than 400 a minute) are not judged.
 package transfer

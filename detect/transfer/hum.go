@@ -6,206 +6,223 @@ import (
 )
 
 const (
-	// humQuiet is the share of the frames, those with the least around a line, in which
-	// the line is measured.
-	humQuiet = 0.15
-	// humStands is how far a line of hum must stand over what lies beside it there.
-	humStands = 3.0 // dB
-	// humFalls is how far the quietest twentieth of all frames may lie below the line's
-	// level: hum never stops, notes do.
-	humFalls = 5.0 // dB
-	// humCoherent is the least agreement of the advance of the line's phase from frame
-	// to frame, 1 for a pure tone and 0 for noise.
-	humCoherent = 0.5
 	// humOff is how far the fundamental may lie from 50 or 60 Hz: grids hold that
-	// (common practice), and G1 lies 1 Hz below, B1 1.7 Hz above.
-	humOff = 0.2 // Hz
-	// humLines is the number of lines without which it is taken for a note, unless the
-	// fundamental stands out by humPlain.
-	humLines = 2
-	humPlain = 6.0 // dB
-	// humTogether is how well the phases of a series must hold together, by the
-	// measure of together, where no lines stand out; humOffTogether how near to the
-	// mains, in hertz, and humSteady how many of the lines must never stop. Of 60 clean
-	// masters used for fitting none has all three; of the two closest one has 0.37 and
-	// no steady line, one 0.36 at 0.2 Hz off.
-	humTogether, humOffTogether, humSteady = 0.37, 0.17, 3
-	// humLoudest is the level from which a tone is taken for music, dBFS: 28 dB under a
-	// club master no one lets a hum pass.
-	humLoudest = -36.0
+	// (common practice), and G1 lies 1 Hz below, B1 1.7 Hz above. humOffStep is finer than
+	// the longest lag tells apart.
+	humOff, humOffStep = 0.18, 0.02 // Hz
+	// humOwn is how much of a line's own power counts as music around it. Without it loud
+	// notes and the few quietest frames decide alone; of 110 masters used for fitting the
+	// 2 % with the least agreement, with a hum of -45 dBFS that is heard, had 0.05 then and
+	// 0.27 now, and the clean ones 0.30 and 0.26 at most.
+	humOwn = 0.3
+	// humTogether is the least agreement of a series, and humTogetherRest that without its
+	// best line: a note may be steady, a series of them is hum.
+	humTogether, humTogetherRest = 0.27, 0.12
+	// humLine is the least agreement of a line that is counted, humAlone that of one which
+	// is named alone: a tone that holds its phase through the whole track.
+	humLine, humAlone = 0.25, 0.9
+	// humTells is how far, in power, a line must lie over the music around it to be missed
+	// where it is not, and humMissed the share of such frames that may lack it.
+	humTells, humMissed = 4, 0.3
+	// humLeast and humLoudest bound the level of hum, dBFS: 60 dB under a club master it
+	// is not heard, and 28 dB under one no one lets it pass.
+	humLeast, humLoudest = -68.0, -36.0
 )
 
-// mainsLine is what a line of a series has over the track.
-type mainsLine struct {
-	level, stands, falls float64    // dB
-	coherent, off        float64    // 0 to 1; Hz from its place
-	advance              complex128 // mean of the phase's advance over a hop past that of its place
-}
-
-func (l *low) mainsLine(series, h int, frames []lowFrame) mainsLine {
-	around, all := make([]float64, len(frames)), make([]float64, len(frames))
-	for i := range frames {
-		n := &frames[i].lines[series][h]
-		around[i], all[i] = float64(n.around), float64(n.power)
-		if i > 0 { // both frames that a phase advances between must be quiet
-			around[i] = max(around[i], float64(frames[i-1].lines[series][h].around))
-		}
-	}
-	cut := share(append([]float64{}, around...), humQuiet)
-	var power, beside []float64
-	var advance complex128
-	turns := 0.0
-	for i := 1; i < len(frames); i++ {
-		if around[i] > cut {
-			continue
-		}
-		n := &frames[i].lines[series][h]
-		power, beside = append(power, float64(n.power)), append(beside, around[i])
-		for c, x := range n.x {
-			a, b := complex128(frames[i-1].lines[series][h].x[c]), complex128(x)
-			b *= complex(real(a), -imag(a))
-			if size := math.Hypot(real(b), imag(b)); size > 0 {
-				advance += b / complex(size, 0)
-				turns++
-			}
-		}
-	}
-	if len(power) == 0 {
-		return mainsLine{}
-	}
-	level := middle(power)
-	m := mainsLine{
-		level: 10 * math.Log10(level+1e-20), stands: 10 * math.Log10((level+1e-20)/(middle(beside)+1e-20)),
-		falls: 10 * math.Log10((level+1e-20)/(share(all, 0.05)+1e-20)),
-	}
-	if turns > 0 {
-		seconds := lowHop / l.rate
-		m.coherent = math.Hypot(real(advance), imag(advance)) / turns
-		turn := math.Atan2(imag(advance), real(advance)) - 2*math.Pi*mains[series]*float64(h+1)*seconds
-		m.advance = cmplx.Rect(m.coherent, turn)
-		m.off = math.Remainder(turn, 2*math.Pi) / (2 * math.Pi * seconds)
-	}
-	return m
-}
+// humLags are the distances of the frames that are compared, in hops: from frames that
+// share no sample to 2.8 s, in which a tone a third of a hertz off turns once round.
+var humLags = [...]int{2, 3, 4, 5, 7, 9, 11, 14, 17, 21, 25, 30}
 
 // hum is what a series of lines has over the track.
 type hum struct {
-	hz    float64 // of the fundamental
-	level float64 // of all its lines, RMS in dBFS; NaN where there is no hum
-	lines int
-	at    float64 // seconds: where it stands out most
+	hz       float64 // of the fundamental
+	level    float64 // of all its lines, RMS in dBFS
+	together float64 // agreement, mean of the lines: 1 for a pure series, near 0 for music
+	best     float64 // agreement of the best line
+	rest     float64 // mean of the others
+	lines    int     // that agree
+	missed   float64 // share of the frames that would show it and don't
+	at       float64 // seconds: where it stands out most
 }
 
-// beatNear in hertz is how near to a multiple of the beat the mains must lie for a loop
-// to be taken for hum: a line is 1.3 Hz wide, and its phase tells 0.05 Hz apart.
-const beatNear = 0.05
-
-// hides tells that hum cannot be told from the music: what repeats with every beat is
-// made of lines at multiples of the beat, which never stop and hold together as hum
-// does. At 125 BPM the 24th lies at 50 Hz, at 120 and 150 BPM others.
-func (b Beat) hides(mains float64) bool {
-	if !(b.BPM > 0) {
-		return false
-	}
-	beat := b.BPM / 60
-	return math.Abs(mains-math.Round(mains/beat)*beat) <= beatNear
+// is tells that it is hum.
+func (h hum) is() bool {
+	return h.holds() && h.missed <= humMissed && h.level >= humLeast && h.level <= humLoudest
 }
 
-// hum looks for the series of lines of one of the mains: lines that stand out by
-// themselves, or else a series that holds together.
-func (l *low) hum(series int) hum {
-	none := hum{level: math.NaN()}
-	from, to := trimmed(len(l.frames), lowHop/l.rate)
-	if float64(to-from)*lowHop/l.rate < floorLeast {
-		return none
+// holds tells that its lines agree.
+func (h hum) holds() bool {
+	return h.together >= humTogether && h.rest >= humTogetherRest || h.best >= humAlone
+}
+
+// agreement of a line in one side: products of frames that lie each lag apart, weighed by
+// what they have over the music around them, of magnitude 1 where all agree.
+type agreement [len(humLags)]complex128
+
+// weighed is what agree and square compare: the amplitudes of a line and side, weighed by
+// the music around them, and the weights.
+//
+//	w[t] = 1 / (around[t] + humOwn |x[t]|^2)^2,  y[t] = w[t] x[t]
+func weighed(frames []humFrame, series, h, side int) (y []complex128, w []float64) {
+	y, w = make([]complex128, len(frames)), make([]float64, len(frames))
+	for i := range frames {
+		t := &frames[i][series][h]
+		beside := float64(t.around[side]) + humOwn*float64(squared(t.x[side]))
+		w[i] = 1 / (beside * beside)
+		y[i] = complex128(t.x[side]) * complex(w[i], 0)
 	}
-	var lines []mainsLine
-	for h := range harmonics {
-		if l.bin[series][h] > 0 {
-			lines = append(lines, l.mainsLine(series, h, l.frames[from:to]))
+	return y, w
+}
+
+// agree compares the frames of one line and side:
+//
+//	a[l] = sum y[t+l] y*[t] / sum |y[t+l]| |y[t]|
+func agree(frames []humFrame, series, h, side int) (a agreement) {
+	y, size := weighed(frames, series, h, side)
+	for i, v := range y {
+		size[i] = math.Sqrt(re(v, v))
+	}
+	for l, lag := range humLags {
+		var sum complex128
+		total := 0.0
+		for i := lag; i < len(y); i++ {
+			sum += y[i] * complex(real(y[i-lag]), -imag(y[i-lag]))
+			total += size[i] * size[i-lag]
+		}
+		if total > 0 {
+			a[l] = sum / complex(total, 0)
 		}
 	}
-	out, ok := standing(lines, mains[series])
-	if !ok {
-		out, ok = holding(lines, mains[series], lowHop/l.rate)
+	return a
+}
+
+// square is that of the amplitude of a tone off hertz from a line:
+//
+//	sum over t and l of Re y[t+l] y*[t] exp(-2 pi i off l T) / sum w[t+l] w[t]
+//
+// It is up to 3 dB low in music, as frames that the music makes louder weigh less.
+func (m *humMeter) square(frames []humFrame, series, h, side int, off float64) float64 {
+	y, w := weighed(frames, series, h, side)
+	sum, weights := 0.0, 0.0
+	for _, lag := range humLags {
+		turn := cmplx.Rect(1, -2*math.Pi*off*float64(lag)*humHop/m.rate)
+		for i := lag; i < len(y); i++ {
+			sum += re(y[i]*turn, y[i-lag])
+			weights += w[i] * w[i-lag]
+		}
 	}
-	if !ok || out.level > humLoudest {
-		return none
+	return max(0, sum/weights)
+}
+
+// hum measures the series of one of the mains.
+func (m *humMeter) hum(series int) hum {
+	best := hum{together: -1}
+	from, to := trimmed(len(m.frames), humHop/m.rate)
+	if float64(to-from)*humHop/m.rate < floorLeast {
+		return best
 	}
-	out.at = float64(l.quietest(series, from, to)) * lowHop / l.rate
+	frames := m.frames[from:to]
+	var all [harmonics][sides]agreement
+	for h := range all {
+		for side := range all[h] {
+			all[h][side] = agree(frames, series, h, side)
+		}
+	}
+	off := 0.0
+	for d := -humOff; d <= humOff+1e-9; d += humOffStep {
+		if now := m.together(&all, d); now.together > best.together {
+			best, off = now, d
+		}
+	}
+	if !best.holds() {
+		return best
+	}
+	best.hz = mains[series] + off
+	power := m.squares(frames, series, &all, off)
+	total := 0.0
+	for h := range power {
+		for _, p := range power[h] {
+			total += p / 2 // a sine of amplitude a has the power a^2 / 2
+		}
+	}
+	best.level = 10 * math.Log10(total+1e-20)
+	best.missed = missed(frames, series, &power)
+	best.at = float64(from+clearest(frames, series, &power)) * humHop / m.rate
+	return best
+}
+
+// along is how well a line that turns by off hertz agrees, from 1 to -1.
+func (m *humMeter) along(a *agreement, off float64) float64 {
+	sum := 0.0
+	for l, lag := range humLags {
+		sum += real(a[l] * cmplx.Rect(1, -2*math.Pi*off*float64(lag)*humHop/m.rate))
+	}
+	return sum / float64(len(humLags))
+}
+
+// together is how well the lines agree with multiples of a frequency that lies off hertz
+// from the mains; each line as it does in the better of its sides.
+func (m *humMeter) together(all *[harmonics][sides]agreement, off float64) (out hum) {
+	sum := 0.0
+	for h := range all {
+		line := -1.0
+		for side := range all[h] {
+			line = max(line, m.along(&all[h][side], off*float64(h+1)))
+		}
+		if line >= humLine {
+			out.lines++
+		}
+		sum += line
+		out.best = max(out.best, line)
+	}
+	out.together, out.rest = sum/harmonics, (sum-out.best)/(harmonics-1)
 	return out
 }
 
-// standing is the hum of lines each of which is one.
-func standing(lines []mainsLine, base float64) (out hum, ok bool) {
-	power, off, weight, plain := 0.0, 0.0, 0.0, false
-	for h, m := range lines {
-		if !m.isHum(h + 1) {
-			continue
-		}
-		out.lines++
-		plain = plain || h == 0 && m.stands >= humPlain
-		power += math.Pow(10, m.level/10)
-		off, weight = off+m.off, weight+float64(h+1)
-	}
-	out.level, out.hz = 10*math.Log10(power+1e-20), base+off/weight
-	return out, out.lines >= humLines || plain
-}
-
-// holding is the hum of lines that hold together, with the coherent part of their
-// level; hop is in seconds.
-func holding(lines []mainsLine, base, hop float64) (out hum, ok bool) {
-	best, off := together(lines, hop)
-	power := 0.0
-	for _, m := range lines {
-		if m.falls <= humFalls {
-			out.lines++
-			power += math.Pow(10, m.level/10) * m.coherent * m.coherent
+// squares are those of the amplitudes of the lines that agree, 0 of the others.
+func (m *humMeter) squares(frames []humFrame, series int, all *[harmonics][sides]agreement, off float64) (out [harmonics][sides]float64) {
+	for h := range all {
+		for side := range all[h] {
+			if o := off * float64(h+1); m.along(&all[h][side], o) >= humLine {
+				out[h][side] = m.square(frames, series, h, side, o)
+			}
 		}
 	}
-	out.level, out.hz = 10*math.Log10(power+1e-20), base+off
-	return out, best >= humTogether && math.Abs(off) <= humOffTogether && out.lines >= humSteady
+	return out
 }
 
-// together is how well the phases of all lines advance as the multiples of one
-// frequency do, 1 for a pure series and about 0.2 for noise, and how far, in hertz, that
-// lies from the mains: the best of
-//
-//	mean over h of Re A[h] exp(-2 pi i h d T)
-//
-// for offsets d up to humOff, T being a hop. No single line need stand out.
-func together(lines []mainsLine, hop float64) (best, off float64) {
-	best = -1
-	if len(lines) == 0 {
-		return best, 0
-	}
-	for d := -humOff; d <= humOff+1e-9; d += humOff / 10 {
-		sum := 0.0
-		for h, m := range lines {
-			sum += real(m.advance * cmplx.Rect(1, -2*math.Pi*float64(h+1)*d*hop))
-		}
-		if sum /= float64(len(lines)); sum > best {
-			best, off = sum, d
+// missed is the share of the frames quiet enough to show a line that lack it.
+func missed(frames []humFrame, series int, power *[harmonics][sides]float64) float64 {
+	tell, lack := 0, 0
+	for i := range frames {
+		for h := range power {
+			for side, p := range power[h] {
+				t := &frames[i][series][h]
+				if float64(t.around[side])*humTells > p {
+					continue
+				}
+				tell++
+				if float64(squared(t.x[side]))*humTells < p {
+					lack++
+				}
+			}
 		}
 	}
-	return best, off
+	return float64(lack) / float64(max(1, tell))
 }
 
-// isHum judges line h of a series, 1 being the fundamental.
-func (m mainsLine) isHum(h int) bool {
-	return m.stands >= humStands && m.falls <= humFalls && m.coherent >= humCoherent && math.Abs(m.off) <= humOff*float64(h)
-}
-
-// quietest is the frame with the least around the lines of a series.
-func (l *low) quietest(series, from, to int) int {
-	at, least := from, math.Inf(1)
-	for i := from; i < to; i++ {
-		sum := 0.0
-		for h := range harmonics {
-			sum += float64(l.frames[i].lines[series][h].around)
+// clearest is the frame in which the lines stand out most.
+func clearest(frames []humFrame, series int, power *[harmonics][sides]float64) int {
+	at, most := 0, -1.0
+	for i := range frames {
+		over := 0.0
+		for h := range power {
+			for side, p := range power[h] {
+				over += p / float64(frames[i][series][h].around[side])
+			}
 		}
-		if sum < least {
-			at, least = i, sum
+		if over > most {
+			at, most = i, over
 		}
 	}
 	return at

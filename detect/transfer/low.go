@@ -14,8 +14,6 @@ const (
 	// lowLeast and lowMost bound the rate of the decimated signal, in hertz: 8 to
 	// 192 kHz give 500 to 1000. Other rates no music has.
 	lowLeast, lowMost = 490, 1100
-	// harmonics is how many lines of the mains are looked at.
-	harmonics = 5
 	// rumbleFrom and rumbleTo bound the rumble, in hertz: below lies the resonance of
 	// an arm and DC, above begins music (the lowest string of a five-string bass is at
 	// 31 Hz).
@@ -24,19 +22,8 @@ const (
 	bassTo = 150.0
 )
 
-// mains are the frequencies of the public supply, in hertz.
-var mains = [2]float64{50, 60}
-
-// line is what a frame has at one frequency.
-type line struct {
-	power  float32      // mean square of a sine that has what the line's bins have
-	around float32      // the same for a bin's share on the quieter side
-	x      [2]complex64 // of the channels, at the nearest bin
-}
-
 // lowFrame is what is kept of a frame.
 type lowFrame struct {
-	lines     [len(mains)][harmonics]line
 	mid, side float32 // mean squares of the rumble in the half sum and half difference
 	bass      float32 // of everything from rumbleTo to bassTo
 	bassSide  float32
@@ -46,13 +33,14 @@ type lowFrame struct {
 type low struct {
 	rate     float64
 	halvers  [2][3]*halver
-	scratch  [2][]float32
+	scratch  [2][3][]float32
+	half     [2][]float32 // what was written last, at four times the rate
 	input    [2][]float32
 	window   []float32
 	fft      *fourier.Transform
 	z        []complex64
 	frames   []lowFrame
-	bin      [len(mains)][harmonics]int
+	hum      *humMeter
 	from, to int // bins of the rumble
 	end      int // of the bass
 }
@@ -67,19 +55,14 @@ func newLow(partRate float64) *low {
 		for i := range l.halvers[c] {
 			l.halvers[c][i] = newHalver(block)
 		}
-		l.scratch[c] = make([]float32, block)
+		for i := range l.scratch[c] {
+			l.scratch[c][i] = make([]float32, block)
+		}
 		l.input[c] = make([]float32, 0, lowSize+block)
 	}
 	l.window = hann(lowSize)
 	binHz := l.rate / lowSize
-	for m, hz := range mains {
-		for h := range l.bin[m] {
-			l.bin[m][h] = int(math.Round(hz * float64(h+1) / binHz))
-			if l.bin[m][h] > lowSize/2-10 {
-				l.bin[m][h] = 0
-			}
-		}
-	}
+	l.hum = newHumMeter(l.rate, block)
 	l.from, l.to, l.end = int(math.Ceil(rumbleFrom/binHz)), int(rumbleTo/binHz), int(bassTo/binHz)
 	return l
 }
@@ -95,12 +78,18 @@ func hann(n int) []float32 {
 }
 
 func (l *low) write(left, right []float32) {
+	var halved [2][]float32
 	for c, x := range [2][]float32{left, right} {
 		for i, h := range l.halvers[c] {
-			x = h.halve(l.scratch[i%2], x)
+			x = h.halve(l.scratch[c][i], x)
+			if i == 0 {
+				l.half[c] = x
+			}
 		}
+		halved[c] = x
 		l.input[c] = append(l.input[c], x...)
 	}
+	l.hum.write(halved[0], halved[1])
 	for len(l.input[0]) >= lowSize {
 		l.frame()
 		for c, x := range l.input {
@@ -129,14 +118,9 @@ func (l *low) frame() {
 	}
 	l.fft.Do(l.z)
 	var f lowFrame
-	var power [lowSize / 2]float32
 	place := l.fft.Place()
-	for k := l.from; k < len(power); k++ {
+	for k := l.from; k <= l.end; k++ {
 		a, b := pair(l.z, place, k)
-		power[k] = squared(a) + squared(b)
-		if k > l.end {
-			continue
-		}
 		mid, side := squared(a+b)/4*perSine*2, squared(a-b)/4*perSine*2
 		switch {
 		case k <= l.to:
@@ -147,21 +131,5 @@ func (l *low) frame() {
 			f.bassSide += side
 		}
 	}
-	for m := range l.bin {
-		for h, k := range l.bin[m] {
-			if k > 0 {
-				f.lines[m][h] = l.line(power[:], k)
-			}
-		}
-	}
 	l.frames = append(l.frames, f)
-}
-
-// line measures the three bins around k against those 4 to 6 bins away.
-func (l *low) line(power []float32, k int) line {
-	below := (power[k-4] + power[k-5] + power[k-6]) / 3
-	above := (power[k+4] + power[k+5] + power[k+6]) / 3
-	n := line{power: (power[k-1] + power[k] + power[k+1]) * perSine / 2, around: min(below, above) * perSine / 2 * 3}
-	n.x[0], n.x[1] = pair(l.z, l.fft.Place(), k)
-	return n
 }

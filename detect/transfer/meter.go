@@ -1,6 +1,10 @@
 package transfer
 
-import "math"
+import (
+	"math"
+
+	"dubgauge/detect/dsp"
+)
 
 const (
 	// cellSeconds is the grain of clicks and hiss: 32 samples at 44.1 and 48 kHz, as
@@ -12,9 +16,6 @@ const (
 	past = 4
 	// chunkCells is how many cells are taken at a time.
 	chunkCells = 64
-	// tallest is the highest sample that is taken as it is, +80 dBFS: what is higher,
-	// or no number, is damage, and its square must not make figures infinite.
-	tallest = 1e4
 	// maxSeconds bounds what is remembered of a track: of a longer recording the
 	// beginning is judged.
 	maxSeconds = 3 * 3600.0
@@ -54,7 +55,7 @@ func New(rate, channels int) *Meter {
 	m.hiss = newHiss(m.rate, m.cell)
 	partRate := m.rate / float64(m.cell/partsPerCell)
 	m.low = newLow(partRate)
-	m.wow = newWow(partRate)
+	m.wow = newWow(partRate / 2)
 	return m
 }
 
@@ -92,8 +93,8 @@ func (m *Meter) chunk() {
 	}
 	x, y := m.buf[0][:past+n*m.cell], m.buf[1][:past+n*m.cell]
 	measure(&m.cells, &m.parts, x, y, m.cell)
-	wild := tame(m.cells[0][:n], x)
-	if tame(m.cells[1][:n], y) || wild {
+	wild := dsp.Tame(m.cells[0][:n], x)
+	if dsp.Tame(m.cells[1][:n], y) || wild {
 		measure(&m.cells, &m.parts, x, y, m.cell)
 	}
 	copy(x, x[len(x)-past:])
@@ -104,7 +105,7 @@ func (m *Meter) chunk() {
 	l, r := m.parts[0][:n*partsPerCell], m.parts[1][:n*partsPerCell]
 	if m.low != nil {
 		m.low.write(l, r)
-		m.wow.write(l, r)
+		m.wow.write(m.low.half[0], m.low.half[1])
 	}
 	m.at += int64(n)
 }

@@ -1,7 +1,6 @@
 package transfer
 
 import (
-	"encoding/binary"
 	"math"
 	"math/rand/v2"
 )
@@ -147,46 +146,6 @@ var kernels = func() (k [kernelSteps][8]float32) {
 	return k
 }()
 
-// master brings x to about -8 LUFS: gain into a limiter with 2 ms to look ahead.
-func master(x [][]float32) {
-	for range 3 {
-		sum := 0.0
-		for i := range x[0] {
-			sum += float64(x[0][i])*float64(x[0][i]) + float64(x[1][i])*float64(x[1][i])
-		}
-		rms := 10 * math.Log10(sum/float64(2*len(x[0]))+1e-12)
-		limit(x, amplitude(max(-3, min(24, -9.5-rms))), 0.95)
-	}
-}
-
-func limit(x [][]float32, gain, ceiling float64) {
-	const ahead = 88
-	n := len(x[0])
-	g := make([]float64, n+ahead)
-	for i := range g {
-		g[i] = 1
-	}
-	for i := range n {
-		p := max(math.Abs(float64(x[0][i])), math.Abs(float64(x[1][i]))) * gain
-		if p > ceiling {
-			g[i] = ceiling / p
-		}
-	}
-	// The lowest of the samples ahead, then a ramp down and a slow way back.
-	low := 1.0
-	for i := n - 1; i >= 0; i-- {
-		low = min(g[i], low+(1-low)/ahead)
-		g[i] = low
-	}
-	now := 1.0
-	for i := range n {
-		now = min(g[i], now+(1-now)*0.0004)
-		for c := range x {
-			x[c][i] = float32(max(-0.97, min(0.97, float64(x[c][i])*gain*now)))
-		}
-	}
-}
-
 // listen measures x in blocks of 4096.
 func listen(x [][]float32) *Meter {
 	m := New(plantRate, len(x))
@@ -199,26 +158,4 @@ func listen(x [][]float32) *Meter {
 		m.Write(block)
 	}
 	return m
-}
-
-func fromBytes(b []byte) [][]float32 {
-	n := len(b) / 4
-	x := [][]float32{make([]float32, n), make([]float32, n)}
-	for i := range n {
-		for c := range x {
-			x[c][i] = float32(int16(binary.LittleEndian.Uint16(b[4*i+2*c:]))) / 32768
-		}
-	}
-	return x
-}
-
-func toBytes(x [][]float32) []byte {
-	b := make([]byte, 4*len(x[0]))
-	for i := range x[0] {
-		for c := range 2 {
-			v := math.Round(float64(x[c][i]) * 32768)
-			binary.LittleEndian.PutUint16(b[4*i+2*c:], uint16(int16(max(-32768, min(32767, v)))))
-		}
-	}
-	return b
 }

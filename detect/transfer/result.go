@@ -48,7 +48,7 @@ func (m *Meter) Result(b Beat) []Finding {
 	var out []Finding
 	out = m.clicked(out, b)
 	if m.low != nil {
-		out = m.hummed(out, b)
+		out = m.hummed(out)
 		out = m.rumbled(out)
 	}
 	if level, at := m.hiss.floor(); level >= hissLeast {
@@ -82,21 +82,21 @@ func (m *Meter) clicked(out []Finding, b Beat) []Finding {
 		fmt.Sprintf("about %.0f clicks a minute from end to end, the worst at %s", j.perMinute, reason.Places(at)), at[0], j.perMinute})
 }
 
-func (m *Meter) hummed(out []Finding, b Beat) []Finding {
-	for series, hz := range mains {
-		h := m.low.hum(series)
-		if math.IsNaN(h.level) || b.hides(hz) {
-			continue
-		}
-		lines := "one line"
-		if h.lines > 1 {
-			lines = fmt.Sprintf("%d lines", h.lines)
-		}
-		// A line alone may be a note of 50 or 60 Hz that never stops.
-		return append(out, Finding{either(h.level >= humHeard && h.lines > 1, reason.Hum, reason.HumFaint),
-			fmt.Sprintf("hum of %.1f Hz in %s at %.0f dBFS that never stops", h.hz, lines, h.level), h.at, h.level})
+func (m *Meter) hummed(out []Finding) []Finding {
+	h := m.low.hum.hum(0)
+	if other := m.low.hum.hum(1); other.is() && (!h.is() || other.together > h.together) {
+		h = other
 	}
-	return out
+	if !h.is() {
+		return out
+	}
+	lines := "one line"
+	if h.lines > 1 {
+		lines = fmt.Sprintf("%d lines", h.lines)
+	}
+	// A line alone may be a note that never stops.
+	return append(out, Finding{either(h.level >= humHeard && h.lines > 1, reason.Hum, reason.HumFaint),
+		fmt.Sprintf("hum of %.1f Hz in %s at %.0f dBFS that never stops", h.hz, lines, h.level), h.at, h.level})
 }
 
 func (m *Meter) rumbled(out []Finding) []Finding {
@@ -123,6 +123,6 @@ func (m *Meter) swung(out []Finding, b Beat) []Finding {
 	if s.percent == 0 {
 		return out
 	}
-	return append(out, Finding{either(s.percent >= wowHeard, reason.Wow, reason.WowSlight),
+	return append(out, Finding{either(s.plain(), reason.Wow, reason.WowSlight),
 		fmt.Sprintf("the pitch of everything swings by at least %.2f %% to either side, %.2f times a second", s.percent, s.hz), math.NaN(), s.percent})
 }

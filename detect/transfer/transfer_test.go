@@ -86,7 +86,7 @@ func TestFaultsAndTheirOpposites(t *testing.T) {
 	rng := rand.New(source)
 	irregular := make([]float64, 200)
 	for i := range irregular {
-		irregular[i] = float64(i)*1.3 + rng.Float64()
+		irregular[i] = float64(i)*0.8 + 0.6*rng.Float64() // 75 a minute
 	}
 	for i, tt := range []struct {
 		name string
@@ -118,7 +118,7 @@ func TestFaultsAndTheirOpposites(t *testing.T) {
 		}, nil},
 		{"hum of 50 Hz", func(x [][]float32) [][]float32 { plantHum(x, 50, -45, rng); return x }, []reason.Kind{reason.Hum}},
 		{"faint hum of 60 Hz", func(x [][]float32) [][]float32 { plantHum(x, 60, -57, rng); return x }, []reason.Kind{reason.HumFaint}},
-		{"a tone of 50 Hz alone", func(x [][]float32) [][]float32 { tones(x, 0, 64, -45, 50); return x }, []reason.Kind{reason.HumFaint}},
+		{"a tone of 100 Hz alone", func(x [][]float32) [][]float32 { tones(x, 0, 64, -45, 100); return x }, []reason.Kind{reason.HumFaint}},
 		{"a sub of 50 Hz with overtones that stops in the break", func(x [][]float32) [][]float32 {
 			tones(x, 2, 30, -45, 50, 100, 150)
 			return x
@@ -191,8 +191,8 @@ func TestFigures(t *testing.T) {
 	}
 	x = piece()
 	tones(x, 0, 64, -50, 50.1, 100.2)
-	// Two lines of -50 dBFS in each channel, summed: -47 and 3 more for two channels.
-	if f := figure(x); math.Abs(f.Figure+47) > 1.5 || f.Detail[:15] != "hum of 50.1 Hz " {
+	// Two lines of -50 dBFS, summed, are -47; of which up to 3 dB are lost in music.
+	if f := figure(x); f.Figure < -50 || f.Figure > -46.5 || f.Detail[:15] != "hum of 50.1 Hz " {
 		t.Errorf("two lines of -50 dBFS at 50.1 Hz: %+v", f)
 	}
 	x = piece()
@@ -216,6 +216,30 @@ func TestFigures(t *testing.T) {
 	x = plantWow(piece(), 0.5, 100.0/180)
 	if f := figure(x); f.Figure < 0.2 || f.Figure > 0.55 {
 		t.Errorf("wow of 0.5 %%: %+v", f)
+	}
+}
+
+// A loop of crackle is no clicks of a record, but the track crackles; six clicks and six
+// a minute are the least.
+func TestCrackles(t *testing.T) {
+	every := func(seconds float64, n int) [][]float32 {
+		x := piece()
+		ticksAt(x, func(k int) float64 {
+			if k >= n {
+				return 1e3
+			}
+			return 1.31 + float64(k)*seconds
+		})
+		return x
+	}
+	for _, c := range []struct {
+		seconds float64
+		n       int
+		want    bool
+	}{{4, 15, true}, {4, 5, false}, {1, 0, false}} {
+		if m := listen(every(c.seconds, c.n)); m.Crackles() != c.want {
+			t.Errorf("%d clicks: %v, %d ticks", c.n, !c.want, len(m.clicks.found))
+		}
 	}
 }
 

@@ -1,0 +1,76 @@
+package transfer
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+)
+
+// at makes ticks at places in cells.
+func at(cells ...float64) (out []tick) {
+	slices.Sort(cells)
+	for _, c := range cells {
+		out = append(out, tick{cell: int64(c), most: 0.1, ratio: 5})
+	}
+	return out
+}
+
+// Expected: 60 ticks at one place of a sixteenth are percussion, 24 spread over it are
+// not; what crowds over half of it is what the music leaves to be seen.
+func TestOffGrid(t *testing.T) {
+	const period = 168.3 // cells: a sixteenth at 123 BPM
+	rng := rand.New(rand.NewPCG(6, 8))
+	var percussion, spread, seen []float64
+	for i := range 60 {
+		percussion = append(percussion, math.Round((float64(i)*7+0.31)*period))
+	}
+	for i := range 24 {
+		spread = append(spread, (float64(i)*17+(float64(i)+0.5)/24)*period)
+	}
+	for i := range 72 {
+		seen = append(seen, (float64(i)*5+0.25+0.5*rng.Float64())*period)
+	}
+	left, share := offGrid(at(append(slices.Clone(percussion), spread...)...), period)
+	if len(left) < 22 || len(left) > 24 || share < 22.0/24 || share >= 1 {
+		t.Errorf("percussion: %d left, share %.2f", len(left), share)
+	}
+	// The stretch is searched that makes the most of crowds, so that chance makes some.
+	if left, _ := offGrid(at(seen...), period); len(left) < len(seen)*3/4 {
+		t.Errorf("seen between hats: %d of %d left", len(left), len(seen))
+	}
+	if left, share := offGrid(at(percussion[:10]...), period); len(left) != 10 || share != 1 {
+		t.Errorf("too few to tell: %d left, share %.2f", len(left), share)
+	}
+}
+
+// Ten clicks a minute of four minutes, from end to end or not; what is true of each by
+// the constants' own words.
+func TestRecordGoesFromEndToEnd(t *testing.T) {
+	const rate, seconds = 1378.0, 240.0
+	rng := rand.New(rand.NewPCG(5, 5))
+	clicked := func(n int, from, to float64) (out []float64) {
+		for range n {
+			out = append(out, (from+rng.Float64()*(to-from))*rate)
+		}
+		return out
+	}
+	for _, c := range []struct {
+		name  string
+		cells []float64
+		want  bool
+	}{
+		{"from end to end", clicked(48, 0, seconds), true},
+		{"in the first quarter", clicked(48, 0, seconds/4), false},
+		{"in the first half", clicked(48, 0, seconds/2), false},
+		{"mostly in one part", append(clicked(60, 30, 44), clicked(20, 0, seconds)...), false},
+		{"too few a minute", clicked(20, 0, seconds), false},
+		{"none", nil, false},
+	} {
+		k := newClicks(rate)
+		k.at, k.found = int64(seconds*rate), at(c.cells...)
+		if got := k.record(Beat{}).perMinute; got > 0 != c.want {
+			t.Errorf("%s: %.1f a minute", c.name, got)
+		}
+	}
+}
