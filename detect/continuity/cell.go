@@ -5,10 +5,7 @@ type cell struct {
 	sum, energy, slope float32 // of x, of x squared, of (x[i]-x[i-1]) squared
 }
 
-// tallest is the highest sample that is taken as it is: +80 dBFS. Float files can hold
-// anything; what is higher, or no number, is damage, and its square must not make
-// figures of the whole track infinite.
-const tallest = 1e4
+func (c cell) Energy() float32 { return c.energy }
 
 // sums measures x, with prev the sample before. Two chains of sums a quantity keep
 // the adders busy.
@@ -32,16 +29,6 @@ func sums(x []float32, prev float32) cell {
 		d0 += (a - prev) * (a - prev)
 	}
 	return cell{sum: s0 + s1, energy: e0 + e1, slope: d0 + d1}
-}
-
-// tame cuts x down to what can be measured; what is no number becomes 0.
-func tame(x []float32) {
-	for i, v := range x {
-		if v != v {
-			v = 0
-		}
-		x[i] = max(-tallest, min(tallest, v))
-	}
 }
 
 // product is the sum of l*r.

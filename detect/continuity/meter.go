@@ -1,6 +1,10 @@
 package continuity
 
-import "math"
+import (
+	"math"
+
+	"dubgauge/detect/dsp"
+)
 
 const (
 	// cellSeconds is the grain of the sums: 64 samples at 44.1 and 48 kHz. The sums of
@@ -131,9 +135,8 @@ func (m *Meter) sum(from, to int) {
 			}
 			cells[c] = sums(x, prev)
 			// A sum that is no number fails the comparison.
-			if !(cells[c].energy < tallest*tallest) {
-				tame(x)
-				cells[c] = sums(x, max(-tallest, min(tallest, prev)))
+			if dsp.Tame(cells[c:c+1], x) {
+				cells[c] = sums(x, max(-dsp.Tallest, min(dsp.Tallest, prev)))
 			}
 		}
 		cross := float32(0)

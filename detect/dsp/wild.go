@@ -1,9 +1,9 @@
 package dsp
 
-// tallest is the highest sample that is taken as it is: +80 dBFS. Float files can hold
+// Tallest is the highest sample that is taken as it is: +80 dBFS. Float files can hold
 // anything; what is higher, or no number, is damage, and its square must not make
 // figures of the whole track infinite.
-const tallest = 1e4
+const Tallest = 1e4
 
 // Cell is what a measurement keeps of a few samples.
 type Cell interface {
@@ -17,7 +17,7 @@ func Tame[C Cell](cells []C, x []float32) bool {
 	wild := false
 	for i := range cells {
 		// A sum that is no number fails the comparison.
-		wild = wild || !(cells[i].Energy() < tallest*tallest)
+		wild = wild || !(cells[i].Energy() < Tallest*Tallest)
 	}
 	if !wild {
 		return false
@@ -26,7 +26,7 @@ func Tame[C Cell](cells []C, x []float32) bool {
 		if v != v {
 			v = 0
 		}
-		x[i] = max(-tallest, min(tallest, v))
+		x[i] = max(-Tallest, min(Tallest, v))
 	}
 	return true
 }
