@@ -227,10 +227,10 @@ func (m *Meter) polarity(r *Result, power [2]float64, n float64) {
 	c := correlation(whole, power)
 	switch {
 	case lowDown && !restDown:
-		r.add(reason.PolarityLow, nowhere, "below %.0f Hz left and right work against each other: correlation %.2f, %.1f dB lost in mono",
-			lowCorner, correlation(cross, low), monoLoss(cross, low))
+		r.add(reason.PolarityLow, nowhere, "below %.0f Hz left and right work against each other: correlation %.2f",
+			lowCorner, correlation(cross, low)) // what is lost in mono is a figure of its own
 	case c <= invertedCorrelation:
-		r.add(reason.Polarity, nowhere, "left and right work against each other: correlation %.2f, %.1f dB lost in mono", c, monoLoss(whole, power))
+		r.add(reason.Polarity, nowhere, "left and right work against each other: correlation %.2f, %.1f dB of the whole lost in mono", c, monoLoss(whole, power))
 	}
 }
 
