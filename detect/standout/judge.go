@@ -50,6 +50,9 @@ func New(pool []Track, opts Options) *Judge {
 	return &Judge{opts: opts, refs: newReferences(pool), near: map[int]*group{}}
 }
 
+// Another is a Judge with the same references, for another goroutine.
+func (j *Judge) Another() *Judge { return &Judge{opts: j.opts, refs: j.refs, near: map[int]*group{}} }
+
 // ids lists the members of a group, in the order of the pool: the same slice each time.
 func (j *Judge) ids(g *group) []int64 {
 	if g.ids == nil {

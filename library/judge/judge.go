@@ -3,6 +3,9 @@
 package judge
 
 import (
+	"runtime"
+	"sync"
+
 	"dubgauge/detect"
 	"dubgauge/detect/standout"
 	"dubgauge/library/status"
@@ -15,16 +18,34 @@ import (
 func Judge(tracks []track.Track, opts standout.Options) {
 	addCollectionFaults(tracks)
 	pool := Pool(tracks)
-	j := standout.New(pool, opts)
-	next := 0
+	in := make([]*track.Track, 0, len(pool)) // as they are in the pool
 	for i := range tracks {
-		t := &tracks[i]
-		if !t.TakesPart() {
+		if t := &tracks[i]; t.TakesPart() {
+			in = append(in, t)
+		} else {
 			t.Judgement = unjudged()
-			continue
 		}
-		t.Judgement = j.Judge(pool[next])
-		next++
+	}
+	j := standout.New(pool, opts)
+	if len(in) < manyTracks {
+		judgeThese(j, in, pool)
+		return
+	}
+	var work sync.WaitGroup
+	n := runtime.GOMAXPROCS(0)
+	for k := range n {
+		from, to := k*len(in)/n, (k+1)*len(in)/n
+		work.Go(func() { judgeThese(j.Another(), in[from:to], pool[from:to]) })
+	}
+	work.Wait()
+}
+
+// manyTracks are worth the work of several cores.
+const manyTracks = 4000
+
+func judgeThese(j *standout.Judge, in []*track.Track, pool []standout.Track) {
+	for i, t := range in {
+		t.Judgement = j.Judge(pool[i])
 	}
 }
 

@@ -43,7 +43,12 @@ type importer struct {
 	place   Place
 	report  Report
 	unnamed int
-	batch   []imported
+}
+
+// batch are some lines, and why there are no more.
+type batch struct {
+	lines []imported
+	err   error
 }
 
 // imported is a line of records: what stands in it, or what is wrong with it.
@@ -72,39 +77,60 @@ func (im *importer) run(ctx context.Context, root string, r io.Reader) error {
 		return err
 	}
 	im.report.Roots = []string{im.place.Root}
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	batches := make(chan batch, 1) // one is read while the one before is stored
+	go im.readAll(ctx, r, batches)
+	for {
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case b := <-batches:
+			err := im.flush(ctx, b.lines)
+			if err == nil {
+				err = b.err
+			}
+			switch {
+			case err == io.EOF:
+				return nil
+			case err != nil:
+				return err
+			}
+		}
+	}
+}
+
+// readAll hands the lines of r out in batches.
+func (im *importer) readAll(ctx context.Context, r io.Reader, batches chan<- batch) {
 	lines := bufio.NewReaderSize(r, 64<<10)
 	for n := 1; ; {
-		if err := ctx.Err(); err != nil {
-			return err
+		var b batch
+		b, n = im.read(lines, n)
+		select {
+		case batches <- b:
+		case <-ctx.Done():
+			return
 		}
-		n, err = im.read(lines, n)
-		if e := im.flush(ctx); e != nil && err == nil {
-			err = e
-		}
-		switch {
-		case err == io.EOF:
-			return nil
-		case err != nil:
-			return err
+		if b.err != nil {
+			return
 		}
 	}
 }
 
 // read reads the next lines, from number n, and takes them apart, on all cores. It
 // returns the number of the line behind them.
-func (im *importer) read(lines *bufio.Reader, n int) (int, error) {
-	var err error
-	for len(im.batch) < importBatch && err == nil {
+func (im *importer) read(lines *bufio.Reader, n int) (b batch, behind int) {
+	for len(b.lines) < importBatch && b.err == nil {
 		var line []byte
 		var tooLong bool
-		line, tooLong, err = readLine(lines)
+		line, tooLong, b.err = readLine(lines)
 		switch {
-		case err != nil && err != io.EOF:
-			err = fmt.Errorf("reading line %d of the records: %w", n, err)
+		case b.err != nil && b.err != io.EOF:
+			b.err = fmt.Errorf("reading line %d of the records: %w", n, b.err)
 		case tooLong:
-			im.batch = append(im.batch, imported{number: n, bad: fmt.Sprintf("is longer than %d bytes: not a record", maxRecordLine)})
+			b.lines = append(b.lines, imported{number: n, bad: fmt.Sprintf("is longer than %d bytes: not a record", maxRecordLine)})
 		case len(bytes.TrimSpace(line)) > 0:
-			im.batch = append(im.batch, imported{number: n, line: line})
+			b.lines = append(b.lines, imported{number: n, line: line})
 		}
 		n++
 	}
@@ -112,21 +138,21 @@ func (im *importer) read(lines *bufio.Reader, n int) (int, error) {
 	var work sync.WaitGroup
 	for range runtime.GOMAXPROCS(0) {
 		work.Go(func() {
-			for b := range next {
-				if e := im.take(b); e != nil {
-					b.bad = e.Error()
+			for one := range next {
+				if e := im.take(one); e != nil {
+					one.bad = e.Error()
 				}
 			}
 		})
 	}
-	for i := range im.batch {
-		if b := &im.batch[i]; b.bad == "" {
-			next <- b
+	for i := range b.lines {
+		if one := &b.lines[i]; one.bad == "" {
+			next <- one
 		}
 	}
 	close(next)
 	work.Wait()
-	return n, err
+	return b, n
 }
 
 // readLine reads up to a newline; of a line that is too long it keeps nothing.
@@ -167,10 +193,10 @@ func (im *importer) take(b *imported) (err error) {
 	return err
 }
 
-// flush stores the batch and counts it.
-func (im *importer) flush(ctx context.Context) error {
+// flush stores lines and counts them.
+func (im *importer) flush(ctx context.Context, lines []imported) error {
 	err := im.db.Write(ctx, func(tx *Tx) error {
-		for _, b := range im.batch {
+		for _, b := range lines {
 			if b.bad != "" {
 				continue
 			}
@@ -183,7 +209,7 @@ func (im *importer) flush(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	for _, b := range im.batch {
+	for _, b := range lines {
 		if b.bad != "" {
 			im.bad(b.number, b.bad)
 			continue
@@ -197,6 +223,5 @@ func (im *importer) flush(ctx context.Context) error {
 			im.report.AudioSeconds += float64(d)
 		}
 	}
-	im.batch = im.batch[:0]
 	return nil
 }
