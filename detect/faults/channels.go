@@ -11,10 +11,10 @@ import (
 const (
 	// dcNamed is the level, as a share of full scale, from which DC is named: 0.3 per
 	// cent, -50 dBFS, can be heard as a tick at a hard cut in a quiet place (ours, no
-	// source). Both the mean of the track and the median of the means of its dcBlocks
+	// source), and has 0.27 left behind a limiter. Both the mean of the track and the median of the means of its dcBlocks
 	// must have it: kicks that swing further up than down move the mean, but the
 	// waveform rests at zero between them.
-	dcNamed = 0.003
+	dcNamed = 0.0025
 	dcBlock = 0.05 // s
 	// dcLowest is the lowest note of which a track may hold half a wave too many, in
 	// hertz: that much of a mean proves nothing.

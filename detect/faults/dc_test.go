@@ -43,6 +43,8 @@ func TestDC(t *testing.T) {
 		{"the same off centre by 0.5 %", each(func(v float32) float32 { return v*0.5 + 0.005 })(kicks(30, 0.8)), true},
 		{"4 s of 25 Hz and half a wave", tone(25, 4.02, 0), false},
 		{"30 s of 25 Hz off centre by 0.45 %", tone(25, 30, 0.0045), true},
+		{"2 min of 25 Hz off centre by 0.27 %", tone(25, 120, 0.0027), true},
+		{"2 min of 25 Hz off centre by -0.23 %", tone(25, 120, -0.0023), false},
 		{"30 s of 25 Hz off centre by -0.2 %", tone(25, 30, -0.002), false},
 		{"2 s off centre by 1 %", tone(100, 2, 0.01), false},
 		{"3.5 s of 100 Hz off centre by 1 %", tone(100, 3.5, 0.01), true},

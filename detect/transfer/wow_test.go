@@ -3,6 +3,7 @@ package transfer
 import (
 	"math"
 	"math/cmplx"
+	"math/rand/v2"
 	"testing"
 )
 
@@ -42,6 +43,41 @@ func TestPlainWow(t *testing.T) {
 	} {
 		if c.s.plain() != c.want {
 			t.Errorf("%+v: %v", c.s, !c.want)
+		}
+	}
+}
+
+// swaying is the steps of a pitch that swings by percent at hz, in both bands, over a
+// little noise.
+func swaying(hz, percent float64) *wow {
+	w := newWow(2756.25)
+	rng := rand.New(rand.NewPCG(1, 2))
+	rate := w.rate / wowHop
+	for i := range 4 * wowLeast {
+		at := float64(i) / rate
+		d := percent * (math.Sin(2*math.Pi*hz*(at+1/rate)) - math.Sin(2*math.Pi*hz*at))
+		var s wowStep
+		for b := range s.change {
+			s.change[b], s.weight[b] = float32(d/100+2e-4*rng.NormFloat64()), 4
+		}
+		w.steps = append(w.steps, s)
+	}
+	return w
+}
+
+// A swing is named from 0.2 % where a record turns and from 0.35 % elsewhere: music
+// swings by itself, and hardly ever at just those speeds.
+func TestLeastSwing(t *testing.T) {
+	for _, c := range []struct {
+		hz, percent float64
+		want        bool
+	}{
+		{100.0 / 180, 0.5, true}, {100.0 / 180, 0.25, true}, {100.0 / 180, 0.15, false}, {0.75, 0.25, true},
+		{1.3, 0.5, true}, {1.3, 0.25, false}, {0.62, 0.25, false},
+	} {
+		got := swaying(c.hz, c.percent).swing(Beat{})
+		if (got.percent > 0) != c.want || (c.want && (math.Abs(got.percent-c.percent) > 0.05 || math.Abs(got.hz-c.hz) > 0.02)) {
+			t.Errorf("%.2f %% at %.3f Hz: found %+v, want %v", c.percent, c.hz, got, c.want)
 		}
 	}
 }
