@@ -6,6 +6,8 @@ import (
 	"slices"
 	"sync"
 
+	"dubgauge/detect"
+	"dubgauge/detect/reason"
 	"dubgauge/detect/standout"
 )
 
@@ -44,7 +46,7 @@ func of(r *Record, got standout.Judgement, clean *standout.Judgement) tally {
 	t := tally{judged: 1}
 	if got.Verdict != standout.Ready {
 		t.flagged = 1
-		if slices.ContainsFunc(got.Reasons, func(code string) bool { return !tonal[code] }) {
+		if slices.ContainsFunc(r.Measurement.Faults, func(f detect.Fault) bool { return reason.Kind(f.Kind).Severity() > reason.Note }) {
 			t.fault = 1
 		}
 	}

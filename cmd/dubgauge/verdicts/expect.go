@@ -49,11 +49,3 @@ func rightCodes(defect string) []string {
 	}
 	return nil
 }
-
-// tonal are the reasons that compare a track with its references; all others
-// are faults of the track itself.
-var tonal = map[string]bool{
-	"quiet": true, "loud": true, "low end thin": true, "low end heavy": true, "sub thin": true, "sub heavy": true,
-	"bass thin": true, "bass heavy": true, "mono loss": true, "over full scale": true,
-	"top dull": true, "top bright": true, "harsh": true, "hollow": true, "muddy": true,
-}

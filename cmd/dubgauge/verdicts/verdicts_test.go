@@ -10,6 +10,7 @@ import (
 	"dubgauge/cmd/dubgauge/sound"
 	"dubgauge/cmd/dubgauge/studio"
 	"dubgauge/detect"
+	"dubgauge/detect/reason"
 	"dubgauge/detect/standout"
 )
 
@@ -71,7 +72,9 @@ func TestGroupsLeaveTheTrackOut(t *testing.T) {
 func TestTallies(t *testing.T) {
 	r := &Record{Spec: Spec{Genre: "house", Defect: "hole 1 s"}}
 	clean := standout.Judgement{Verdict: standout.Check, Reasons: []string{"quiet"}}
+	r.Measurement.Faults = []detect.Fault{{Kind: string(reason.Hole)}}
 	got := of(r, standout.Judgement{Verdict: standout.HoldBack, Reasons: []string{"quiet", "hole"}}, &clean)
+	r.Measurement.Faults = []detect.Fault{{Kind: string(reason.WowSlight)}}
 	if got != (tally{judged: 1, flagged: 1, held: 1, reported: 1, named: 1, fault: 1}) {
 		t.Errorf("a hole that was found counts as %+v", got)
 	}
