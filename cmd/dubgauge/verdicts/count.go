@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"runtime"
 	"slices"
+	"strings"
 	"sync"
 
 	"dubgauge/detect"
@@ -39,6 +40,17 @@ const (
 	cleanRow = "clean"
 	lookRow  = "look: "
 )
+
+// subThere ends the rows of those songs that have a sub for a shelf at 60 Hz to move:
+// in the others there is nothing to find.
+const subThere = ", sub there"
+
+// subLeast is the least level of the sub against the bass, in dB, from which it is there.
+const subLeast = -6
+
+func inSub(defect string) bool { return strings.HasPrefix(defect, "low shelf 60 Hz") }
+
+func hasSub(song *Record) bool { return song.Measurement.Balance.SubShareDB >= subLeast }
 
 // of judges one track; clean is the judgement of the same song without its
 // defect, nil when it is the clean one.
@@ -144,7 +156,11 @@ func (c *counter) song(r *Record, kind string, n int) {
 			alarms = append(alarms, alarm{r.Spec, kind, n, clean.Verdict, clean.Reasons})
 		}
 		for _, s := range c.bench.spoilt[r.Spec] {
-			count(s.Spec.Defect, of(s, ask(s), &clean))
+			t := of(s, ask(s), &clean)
+			count(s.Spec.Defect, t)
+			if inSub(s.Spec.Defect) && hasSub(r) {
+				count(s.Spec.Defect+subThere, t)
+			}
 		}
 	}
 	c.mu.Lock()

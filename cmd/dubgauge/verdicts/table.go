@@ -29,10 +29,14 @@ func (c *counter) print(w io.Writer) {
 	for _, kind := range []string{sameKind, mixedKind} {
 		fmt.Fprintf(w, "\nDefects, references of %s, %% flagged / reported at all / rightly named\n%-34s", kind, "")
 		c.head(w)
+		shares := func(t *tally) string {
+			return percent(t.flagged, t.judged) + "/" + percent(t.reported, t.judged) + "/" + percent(t.named, t.judged)
+		}
 		for _, d := range studio.Defects() {
-			c.row(w, d.Name, kind, d.Name, func(t *tally) string {
-				return percent(t.flagged, t.judged) + "/" + percent(t.reported, t.judged) + "/" + percent(t.named, t.judged)
-			})
+			c.row(w, d.Name, kind, d.Name, shares)
+			if inSub(d.Name) {
+				c.row(w, "  where there is a sub", kind, d.Name+subThere, shares)
+			}
 		}
 	}
 	fmt.Fprintf(w, "\nLook-alikes, references of %s, %% flagged / flagged by a fault\n%-34s", sameKind, "")

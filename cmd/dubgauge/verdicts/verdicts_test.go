@@ -168,3 +168,28 @@ func TestFadeOut(t *testing.T) {
 		t.Errorf("before the fade %g, in its middle %g, at the end %g", a.L[start-1], a.R[start+4*sound.Rate], a.L[a.Len()-1])
 	}
 }
+
+// TestSubThere: songs without a sub do not count where there is nothing to find.
+func TestSubThere(t *testing.T) {
+	songs := []*Record{}
+	for i := range 7 {
+		r := &Record{Spec: Spec{Genre: "house", Seed: uint64(2*i + 1)}, Measurement: detect.Empty()}
+		r.Measurement.Balance.SubShareDB = detect.Value(-2 - 8*(i%2))
+		spoilt := *r
+		spoilt.Spec.Defect = "low shelf 60 Hz -6 (master)"
+		other := *r
+		other.Spec.Defect = "gain -3"
+		songs = append(songs, r, &spoilt, &other)
+	}
+	c := &counter{bench: arrange(songs, "show"), judge: asLibrary, times: 1}
+	c.run()
+	at := func(row string) int {
+		if x := c.cells[cell{row, sameKind, 5}]; x != nil {
+			return x.judged
+		}
+		return 0
+	}
+	if all, sub, gain := at("low shelf 60 Hz -6 (master)"), at("low shelf 60 Hz -6 (master)"+subThere), at("gain -3"+subThere); all != 7 || sub != 4 || gain != 0 {
+		t.Errorf("%d judged, %d with a sub, %d of a gain; want 7, 4, 0", all, sub, gain)
+	}
+}
