@@ -51,8 +51,8 @@ type Loudness struct {
 	RangeLU          Value `json:"range_lu"`
 	// TimelineLUFS is the highest short-term loudness in each step of
 	// TimelineStepS seconds, at most 240 steps a track.
-	TimelineLUFS  []Value `json:"timeline_lufs"`
-	TimelineStepS Value   `json:"timeline_step_s"`
+	TimelineLUFS  Values `json:"timeline_lufs"`
+	TimelineStepS Value  `json:"timeline_step_s"`
 }
 
 // Peak is measured over all channels; packages truepeak and faults.
@@ -88,8 +88,8 @@ type Balance struct {
 // spectrum.
 type Spectrum struct {
 	CentreHz    []float64 `json:"centre_hz"` // 31 nominal centres, 20 Hz to 20 kHz
-	LoudestDB   []Value   `json:"loudest_db"`
-	WholeDB     []Value   `json:"whole_db"`
+	LoudestDB   Values    `json:"loudest_db"`
+	WholeDB     Values    `json:"whole_db"`
 	BandwidthHz Value     `json:"bandwidth_hz"`
 }
 
@@ -105,7 +105,7 @@ type Tempo struct {
 	SwingPercent   Value `json:"swing_percent"` // 50 straight, 66.7 triplet
 	// Pattern tells how the low end moves: the autocorrelation of its onsets at one
 	// to sixteen sixteenths; empty without a tempo.
-	Pattern []Value `json:"pattern"`
+	Pattern Values `json:"pattern"`
 }
 
 // Key is in plain musical notation; package key.
@@ -141,17 +141,17 @@ func Empty() Measurement {
 		Loudness: Loudness{
 			IntegratedLUFS: None, Loudest30sLUFS: None, Loudest30sStartS: None, Loudest30sOverS: None,
 			ShortTermMaxLUFS: None, MomentaryMaxLUFS: None, RangeLU: None,
-			TimelineLUFS: []Value{}, TimelineStepS: None,
+			TimelineLUFS: Values{}, TimelineStepS: None,
 		},
 		Peak:   Peak{TruePeakDBTP: None, SamplePeakDBFS: None, PLRLU: None},
 		LowEnd: LowEnd{LowDB: None, SubDB: None, BassDB: None, MonoLossDB: None},
 		Balance: Balance{
 			LowDB: None, LowMidDB: None, MidDB: None, PresenceDB: None, TrebleDB: None, AirDB: None, SubShareDB: None,
 		},
-		Spectrum: Spectrum{CentreHz: []float64{}, LoudestDB: []Value{}, WholeDB: []Value{}, BandwidthHz: None},
+		Spectrum: Spectrum{CentreHz: []float64{}, LoudestDB: Values{}, WholeDB: Values{}, BandwidthHz: None},
 		Tempo: Tempo{
 			BPM: None, AlternativeBPM: None, Confidence: None, FirstBeatS: None,
-			FirstDownbeatS: None, DriftPercent: None, DriftFromS: None, SwingPercent: None, Pattern: []Value{},
+			FirstDownbeatS: None, DriftPercent: None, DriftFromS: None, SwingPercent: None, Pattern: Values{},
 		},
 		Faults: []Fault{},
 	}

@@ -49,10 +49,16 @@ func (s sound) samples(seed uint64) (left, right []float64) {
 			white := r.NormFloat64()
 			a[c] += 0.3 * (white - a[c])
 			b[c] += 0.02 * (white - b[c])
-			out[i] = gain * (low + tone + 0.03*a[c] + 0.15*b[c] + 0.008*white)
+			out[i] = gain * fade(n-i, s.rate) * (low + tone + 0.03*a[c] + 0.15*b[c] + 0.008*white)
 		}
 	}
 	return left, right
+}
+
+// fade is the gain so many samples before the end, over the last second: an end in the
+// middle of sound is a fault.
+func fade(left, rate int) float64 {
+	return math.Min(1, float64(left)/float64(rate))
 }
 
 // write makes a 16-bit stereo WAV file of s below dir.

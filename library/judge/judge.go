@@ -91,7 +91,7 @@ func standing(t *track.Track) standout.Track {
 // unjudged is for a track that plays no part: no verdict, no figures.
 func unjudged() standout.Judgement {
 	return standout.Judgement{
-		Reasons: []string{}, Notes: []string{}, Deviations: []standout.Deviation{}, MismatchDB: detect.None, Past: detect.None,
+		Reasons: []string{}, Notes: []string{}, Deviations: []standout.Deviation{}, Tone: []standout.Move{}, MismatchDB: detect.None, Past: detect.None,
 		Reference: standout.Group{LUFS: detect.None, BPM: detect.None, Stats: map[standout.Quantity]standout.Stat{}},
 		Trim:      standout.Trim{TrimDB: detect.None, SafeDB: detect.None, LimitingDB: detect.None},
 	}

@@ -14,7 +14,7 @@ import (
 // and nothing where a number does not exist. NULL is a track without either.
 type balance struct {
 	b       *detect.Balance
-	pattern *[]detect.Value
+	pattern *detect.Values
 }
 
 func (c balance) figures() []*detect.Value {

@@ -15,7 +15,7 @@ func TestBalanceColumn(t *testing.T) {
 	for _, c := range []struct {
 		name    string
 		b       detect.Balance
-		pattern []detect.Value
+		pattern detect.Values
 		null    bool
 	}{
 		{"nothing", empty.Balance, nil, true},
@@ -28,7 +28,7 @@ func TestBalanceColumn(t *testing.T) {
 			t.Errorf("%s: %v, %v", c.name, text, err)
 		}
 		var b detect.Balance
-		var pattern []detect.Value
+		var pattern detect.Values
 		if err := (balance{&b, &pattern}).Scan(text); err != nil {
 			t.Errorf("%s: %v", c.name, err)
 		}
@@ -43,7 +43,7 @@ func TestBalanceColumn(t *testing.T) {
 		}
 	}
 	var b detect.Balance
-	if err := (balance{&b, new([]detect.Value)}).Scan("1,x"); err == nil {
+	if err := (balance{&b, new(detect.Values)}).Scan("1,x"); err == nil {
 		t.Error("a damaged column is taken")
 	}
 }

@@ -141,7 +141,9 @@ func (k *keptTrack) read(line, rest []byte, groups map[int64]*keptGroup) (track.
 	if err := json.Unmarshal(rest, &s); err != nil {
 		return k.t, err
 	}
-	t.Evidence = s.Evidence
+	if t.Evidence = s.Evidence; t.Evidence == nil {
+		t.Evidence = []status.Evidence{}
+	}
 	if s.Notes != nil {
 		t.Notes = s.Notes
 	}

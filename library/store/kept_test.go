@@ -34,7 +34,6 @@ var same = cmp.Options{
 	}),
 	cmpopts.IgnoreUnexported(track.Track{}),
 	cmpopts.IgnoreFields(detect.Measurement{}, "Fingerprint"),
-	cmpopts.EquateEmpty(),
 }
 
 // served tells whether the next reading is from what is kept.

@@ -104,9 +104,9 @@ func cleanRecord(r *track.Record) {
 	if r.Faults == nil {
 		r.Faults = []detect.Fault{}
 	}
-	for _, list := range []*[]detect.Value{&r.Loudness.TimelineLUFS, &r.Spectrum.LoudestDB, &r.Spectrum.WholeDB} {
+	for _, list := range []*detect.Values{&r.Loudness.TimelineLUFS, &r.Spectrum.LoudestDB, &r.Spectrum.WholeDB} {
 		if *list == nil {
-			*list = []detect.Value{}
+			*list = detect.Values{}
 		}
 	}
 	if r.Spectrum.CentreHz == nil {
