@@ -110,6 +110,7 @@ func (a *app) takeIn(ctx context.Context, db *library.DB, f scanFlags, args []st
 	if err != nil {
 		return err
 	}
+	debug.SetGCPercent(leanGC) // what follows has all tracks in memory
 	return a.summarise(ctx, db, report, f.json)
 }
 
