@@ -104,7 +104,7 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 		return
 	}
 	best := a.best()
-	there := best.there()
+	there := best.there() * best.attacks(&f.fine)
 	r.Confidence = there * best.level()
 	if there < least {
 		return

@@ -114,8 +114,9 @@ func TestTwoHours(t *testing.T) {
 	click := []float32{1, 0, 0, 0, 0, 0, 0, 0}
 	for i := range int(7200 / f.curve.step) {
 		v := [parts]float32{0, 0.1, 0.1}
+		click[0] = 1
 		if i%period < 2 {
-			v = [parts]float32{3, 2, 2}
+			v, click[0] = [parts]float32{3, 2, 2}, 3
 		}
 		f.curve.append(v)
 		f.levels.next()

@@ -1,0 +1,107 @@
+package tempo
+
+import (
+	"maps"
+	"math"
+	"testing"
+)
+
+// barOf is the bars of hits on sixteenths of a bar, turned on by so many bins, the odd ones
+// late by swing bins: kicks low and middle, snares middle and high, hats high, bass low.
+func barOf(turn, swing int, kick, snare, hats, bass []int) (f bars) {
+	for l := range f {
+		f[l] = make([]float64, barBins)
+	}
+	hit := func(steps []int, level float64, in ...int) {
+		for _, s := range steps {
+			at := turn + s*stepBins + s%2*swing
+			for _, l := range in {
+				for d, v := range []float64{0.5, 1, 0.5} {
+					f[l][(at+d-1+2*barBins)%barBins] += level * v
+				}
+			}
+		}
+	}
+	hit(kick, 1, low, mid, kicks)
+	hit(snare, 1, mid, high)
+	hit(hats, 0.6, high)
+	hit(bass, 1.5, low)
+	hit(bass, 0.2, kicks)
+	return f
+}
+
+// The beat is found wherever the bar begins, in straight and broken patterns and under a
+// bass on the off-beat that is louder than the kick. Patterns: common practice, no source.
+func TestPlaceOfBeat(t *testing.T) {
+	four, backbeat := []int{0, 4, 8, 12}, []int{4, 12}
+	eighths, off := []int{0, 2, 4, 6, 8, 10, 12, 14}, []int{2, 6, 10, 14}
+	for name, f := range map[string]func(turn, swing int) bars{
+		"house, bass off the beat": func(n, s int) bars { return barOf(n, s, four, backbeat, off, off) },
+		"techno without a clap": func(n, s int) bars {
+			return barOf(n, s, four, nil, off, []int{1, 2, 3, 5, 6, 7, 9, 10, 11, 13, 14, 15})
+		},
+		"break":         func(n, s int) bars { return barOf(n, s, []int{0, 6, 10}, backbeat, eighths, []int{0, 6, 10}) },
+		"drum and bass": func(n, s int) bars { return barOf(n, s, []int{0, 10}, backbeat, eighths, []int{0, 6, 10}) },
+		"dembow":        func(n, s int) bars { return barOf(n, s, four, []int{3, 6, 11, 14}, eighths, []int{0, 3, 6, 8, 11, 14}) },
+		"half time":     func(n, s int) bars { return barOf(n, s, []int{0, 6}, []int{8}, eighths, []int{0, 6, 10}) },
+		"two step": func(n, s int) bars {
+			return barOf(n, s, []int{0, 7}, backbeat, []int{2, 5, 6, 10, 13, 14}, []int{0, 3, 7, 10})
+		},
+		"snare on every beat": func(n, s int) bars { return barOf(n, s, []int{0, 8}, four, eighths, off) },
+	} {
+		for turn := 0; turn < barBins; turn += 7 {
+			for _, swing := range []int{0, 9, stepSwing} {
+				b := f(turn, swing)
+				at := places(b.marks())
+				if got := at[largest(b.scores(at))]; math.Abs(math.Remainder(float64(got-turn), foldBins)) > 2 {
+					t.Errorf("%s, turned by %d, swing of %d: %d bins off, of %v", name, turn, swing, (got-turn+barBins)%foldBins, at)
+				}
+			}
+		}
+	}
+}
+
+// A kick is low and wide at once: the root of 4 times 9, with a low part alone 0.
+func TestKicks(t *testing.T) {
+	a := &analysis{total: make([]float64, 3)}
+	a.part[low], a.part[mid], a.part[high] = []float64{4, 4, 0}, []float64{5, 0, 5}, []float64{4, 0, 4}
+	for i, want := range []float64{6, 0, 0} {
+		if got := (&reading{analysis: a}).kicks()[i]; got != want {
+			t.Errorf("value %d: %v, want %v", i, got, want)
+		}
+	}
+}
+
+// Places lie apart, strongest first, the weak left out; a curve of noughts has one.
+func TestPlaces(t *testing.T) {
+	x := make([]float64, foldBins)
+	x[0], x[95], x[90], x[24], x[48], x[60] = 1, 0.9, 0.8, 0.5, 0.1, 0.2
+	want := []int{0, 24, 60}
+	got := places(x)
+	if len(got) != len(want) || got[0] != 0 || got[1] != 24 || got[2] != 60 {
+		t.Errorf("%v, want %v", got, want)
+	}
+	if got := places(make([]float64, foldBins)); len(got) != 1 {
+		t.Errorf("of noughts: %v", got)
+	}
+}
+
+// The drums enter after 60 s of pads, which are struck on beats and off them: the first
+// beat is that of the drums.
+func TestFirstBeatAfterPads(t *testing.T) {
+	for _, c := range []struct{ groove, pad string }{
+		{"break", "x.......x......."}, {"two step", "x...x...x...x..."}, {"minimal", "x.....x.....x..."},
+	} {
+		g := maps.Clone(grooves[c.groove])
+		g[pad] = c.pad
+		r := measure(song{groove: g, bpm: 124, seconds: 110, intro: 124, seed: 1}.render(), synthRate)
+		if !(math.Abs(r.FirstBeat-60) <= beatTolerance) || r.BPM != 124 {
+			t.Errorf("%s after %s: first beat %.4f, %.3f BPM", c.groove, c.pad, r.FirstBeat, r.BPM)
+		}
+	}
+	// Chords on most sixteenths are beats, though no drums play and none stands out.
+	r := measure(song{groove: grooves["trance without drums"], bpm: 127.3, seconds: 60, offset: 0.37, seed: 1}.render(), synthRate)
+	if !(math.Abs(r.FirstBeat-0.37) <= 0.01) {
+		t.Errorf("without drums: first beat %.4f", r.FirstBeat)
+	}
+}
