@@ -115,7 +115,7 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	g := best.grid(&f.fine)
 	r.FirstBeat = g.beat(g.first)
 	r.FirstDownbeat = g.beat(g.downbeat(&f.levels, a.start))
-	r.Swing = best.swing(&f.fine)
+	r.Swing = best.swing(&g, &f.fine)
 }
 
 // systematic is by how much, in seconds, the arrangement may shift the phase

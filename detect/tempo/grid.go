@@ -90,7 +90,7 @@ func (b *reading) grid(fine *envelope) grid {
 		g.strength = append(g.strength, sumAround(b.total, t/b.step))
 		g.lows = append(g.lows, sumAround(b.part[low], t/b.step))
 	}
-	g.lead, _ = fine.attack(g.times)
+	g.lead = fine.attack(g.times)
 	g.first = firstSounding(g.sounding(b, fine))
 	return g
 }
