@@ -3,6 +3,7 @@ package tempo
 import (
 	"maps"
 	"math"
+	"math/rand/v2"
 	"testing"
 )
 
@@ -61,6 +62,26 @@ func TestPlaceOfBeat(t *testing.T) {
 	}
 }
 
+// The strengths of the sixteenths, odd ones at their place or late by stepSwing, even ones
+// at their place alone.
+func TestSteps(t *testing.T) {
+	var f bars
+	f[high] = make([]float64, barBins)
+	f[high][10] = 16                                // step 0
+	f[high][10+stepBins+stepSwing] = 8              // step 1, late
+	f[high][10+3*stepBins] = 4                      // step 3
+	f[high][10+2*stepBins+stepSlack+1] = 100        // too late for step 2
+	f[high][10+15*stepBins-stepSlack] = 4           // step 15, early
+	f[high][10+5*stepBins+stepSwing+1] = 100        // too late for step 5
+	f[high][10+6*stepBins-stepSlack-1] = 100        // too early for step 6
+	f[high][(10+8*stepBins+stepSlack)%barBins] = 16 // step 8, just not too late
+	s, mean := f.steps(high, 10)
+	want := [PatternSteps]float64{0: 16, 1: 8, 3: 4, 8: 16, 15: 4}
+	if s != want || mean != 3 { // 48 over 16
+		t.Errorf("%v, mean %.2f, want %v, mean 3", s, mean, want)
+	}
+}
+
 // A kick is low and wide at once: the root of 4 times 9, with a low part alone 0.
 func TestKicks(t *testing.T) {
 	a := &analysis{total: make([]float64, 3)}
@@ -103,5 +124,30 @@ func TestFirstBeatAfterPads(t *testing.T) {
 	r := measure(song{groove: grooves["trance without drums"], bpm: 127.3, seconds: 60, offset: 0.37, seed: 1}.render(), synthRate)
 	if !(math.Abs(r.FirstBeat-0.37) <= 0.01) {
 		t.Errorf("without drums: first beat %.4f", r.FirstBeat)
+	}
+}
+
+// Two snares before the first bar, a half and a quarter of a beat early, are no beats; nor
+// does a breakdown of half a minute in which only chords off the beat go on move the beat.
+func TestPickUp(t *testing.T) {
+	const bpm, offset = 128.0, 1.2
+	s := song{groove: grooves["break"], bpm: bpm, seconds: 60, offset: offset, seed: 6}
+	x := s.render()
+	k := &kit{sounds: map[kitKey][]float32{}, rng: rand.New(rand.NewPCG(6, 1))}
+	for _, early := range []float64{0.5, 0.25} {
+		for _, out := range x {
+			k.hit(out, (offset-early*60/bpm)*synthRate, snare, 0.5, 0)
+		}
+	}
+	if r := measure(x, synthRate); !(math.Abs(r.FirstBeat-offset) <= beatTolerance) {
+		t.Errorf("after a pick-up: first beat %.4f, want %.4f", r.FirstBeat, offset)
+	}
+	x = song{groove: grooves["four on the floor"], bpm: bpm, seconds: 90, offset: offset, seed: 6}.render()
+	chords := song{groove: groove{stab: "..x...x...x...x."}, bpm: bpm, seconds: 90, offset: offset, seed: 6}.render()
+	for c := range x {
+		copy(x[c][30*synthRate:65*synthRate], chords[c][30*synthRate:])
+	}
+	if r := measure(x, synthRate); !(math.Abs(r.FirstBeat-offset) <= beatTolerance) || r.BPM != bpm || !math.IsNaN(r.ChangeAt) {
+		t.Errorf("around a breakdown: first beat %.4f, want %.4f; %.3f BPM", r.FirstBeat, offset, r.BPM)
 	}
 }
