@@ -7,14 +7,16 @@ import "math"
 const (
 	// riseBins is the resolution of a beat in which rises are looked for.
 	riseBins = 192
-	// riseSpan is over how long a rise is taken on either side, in seconds: a cycle of the
+	// riseSpan is over how long a rise is taken on either side, in seconds: two cycles of the
 	// magnitude of 40 Hz, so that low tones themselves are no rise.
-	riseSpan = 0.0125
+	riseSpan = 0.025
 	// The rise, against the mean of a beat, under which there is no pulse and from which
-	// there is one. Steady chords of four sines measure 0.01 to 0.10, plucked chords under
-	// a pad 0.21, an arpeggio 0.36, songs with drums 0.9 to 8, at the least.
-	riseNone = 0.11
-	riseSure = 0.15
+	// there is one. Steady chords of four sines above 85 Hz measure up to 0.04, soft music
+	// without drums 0.09 to 0.16, songs with drums 0.9 to 8.
+	riseNone = 0.05
+	riseSure = 0.09
+	// beatSpan is riseSpan for a single beat, whose attack is not blurred by the others.
+	beatSpan = 0.0125
 )
 
 // attacks is the chance that the pulse has attacks, from the fine envelope over a beat
@@ -51,10 +53,10 @@ func (b *reading) foldFine(fine *envelope) (sum [riseBins]float64, mean float64)
 	return sum, mean
 }
 
-// rise is by how much the envelope is greater in riseSpan after t, in seconds, than before
+// rise is by how much the envelope is greater in beatSpan after t, in seconds, than before
 // it, against its mean over half seconds to both sides; 0 outside.
 func (e *envelope) rise(t, half float64) float64 {
-	mid, n, wide := int(t/e.step), int(riseSpan/e.step), int(half/e.step)
+	mid, n, wide := int(t/e.step), int(beatSpan/e.step), int(half/e.step)
 	if mid-wide < 0 || mid+wide >= len(e.value) {
 		return 0
 	}

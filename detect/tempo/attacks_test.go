@@ -83,11 +83,11 @@ func pulsing(step, within float64) (*reading, *envelope) {
 }
 
 // The rise is held against the mean of the envelope, 1 + step/2: a step of 0.3 is a rise of
-// 0.26, one of 0.08 a rise of 0.077, one that takes 0.2 s of 0.02.
+// 0.26, one of 0.04 a rise of 0.039, one that takes 0.2 s of 0.033.
 func TestAttacks(t *testing.T) {
 	for _, c := range []struct{ step, within, want float64 }{
-		{0.3, 0.001, 1}, {0.08, 0.001, 0}, {0.3, 0.2, 0},
-		{0.139, 0.001, (0.139/1.0695 - riseNone) / (riseSure - riseNone)}, // a rise of 0.13
+		{0.3, 0.001, 1}, {0.04, 0.001, 0}, {0.3, 0.2, 0},
+		{0.0725, 0.001, 0.5}, // a rise of 0.07
 	} {
 		b, e := pulsing(c.step, c.within)
 		if got := b.attacks(e); math.Abs(got-c.want) > 0.12 {

@@ -33,26 +33,32 @@ const (
 	beside = 0.02
 )
 
-// offBeat is an off-beat sixteenth that is played: how late, in percent of an eighth, how
-// much the envelope rises there, and how much of what was before.
-type offBeat struct{ late, rise, share float64 }
+// offBeat is an off-beat sixteenth: how late, in percent of an eighth, how much the envelope
+// rises there, and how much of what was before; on is the rise of the eighth before it.
+type offBeat struct{ late, rise, share, on float64 }
 
 // swing is how late the off-beat sixteenths lie, in percent of an eighth, NaN where none
 // are played or they do not agree.
 func (b *reading) swing(g *grid, fine *envelope) float64 {
-	var all, played []offBeat
-	on := 0.0
+	var all []offBeat
 	for k := range offBeats {
-		o, eighth := b.offBeat(g, fine, k)
-		all = append(all, o)
-		on += eighth / offBeats
+		all = append(all, b.offBeat(g, fine, k))
+	}
+	return agreed(played(all))
+}
+
+// played are those of the off-beats that are.
+func played(all []offBeat) (out []offBeat) {
+	on := 0.0
+	for _, o := range all {
+		on += o.on / float64(len(all))
 	}
 	for _, o := range all {
 		if o.share >= playedRise && o.rise >= playedShare*on {
-			played = append(played, o)
+			out = append(out, o)
 		}
 	}
-	return agreed(played)
+	return out
 }
 
 // agreed is the median of the off-beats by their rises, NaN where they do not agree.
@@ -90,7 +96,7 @@ func agreed(played []offBeat) float64 {
 // offBeat times the sixteenth after eighth k of the bars, added up over the track, and
 // gives the rise of that eighth. Its
 // share is 0 where it is not played, swells, or rises only towards the next eighth.
-func (b *reading) offBeat(g *grid, fine *envelope, k int) (o offBeat, on float64) {
+func (b *reading) offBeat(g *grid, fine *envelope, k int) (o offBeat) {
 	eighth := 0.5 / b.pulse.hz // seconds
 	var times []float64
 	for t := g.phase + float64(k)*eighth; t+eighth < b.duration() && t < fineLength; t += offBeats * eighth {
@@ -98,7 +104,7 @@ func (b *reading) offBeat(g *grid, fine *envelope, k int) (o offBeat, on float64
 	}
 	sum := fine.around(times, -beside, swingHigh*eighth+3*attackSpan)
 	for i := attackSteps; i < int(2*beside/attackStep); i++ {
-		on = max(on, rise(sum, i))
+		o.on = max(o.on, rise(sum, i))
 	}
 	from := int(math.Round((beside + swingLow*eighth) / attackStep))
 	best := from
@@ -109,10 +115,11 @@ func (b *reading) offBeat(g *grid, fine *envelope, k int) (o offBeat, on float64
 	}
 	r := rise(sum, best)
 	if r <= 0 || rise(sum, best-1) > r || rise(sum, best+1) > r || swells(sum, best) {
-		return o, on
+		return o
 	}
 	late := float64(best)*attackStep - beside - attackDelay
-	return offBeat{100 * late / eighth, r, r / attackWeight / max(sum[best-attackSteps], 1e-300)}, on
+	o.late, o.rise, o.share = 100*late/eighth, r, r/attackWeight/max(sum[best-attackSteps], 1e-300)
+	return o
 }
 
 // swells tells whether the rise at i is that of a sound without an attack to be timed: over

@@ -14,14 +14,14 @@ func TestAgreed(t *testing.T) {
 		want   float64
 	}{
 		{"none", nil, math.NaN()},
-		{"one, plain", []offBeat{{57, 1, 0.7}}, 57},
-		{"one, faint", []offBeat{{57, 1, 0.6}}, math.NaN()},
-		{"three", []offBeat{{56, 1, 0.4}, {55, 3, 0.4}, {55.4, 1, 0.4}}, 55},
-		{"three, the last loudest", []offBeat{{54, 1, 0.4}, {55, 1, 0.4}, {55.4, 3, 0.4}}, 55.4},
-		{"an outlier of a sixth", []offBeat{{55, 2, 0.4}, {69, 1, 0.4}, {55.2, 3, 0.4}}, 55.2},
-		{"an outlier of a quarter", []offBeat{{55, 2, 0.4}, {69, 1.3, 0.4}, {55.2, 2, 0.4}}, math.NaN()},
-		{"just within", []offBeat{{55, 1, 0.4}, {56.4, 1, 0.4}}, 55},
-		{"just without", []offBeat{{55, 1, 0.4}, {56.6, 1, 0.4}}, math.NaN()},
+		{"one, plain", []offBeat{{late: 57, rise: 1, share: 0.7}}, 57},
+		{"one, faint", []offBeat{{late: 57, rise: 1, share: 0.6}}, math.NaN()},
+		{"three", []offBeat{{late: 56, rise: 1, share: 0.4}, {late: 55, rise: 3, share: 0.4}, {late: 55.4, rise: 1, share: 0.4}}, 55},
+		{"three, the last loudest", []offBeat{{late: 54, rise: 1, share: 0.4}, {late: 55, rise: 1, share: 0.4}, {late: 55.4, rise: 3, share: 0.4}}, 55.4},
+		{"an outlier of a sixth", []offBeat{{late: 55, rise: 2, share: 0.4}, {late: 69, rise: 1, share: 0.4}, {late: 55.2, rise: 3, share: 0.4}}, 55.2},
+		{"an outlier of a quarter", []offBeat{{late: 55, rise: 2, share: 0.4}, {late: 69, rise: 1.3, share: 0.4}, {late: 55.2, rise: 2, share: 0.4}}, math.NaN()},
+		{"just within", []offBeat{{late: 55, rise: 1, share: 0.4}, {late: 56.4, rise: 1, share: 0.4}}, 55},
+		{"just without", []offBeat{{late: 55, rise: 1, share: 0.4}, {late: 56.6, rise: 1, share: 0.4}}, math.NaN()},
 	} {
 		if got := agreed(c.played); !(got == c.want) && !(math.IsNaN(got) && math.IsNaN(c.want)) {
 			t.Errorf("%s: %v, want %v", c.name, got, c.want)
@@ -59,4 +59,28 @@ func offBass(seconds float64) []float32 {
 		}
 	}
 	return x
+}
+
+// Of a mean rise of the eighths of 10, 1.5 are needed, and a third of what was before.
+func TestPlayed(t *testing.T) {
+	all := []offBeat{{50, 1.6, 0.34, 20}, {51, 1.4, 0.9, 0}, {52, 9, 0.32, 15}, {53, 1.6, 0.9, 5}}
+	if got := played(all); len(got) != 2 || got[0].late != 50 || got[1].late != 53 {
+		t.Errorf("%v, want the first and the last", got)
+	}
+}
+
+// A step has an attack, a rise over 24 ms has none.
+func TestSwells(t *testing.T) {
+	for _, c := range []struct {
+		over float64 // steps of attackStep
+		want bool
+	}{{1, false}, {12, false}, {48, true}} {
+		sum := make([]float64, 101)
+		for i := range sum {
+			sum[i] = max(0, min(1, 0.5+float64(i-50)/c.over))
+		}
+		if got := swells(sum, 50); got != c.want {
+			t.Errorf("a rise over %.0f steps: %v", c.over, got)
+		}
+	}
 }
