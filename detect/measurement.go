@@ -102,7 +102,12 @@ type Tempo struct {
 	FirstDownbeatS Value `json:"first_downbeat_s"`
 	DriftPercent   Value `json:"drift_percent"`
 	DriftFromS     Value `json:"drift_from_s"`
-	SwingPercent   Value `json:"swing_percent"` // 50 straight, 66.7 triplet
+	// ChangeAtS is where one steady tempo gives way to another, from ChangeFromBPM to
+	// ChangeToBPM; BPM is that of the longer part, and the first beat of the first.
+	ChangeAtS     Value `json:"change_at_s"`
+	ChangeFromBPM Value `json:"change_from_bpm"`
+	ChangeToBPM   Value `json:"change_to_bpm"`
+	SwingPercent  Value `json:"swing_percent"` // 50 straight, 66.7 triplet
 	// Pattern tells how the low end moves: the autocorrelation of its onsets at one
 	// to sixteen sixteenths; empty without a tempo.
 	Pattern Values `json:"pattern"`
@@ -152,6 +157,7 @@ func Empty() Measurement {
 		Tempo: Tempo{
 			BPM: None, AlternativeBPM: None, Confidence: None, FirstBeatS: None,
 			FirstDownbeatS: None, DriftPercent: None, DriftFromS: None, SwingPercent: None, Pattern: Values{},
+			ChangeAtS: None, ChangeFromBPM: None, ChangeToBPM: None,
 		},
 		Faults: []Fault{},
 	}

@@ -21,6 +21,7 @@ func tempoOf(r tempo.Result) Tempo {
 		BPM: Value(r.BPM), AlternativeBPM: Value(r.Alternative), Confidence: Value(r.Confidence),
 		FirstBeatS: Value(r.FirstBeat), FirstDownbeatS: Value(r.FirstDownbeat),
 		DriftPercent: Value(r.DriftPercent), DriftFromS: Value(r.DriftFrom), SwingPercent: Value(r.Swing),
+		ChangeAtS: Value(r.ChangeAt), ChangeFromBPM: Value(r.ChangeFrom), ChangeToBPM: Value(r.ChangeTo),
 		Pattern: values(r.Pattern),
 	}
 }

@@ -18,6 +18,7 @@ const (
 	MonoLoss      = "mono loss"
 	OverFullScale = "over full scale"
 	TempoDrift    = "tempo drift"
+	TempoChange   = "tempo change"
 )
 
 // sentences of each deviation. {off} is how far the track lies from its references, in
@@ -38,7 +39,7 @@ var sentences = map[string]string{
 
 // Deviation is a figure of a track that lies off its references.
 type Deviation struct {
-	Code    string  // of those above, but TempoDrift
+	Code    string  // of those above, but TempoDrift and TempoChange
 	Value   float64 // the track's own figure
 	Off     float64 // how far it lies from the references, dB or LU either way
 	Against Group
@@ -87,4 +88,9 @@ func size(v float64) string { return fmt.Sprintf("%.1f", tenth(math.Abs(v))) }
 // Drift is the sentence of TempoDrift, by how much in percent.
 func Drift(percent float64) string {
 	return fmt.Sprintf("The tempo drifts by %.1f %%: ride the pitch, or mix short.", percent)
+}
+
+// Change is the sentence of TempoChange: where, in seconds, and between which tempi in BPM.
+func Change(at, from, to float64) string {
+	return fmt.Sprintf("The tempo changes from %.1f to %.1f BPM at %s: set the pitch for the part that is mixed.", from, to, Clock(at))
 }

@@ -107,3 +107,10 @@ func TestDrift(t *testing.T) {
 		t.Errorf("%q, want %q", got, want)
 	}
 }
+
+func TestChange(t *testing.T) {
+	want := "The tempo changes from 128.0 to 140.5 BPM at 1:15: set the pitch for the part that is mixed."
+	if got := Change(75.3, 128, 140.5); got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}

@@ -178,6 +178,10 @@ func TestVerdicts(t *testing.T) {
 		{"clipped, and so over full scale", func(x *Track) {
 			x.True, x.Faults = 3.5, []detect.Fault{{Kind: "clipped", Detail: "d", AtS: 3}}
 		}, Check, "clipped"},
+		{"changing", func(x *Track) {
+			x.DriftPercent, x.ChangeAtS, x.ChangeFrom, x.ChangeTo = 9, 75, 128, 140
+		}, Ready, "tempo change"},
+		{"changing, but not said to what", func(x *Track) { x.ChangeAtS, x.ChangeFrom, x.ChangeTo = 75, 0, 0 }, Ready, ""},
 		{"drifting", func(x *Track) { x.DriftPercent = 2 }, Ready, "tempo drift"},
 		{"truncated", func(x *Track) { x.Problem = &detect.Problem{Kind: "truncated"} }, HoldBack, "truncated"},
 		{"silent", func(x *Track) { x.Level = detect.None }, HoldBack, "silence"},

@@ -42,6 +42,7 @@ type Track struct {
 	// detect.Measurement.PlayedLUFS. True is the true peak in dBTP.
 	Level, LowEnd, Sub, Bass, Mono, True detect.Value
 	DriftPercent                         detect.Value
+	ChangeAtS, ChangeFrom, ChangeTo      detect.Value // a change of tempo, in BPM
 	DurationS                            detect.Value // of the whole file
 	// Balance is how the parts of the spectrum stand to one another; Pattern how the
 	// low end moves (detect.Tempo).
@@ -58,6 +59,7 @@ func Of(id int64, m *detect.Measurement, tagBPM *float64) Track {
 		ID: id, BPM: m.Tempo.BPM,
 		Level: m.PlayedLUFS(), LowEnd: m.LowEnd.LowDB, Sub: m.LowEnd.SubDB,
 		Balance: m.Balance, Pattern: m.Tempo.Pattern, Bass: m.LowEnd.BassDB, Mono: m.LowEnd.MonoLossDB, True: m.Peak.TruePeakDBTP,
+		ChangeAtS: m.Tempo.ChangeAtS, ChangeFrom: m.Tempo.ChangeFromBPM, ChangeTo: m.Tempo.ChangeToBPM,
 		DriftPercent: m.Tempo.DriftPercent, DurationS: m.File.DurationS, Faults: m.Faults, Problem: m.Error,
 	}
 	if !t.BPM.Exists() && tagBPM != nil {

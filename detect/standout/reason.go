@@ -46,9 +46,13 @@ func problemReason(p *detect.Problem) because {
 // 128 BPM a quarter of a beat in 24 s. Common practice, no source.
 const driftLimit = 0.5
 
-// driftReason names a tempo that does not hold. It changes no verdict: many good
-// records were played by hand.
+// driftReason names a tempo that changes or does not hold. It changes no verdict: many
+// good records were played by hand.
 func driftReason(t *Track) []because {
+	if t.ChangeAtS.Exists() && t.ChangeTo > 0 {
+		said := reason.Change(float64(t.ChangeAtS), float64(t.ChangeFrom), float64(t.ChangeTo))
+		return []because{{reason.Note, 0, reason.TempoChange, said}}
+	}
 	if d := math.Abs(float64(t.DriftPercent)); d >= driftLimit {
 		return []because{{reason.Note, 0, reason.TempoDrift, reason.Drift(d)}}
 	}

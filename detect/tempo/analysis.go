@@ -72,12 +72,20 @@ const (
 )
 
 // best reads the track as steady and, if that does not go well, as one whose
-// tempo moves.
-func (a *analysis) best() reading {
+// tempo changes or moves. Of one that changes, it is the longer side.
+func (a *analysis) best() (reading, *change) {
 	steady := a.read()
 	if steady.pulse.coherence >= steadyCoherence {
-		return steady
+		return steady, nil
 	}
+	if c := a.changed(); c != nil {
+		return *c.longer(), c
+	}
+	return a.bent(steady), nil
+}
+
+// bent reads the track as one whose tempo moves, if that is more coherent.
+func (a *analysis) bent(steady reading) reading {
 	g := newTempogram(a.total, a.step)
 	b := newBend(len(a.total), g.path(g.periodicity().search().bpm/60), g)
 	bent := a.steadied(b).read()
@@ -103,19 +111,26 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	if sum < faintest*float64(len(a.total)) {
 		return
 	}
-	best := a.best()
-	there := best.there()
+	best, change := a.best()
+	opening := &best
+	if change != nil {
+		opening = &change.before
+	}
+	there := best.there() * opening.attacks(&f.fine)
 	r.Confidence = there * best.level()
 	if there < least {
 		return
 	}
 	best.tempo(r)
+	if change != nil {
+		change.tempo(r)
+	}
 	r.Alternative = r.BPM * best.found.alternative
 	r.Pattern = best.pattern(r.BPM)
-	g := best.grid(&f.fine)
+	g := opening.grid(&f.fine)
 	r.FirstBeat = g.beat(g.first)
 	r.FirstDownbeat = g.beat(g.downbeat(&f.levels, a.start))
-	r.Swing = best.swing(&f.fine)
+	r.Swing = opening.swing(&g, &f.fine)
 }
 
 // systematic is by how much, in seconds, the arrangement may shift the phase

@@ -17,10 +17,10 @@ const (
 	// attackSpan is the span of the difference that finds it, in seconds: longer than a
 	// coder's pre-echo, shorter than a sixteenth.
 	attackSpan = 0.006
-	// swelling is how much greater the rise over 12 ms either way may be than over
-	// 4 ms in a sound with an attack: a drum measures 0.6 to 1, a shaker that swells
-	// for 15 ms 1.9.
-	swelling = 1.3
+	// attackSteps is the same in steps; attackWeight is the sum of 1/s over them, by which
+	// a rise is a difference of the envelope.
+	attackSteps  = int(attackSpan / attackStep)
+	attackWeight = 3.1032
 	// onsetLead is by how much, in seconds, the onset curve's peak comes before
 	// the attack: 1 to 8 ms on synthesised drums, soft to loud.
 	onsetLead = 0.0045
@@ -78,36 +78,44 @@ func (e *envelope) at(seconds float64) float64 {
 // over the beats, rises most.
 //
 //	max over d of  sum over beats, over 0 < s <= 6 ms of e(t + d + s) - e(t + d - s)
-//
-// sharp tells whether there is an attack to be timed: the rise over twice the
-// reach is not much greater, as it is where a sound swells.
-func (e *envelope) attack(beats []float64) (after float64, sharp bool) {
-	const span = int(attackSpan / attackStep)
-	half := int(attackReach/attackStep) + 2*span
-	sum := make([]float64, 2*half+1)
-	for _, t := range beats {
-		for i := range sum {
-			sum[i] += e.at(t + onsetLead + float64(i-half)*attackStep)
-		}
-	}
-	rise := func(i int) (r float64) {
-		for s := 1; s <= span; s++ {
-			if i-s >= 0 && i+s < len(sum) {
-				r += (sum[i+s] - sum[i-s]) / float64(s)
-			}
-		}
-		return r
-	}
+func (e *envelope) attack(beats []float64) float64 {
+	half := int(attackReach/attackStep) + 2*attackSteps
+	reach := float64(half) * attackStep
+	sum := e.around(beats, onsetLead-reach, onsetLead+reach)
 	best := half
-	for i := 2 * span; i < len(sum)-2*span; i++ {
-		if rise(i) > rise(best) {
+	for i := 2 * attackSteps; i < len(sum)-2*attackSteps; i++ {
+		if rise(sum, i) > rise(sum, best) {
 			best = i
 		}
 	}
-	if rise(best) <= 0 {
-		return onsetLead, false
+	if rise(sum, best) <= 0 {
+		return onsetLead
 	}
-	sharp = sum[best+2*span]-sum[best-2*span] < swelling*(sum[best+span*2/3]-sum[best-span*2/3])
-	place := float64(best-half) + max(-1, min(1, vertex(rise(best-1), rise(best), rise(best+1))))
-	return onsetLead + place*attackStep - attackDelay, sharp
+	place := float64(best-half) + max(-1, min(1, vertex(rise(sum, best-1), rise(sum, best), rise(sum, best+1))))
+	return onsetLead + place*attackStep - attackDelay
+}
+
+// around is the envelope from one time to another, in seconds, about each of the beats,
+// added up, in steps of attackStep.
+func (e *envelope) around(beats []float64, from, to float64) []float64 {
+	sum := make([]float64, int(math.Round((to-from)/attackStep))+1)
+	for _, t := range beats {
+		for i := range sum {
+			sum[i] += e.at(t + from + float64(i)*attackStep)
+		}
+	}
+	return sum
+}
+
+// rise is the difference of sum after and before i, over attackSteps, the nearest
+// weighing most:
+//
+//	sum over 0 < s <= 12 of  (sum[i+s] - sum[i-s]) / s
+func rise(sum []float64, i int) (r float64) {
+	for s := 1; s <= attackSteps; s++ {
+		if i-s >= 0 && i+s < len(sum) {
+			r += (sum[i+s] - sum[i-s]) / float64(s)
+		}
+	}
+	return r
 }

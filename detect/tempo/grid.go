@@ -49,40 +49,6 @@ func smooth(x []float64, half int) []float64 {
 // no source.
 var onBeat = [parts]float64{low: 1, mid: 1, high: 0.15}
 
-// backbeat is the weight of the difference between one beat and the next in the
-// middle part: the snare or clap is on every other beat, while what is played on
-// the off-beat is played on all. Common practice, no source.
-const backbeat = 0.5
-
-// phase is the time of a beat after the first value, in steady seconds, from 0
-// to a period.
-func (b *reading) phase() float64 {
-	hz := b.pulse.hz
-	sum := make([]float64, foldBins)
-	for p, x := range b.part {
-		y := smooth(fold(x, b.step, hz, foldBins), 2)
-		top := 1e-300
-		for _, v := range y {
-			top = max(top, v)
-		}
-		for i, v := range y {
-			sum[i] += onBeat[p] * v / top
-		}
-	}
-	two := smooth(fold(b.part[mid], b.step, hz/2, 2*foldBins), 2)
-	top := slices.Max(two)
-	for i := range sum {
-		sum[i] += backbeat * math.Abs(two[i]-two[i+foldBins]) / max(top, 1e-300)
-	}
-	best := 0
-	for i, v := range sum {
-		if v > sum[best] {
-			best = i
-		}
-	}
-	return b.peak(b.total, float64(best)/foldBins/hz)
-}
-
 // peakReach is how far around its bin the attack of a beat is looked for, in
 // seconds.
 const peakReach = 0.02
@@ -108,6 +74,7 @@ func (b *reading) peak(x []float64, near float64) float64 {
 
 // grid is the beats of a track.
 type grid struct {
+	phase    float64   // of the first of times, steady seconds
 	times    []float64 // of the onset curve's peaks, seconds in the track
 	strength []float64 // of the onset curve there
 	lows     []float64 // of its low part there
@@ -117,40 +84,85 @@ type grid struct {
 
 func (b *reading) grid(fine *envelope) grid {
 	var g grid
-	for t := b.phase(); t < b.duration(); t += 1 / b.pulse.hz {
+	g.phase = b.phase()
+	for t := g.phase; t < b.duration(); t += 1 / b.pulse.hz {
 		g.times = append(g.times, b.seconds(t))
 		g.strength = append(g.strength, sumAround(b.total, t/b.step))
 		g.lows = append(g.lows, sumAround(b.part[low], t/b.step))
 	}
-	g.first = firstSounding(g.strength)
-	g.lead, _ = fine.attack(g.times)
+	g.lead = fine.attack(g.times)
+	g.first = firstSounding(g.sounding(b, fine))
 	return g
 }
 
-// sumAround adds up the five values about a place.
+// aroundValues is how many values of the curve make a beat: 29 ms.
+const aroundValues = 5
+
+// sumAround adds up the aroundValues about a place.
 func sumAround(x []float64, place float64) (sum float64) {
 	i := int(math.Round(place))
-	for _, v := range x[max(0, min(i-2, len(x))):max(0, min(i+3, len(x)))] {
+	for _, v := range x[max(0, min(i-aroundValues/2, len(x))):max(0, min(i+aroundValues/2+1, len(x)))] {
 		sum += v
 	}
 	return sum
 }
 
-// soundsAt is the share of the median beat's strength above which a beat is
-// taken to sound.
-const soundsAt = 0.3
+// A beat is strong enough from this share of the median beat, and from that share of the
+// one that loudShare of the beats stay under: where the drums play for less than half of
+// the track, the median is not of them.
+const (
+	soundsAt     = 0.3
+	soundsAtLoud = 0.2
+	loudShare    = 0.8
+)
+
+// quantile is the value that a share of x stays under.
+func quantile(x []float64, share float64) float64 {
+	if len(x) == 0 {
+		return 0
+	}
+	return slices.Sorted(slices.Values(x))[int(share*float64(len(x)-1))]
+}
+
+// A beat is marked where it is standsOut times as strong as the mean of its surroundings,
+// half a beat to both sides (3 where sixteenths are played alike, 1 to 1.6 in pads), or
+// where the sound rises by standsRise of its mean: chords on most sixteenths.
+const (
+	standsOut  = 2
+	standsRise = 0.25
+)
+
+// sounding tells which beats sound: those that are strong enough and marked, so that
+// pads before the drums are not taken for beats.
+func (g *grid) sounding(b *reading, fine *envelope) []bool {
+	limit := max(soundsAt*dsp.Median(g.strength), soundsAtLoud*quantile(g.strength, loudShare))
+	half := 0.5 / b.pulse.hz
+	out := make([]bool, len(g.strength))
+	for i, s := range g.strength {
+		if s <= limit {
+			continue
+		}
+		mid := (g.phase + float64(i)/b.pulse.hz) / b.step
+		around := b.total[max(0, int(mid-half/b.step)):min(len(b.total), int(mid+half/b.step))]
+		sum := 0.0
+		for _, v := range around {
+			sum += v
+		}
+		out[i] = s*float64(len(around)) > standsOut*aroundValues*sum || fine.rise(g.times[i]+g.lead, half) > standsRise
+	}
+	return out
+}
 
 // firstSounding is the first beat that sounds and is followed by two that do
 // among the next four.
-func firstSounding(strength []float64) int {
-	limit := soundsAt * dsp.Median(strength)
-	for i, s := range strength {
-		if s <= limit || i+4 >= len(strength) {
+func firstSounding(sounds []bool) int {
+	for i, s := range sounds {
+		if !s || i+4 >= len(sounds) {
 			continue
 		}
 		n := 0
-		for _, v := range strength[i+1 : i+5] {
-			if v > limit {
+		for _, v := range sounds[i+1 : i+5] {
+			if v {
 				n++
 			}
 		}

@@ -76,8 +76,8 @@ func TestBlocks(t *testing.T) {
 
 // same compares all numbers, NaN being equal to NaN.
 func same(a, b Result) bool {
-	x := []float64{a.BPM, a.Alternative, a.Confidence, a.FirstBeat, a.FirstDownbeat, a.DriftPercent, a.DriftFrom, a.Swing, a.Uncertainty}
-	y := []float64{b.BPM, b.Alternative, b.Confidence, b.FirstBeat, b.FirstDownbeat, b.DriftPercent, b.DriftFrom, b.Swing, b.Uncertainty}
+	x := []float64{a.BPM, a.Alternative, a.Confidence, a.FirstBeat, a.FirstDownbeat, a.DriftPercent, a.DriftFrom, a.Swing, a.Uncertainty, a.ChangeAt, a.ChangeFrom, a.ChangeTo}
+	y := []float64{b.BPM, b.Alternative, b.Confidence, b.FirstBeat, b.FirstDownbeat, b.DriftPercent, b.DriftFrom, b.Swing, b.Uncertainty, b.ChangeAt, b.ChangeFrom, b.ChangeTo}
 	for i := range x {
 		if x[i] != y[i] && !(math.IsNaN(x[i]) && math.IsNaN(y[i])) {
 			return false
@@ -114,8 +114,9 @@ func TestTwoHours(t *testing.T) {
 	click := []float32{1, 0, 0, 0, 0, 0, 0, 0}
 	for i := range int(7200 / f.curve.step) {
 		v := [parts]float32{0, 0.1, 0.1}
+		click[0] = 1
 		if i%period < 2 {
-			v = [parts]float32{3, 2, 2}
+			v, click[0] = [parts]float32{3, 2, 2}, 3
 		}
 		f.curve.append(v)
 		f.levels.next()

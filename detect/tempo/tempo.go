@@ -37,6 +37,10 @@ type Result struct {
 	DriftPercent float64
 	// DriftFrom is the time from which the tempo differs from the opening one.
 	DriftFrom float64
+	// ChangeAt is where one steady tempo gives way to another, from ChangeFrom to ChangeTo
+	// in BPM; BPM is then that of the longer part, and the first beat, the downbeat and the
+	// swing are of the first. NaN where the tempo holds or drifts.
+	ChangeAt, ChangeFrom, ChangeTo float64
 	// Swing says how late the off-beat sixteenths lie, in percent of an eighth:
 	// 50 is straight, 66.7 a triplet. NaN where there are none.
 	Swing float64
@@ -71,7 +75,7 @@ func (m *Meter) Result() Result {
 	r := Result{
 		BPM: math.NaN(), Alternative: math.NaN(), Confidence: 0, FirstBeat: math.NaN(),
 		FirstDownbeat: math.NaN(), DriftPercent: math.NaN(), DriftFrom: math.NaN(),
-		Swing: math.NaN(), Uncertainty: math.NaN(),
+		Swing: math.NaN(), Uncertainty: math.NaN(), ChangeAt: math.NaN(), ChangeFrom: math.NaN(), ChangeTo: math.NaN(),
 	}
 	if float64(len(m.front.curve.part[0]))*m.front.curve.step < shortest {
 		return r

@@ -45,7 +45,11 @@ func (s Style) Tempo(t *library.Track) string {
 	if m.AlternativeBPM.Exists() {
 		text += "; may be felt as " + s.bpm(m.AlternativeBPM)
 	}
-	text += s.drift(m.DriftPercent, m.DriftFromS)
+	if m.ChangeAtS.Exists() && m.ChangeToBPM > 0 {
+		text += "; changes from " + s.bpm(m.ChangeFromBPM) + " to " + s.bpm(m.ChangeToBPM) + " at " + s.Clock(m.ChangeAtS)
+	} else {
+		text += s.drift(m.DriftPercent, m.DriftFromS)
+	}
 	if m.FirstBeatS.Exists() {
 		decimals := 2
 		if s.detail {

@@ -131,6 +131,11 @@ func TestMeasuredFigures(t *testing.T) {
 			t.Errorf("%s: %q, want %q", c.name, c.got, c.want)
 		}
 	}
+	m.ChangeAtS, m.ChangeFromBPM, m.ChangeToBPM = 75.3, 126.04, 140
+	if got, want := Page.Tempo(&x), "126.0 BPM, fairly sure; may be felt as 63.0; changes from 126.0 to 140.0 at 1:15; first beat at 0.01 s."; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	m.ChangeAtS = detect.None
 	bpm = 127.9 // a tag within 2 % says the same
 	if got := Plain.Tempo(&x); strings.Contains(got, "tag") {
 		t.Errorf("a rounded tag is named: %q", got)

@@ -1,0 +1,23 @@
+package detect
+
+import (
+	"testing"
+
+	"dubgauge/detect/tempo"
+)
+
+// Each figure of the tempo stands in its own field.
+func TestTempoOf(t *testing.T) {
+	got := tempoOf(tempo.Result{
+		BPM: 1, Alternative: 2, Confidence: 3, FirstBeat: 4, FirstDownbeat: 5, DriftPercent: 6, DriftFrom: 7,
+		ChangeAt: 8, ChangeFrom: 9, ChangeTo: 10, Swing: 11,
+	})
+	for i, v := range []Value{
+		got.BPM, got.AlternativeBPM, got.Confidence, got.FirstBeatS, got.FirstDownbeatS, got.DriftPercent, got.DriftFromS,
+		got.ChangeAtS, got.ChangeFromBPM, got.ChangeToBPM, got.SwingPercent,
+	} {
+		if v != Value(i+1) {
+			t.Errorf("field %d holds %v", i+1, v)
+		}
+	}
+}

@@ -1,0 +1,86 @@
+package tempo
+
+import (
+	"math"
+	"testing"
+)
+
+// The median by rise of those that agree; none where a fifth or more of the rises lies
+// elsewhere, where none is played or a single one rises little.
+func TestAgreed(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		played []offBeat
+		want   float64
+	}{
+		{"none", nil, math.NaN()},
+		{"one, plain", []offBeat{{late: 57, rise: 1, share: 0.7}}, 57},
+		{"one, faint", []offBeat{{late: 57, rise: 1, share: 0.6}}, math.NaN()},
+		{"three", []offBeat{{late: 56, rise: 1, share: 0.4}, {late: 55, rise: 3, share: 0.4}, {late: 55.4, rise: 1, share: 0.4}}, 55},
+		{"three, the last loudest", []offBeat{{late: 54, rise: 1, share: 0.4}, {late: 55, rise: 1, share: 0.4}, {late: 55.4, rise: 3, share: 0.4}}, 55.4},
+		{"an outlier of a sixth", []offBeat{{late: 55, rise: 2, share: 0.4}, {late: 69, rise: 1, share: 0.4}, {late: 55.2, rise: 3, share: 0.4}}, 55.2},
+		{"an outlier of a quarter", []offBeat{{late: 55, rise: 2, share: 0.4}, {late: 69, rise: 1.3, share: 0.4}, {late: 55.2, rise: 2, share: 0.4}}, math.NaN()},
+		{"just within", []offBeat{{late: 55, rise: 1, share: 0.4}, {late: 56.4, rise: 1, share: 0.4}}, 55},
+		{"just without", []offBeat{{late: 55, rise: 1, share: 0.4}, {late: 56.6, rise: 1, share: 0.4}}, math.NaN()},
+	} {
+		if got := agreed(c.played); !(got == c.want) && !(math.IsNaN(got) && math.IsNaN(c.want)) {
+			t.Errorf("%s: %v, want %v", c.name, got, c.want)
+		}
+	}
+}
+
+// Nothing is played on the off-beat sixteenths of a shuffle, whose eighths are triplets; a
+// bass that swells there is no percussion.
+func TestNoSwing(t *testing.T) {
+	r := measure(song{groove: grooves["shuffled"], bpm: 127.3, seconds: 40, seed: 2}.render(), synthRate)
+	if !math.IsNaN(r.Swing) {
+		t.Errorf("shuffle: %.1f %%", r.Swing)
+	}
+	r = measure(song{groove: grooves["triplets"], bpm: 127.3, seconds: 40, seed: 2}.render(), synthRate)
+	if !(math.Abs(r.Swing-100*2/3.) <= swingTolerance) {
+		t.Errorf("triplets: %.1f %%, want 66.7", r.Swing)
+	}
+	r = measure([][]float32{offBass(40)}, synthRate)
+	if !math.IsNaN(r.Swing) || r.BPM != 120 {
+		t.Errorf("a swelling bass off the beat: swing %.1f %%, %.1f BPM", r.Swing, r.BPM)
+	}
+}
+
+// offBass is a kick on each beat of 120 BPM and a bass that swells for 60 ms from each
+// off-beat sixteenth, late by a fifth of an eighth.
+func offBass(seconds float64) []float32 {
+	x := make([]float32, int(seconds*synthRate))
+	for i := range x {
+		t := float64(i) / synthRate
+		in := math.Mod(t, 0.5)
+		x[i] = float32(0.6 * math.Exp(-in/0.09) * math.Sin(2*math.Pi*(50*in+3.5*(1-math.Exp(-in/0.03)))))
+		if in := math.Mod(t+0.25-0.175, 0.25); in < 0.15 {
+			x[i] += float32(0.2 * min(1, in/0.06) * min(1, (0.15-in)/0.06) * math.Sin(2*math.Pi*110*t))
+		}
+	}
+	return x
+}
+
+// Of a mean rise of the eighths of 10, 1.5 are needed, and a third of what was before.
+func TestPlayed(t *testing.T) {
+	all := []offBeat{{50, 1.6, 0.34, 20}, {51, 1.4, 0.9, 0}, {52, 9, 0.32, 15}, {53, 1.6, 0.9, 5}}
+	if got := played(all); len(got) != 2 || got[0].late != 50 || got[1].late != 53 {
+		t.Errorf("%v, want the first and the last", got)
+	}
+}
+
+// A step has an attack, a rise over 24 ms has none.
+func TestSwells(t *testing.T) {
+	for _, c := range []struct {
+		over float64 // steps of attackStep
+		want bool
+	}{{1, false}, {12, false}, {48, true}} {
+		sum := make([]float64, 101)
+		for i := range sum {
+			sum[i] = max(0, min(1, 0.5+float64(i-50)/c.over))
+		}
+		if got := swells(sum, 50); got != c.want {
+			t.Errorf("a rise over %.0f steps: %v", c.over, got)
+		}
+	}
+}
