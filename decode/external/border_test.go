@@ -8,7 +8,7 @@ import (
 
 // ffmpeg gets our environment but for what makes it write reports or colours.
 func TestEnvironment(t *testing.T) {
-	t.Setenv("FFREPORT", "file=/tmp/report.log")
+	t.Setenv("FFREPORT", "file=report.log")
 	t.Setenv("AV_LOG_FORCE_COLOR", "1")
 	t.Setenv("DUBGAUGE_HERE", "yes")
 	env := environment()

@@ -43,14 +43,3 @@ func KeyName(t *library.Track) string {
 	}
 	return ""
 }
-
-// Shown copies the tracks that are not to be ignored.
-func Shown(tracks []library.Track) []library.Track {
-	kept := make([]library.Track, 0, len(tracks))
-	for _, t := range tracks {
-		if !t.Marks.Ignore {
-			kept = append(kept, t)
-		}
-	}
-	return kept
-}
