@@ -40,7 +40,7 @@ type Meter struct {
 	start    int64       // place in the track of their first sample
 	kernel   *kernel
 	bounds   *bounds
-	extents  []extent // of each span of the channel at hand
+	extents  extents // of each span of the channel at hand
 
 	peak, samplePeak float32
 	at               float64 // samples from the start of the track
@@ -60,7 +60,7 @@ func New(rate, channels int) *Meter {
 	for range channels {
 		m.channels = append(m.channels, make([]float32, chunk+2*margin))
 	}
-	m.extents = make([]extent, (chunk+2*margin)/span)
+	m.extents = make(extents, (chunk+2*margin)/span)
 	return m
 }
 

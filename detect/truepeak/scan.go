@@ -18,29 +18,37 @@ type extent struct {
 
 // scan examines the intervals that begin at buf[margin:margin+chunk].
 func (m *Meter) scan(buf []float32) {
-	for s := range m.extents {
-		m.extents[s] = extentOf(buf[s*span : min((s+1)*span+1, len(buf))])
-	}
+	m.extents.of(buf)
 	m.takeSamplePeak(buf)
-	anywhere := m.around(len(m.extents)/2, len(m.extents)/2-1)
+	anywhere := m.extents.around(len(m.extents)/2, len(m.extents)/2-1)
 	b := m.bounds
 	for s := margin / span; s < (margin+chunk)/span; s++ {
 		limit := m.peak * rounding
-		level, near := m.extents[s].level, m.around(s, 1).step
+		level, near := m.extents[s].level, m.extents.around(s, 1).step
 		if level+b.ends.times(near, anywhere.step) <= limit {
 			continue
 		}
-		far := m.around(s, margin/span)
+		far := m.extents.around(s, margin/span)
 		if far.level*b.norm > limit && level+b.ends.times(near, far.step) > limit {
 			m.scanSpan(buf, s*span, near, far.step)
 		}
 	}
 }
 
+// extents are those of the spans of a buffer, one after the other.
+type extents []extent
+
+// of measures the spans of buf.
+func (x extents) of(buf []float32) {
+	for s := range x {
+		x[s] = extentOf(buf[s*span : min((s+1)*span+1, len(buf))])
+	}
+}
+
 // around is the extent of the spans up to reach away from span s.
-func (m *Meter) around(s, reach int) extent {
+func (x extents) around(s, reach int) extent {
 	var e extent
-	for _, v := range m.extents[s-reach : s+reach+1] {
+	for _, v := range x[s-reach : s+reach+1] {
 		e.level, e.step = max(e.level, v.level), max(e.step, v.step)
 	}
 	return e
