@@ -147,7 +147,10 @@ func newMeters(info decode.Info) []meter {
 	low := lowend.Of(spec) // reads what spec is written
 	meters := []meter{
 		{loud.Write, func(m *Measurement) { m.Loudness = loudnessOf(loud.Result()) }},
-		{peak.Write, func(m *Measurement) { putPeak(m, peak.Result()) }},
+		{peak.Write, func(m *Measurement) {
+			putPeak(m, peak.Result())
+			m.Limiting = limitingOf(loud, peak, rate)
+		}},
 		{spec.Write, func(m *Measurement) { putSpectrum(m, spec, low) }},
 	}
 	return append(append(meters, musicMeters(info)...), faultMeter(info), transferMeter(info), timeMeter(info))

@@ -12,8 +12,10 @@ type Measurement struct {
 	Peak     Peak     `json:"peak"`
 	LowEnd   LowEnd   `json:"low_end"`
 	Balance  Balance  `json:"balance"`
-	Spectrum Spectrum `json:"spectrum"`
-	Tempo    Tempo    `json:"tempo"`
+	// Limiting is nil for silence and in records of before it was measured.
+	Limiting *Limiting `json:"limiting,omitempty"`
+	Spectrum Spectrum  `json:"spectrum"`
+	Tempo    Tempo     `json:"tempo"`
 	// Key is nil for music without one.
 	Key *Key `json:"key"`
 	// Fingerprint identifies the decoded audio across formats and levels; see

@@ -37,16 +37,16 @@ type took struct {
 	cell   int // samples in a millisecond
 	n      int // of the cell at hand
 	least  float32
-	at     int64 // samples so far
-	counts []int64
-	cells  int64
+	at     int64   // samples so far
+	counts []int32 // of cells by their reduction, in steps of binDB
+	cells  int
 	worst  float32
 	where  int64
 	second []float32 // least gain of each
 }
 
 func newTook(rate int) *took {
-	return &took{rate: rate, cell: max(1, rate/1000), least: 1, worst: 1, counts: make([]int64, bins)}
+	return &took{rate: rate, cell: max(1, rate/1000), least: 1, worst: 1, counts: make([]int32, bins)}
 }
 
 func (t *took) write(gain []float32) {
@@ -93,21 +93,24 @@ func (t *took) result() Reduction {
 	if t.cells == 0 {
 		return r
 	}
-	below, over := int64(0), int64(0)
-	found := false
-	for i, n := range t.counts {
-		below += n
-		if !found && float64(below) >= percentile*float64(t.cells) {
-			found = true
-			r.P95DB = float64(i) * binDB
-		}
-		if float64(i)*binDB >= OverDB {
-			over += n
-		}
-	}
-	r.Over2 = float64(over) / float64(t.cells)
+	r.P95DB, r.Over2 = quantiles(t.counts, t.cells)
 	r.PlacesS = t.places()
 	return r
+}
+
+// quantiles reads P95DB and Over2 off a histogram of n reductions.
+func quantiles(counts []int32, n int) (p95, over float64) {
+	below, above, found := 0, 0, false
+	for i, c := range counts {
+		below += int(c)
+		if !found && float64(below) >= percentile*float64(n) {
+			found, p95 = true, float64(i)*binDB
+		}
+		if float64(i)*binDB >= OverDB {
+			above += int(c)
+		}
+	}
+	return p95, float64(above) / float64(n)
 }
 
 // places are the seconds with the most reduction, some way apart.

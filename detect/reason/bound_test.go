@@ -17,13 +17,13 @@ func TestAdviceHasABound(t *testing.T) {
 	for off := -80.0; off <= 80; off += 0.1 {
 		for code := range sentences {
 			for _, basis := range []Basis{BasisNamed, BasisLike, BasisReleased, BasisFixed} {
-				said = append(said, Deviation{Code: code, Value: off, Off: off, Against: Group{Basis: basis, Tracks: 2, Usual: true}, Trim: Trim{Wanted: -off, Limiting: max(0, -off)}}.Sentence())
+				said = append(said, Deviation{Code: code, Value: off, Off: off, Against: Group{Basis: basis, Tracks: 2, Usual: true}, Trim: Trim{Wanted: -off, Limiting: max(0, -off), P95: max(0, -off)}}.Sentence())
 			}
 		}
 		for code := range tones {
 			said = append(said, Tone{Code: code, Off: off, Filter: Bell, Hz: 300, Against: Group{Basis: BasisLike, Tracks: 9}}.Sentence())
 		}
-		said = append(said, Trim{Wanted: off, Limiting: max(0, off)}.Sentence())
+		said = append(said, Trim{Wanted: off, Limiting: max(0, off), P95: max(0, off)}.Sentence())
 	}
 	found := 0
 	for _, s := range said {

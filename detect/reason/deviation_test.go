@@ -13,12 +13,12 @@ func TestDeviationSentences(t *testing.T) {
 		d    Deviation
 		want string
 	}{
-		{Deviation{Code: Quiet, Value: -10.1, Off: -3.14, Against: like(-6.96), Trim: Trim{3.1, 3.1, 0}},
+		{Deviation{Code: Quiet, Value: -10.1, Off: -3.14, Against: like(-6.96), Trim: Trim{Wanted: 3.1, Safe: 3.1}},
 			"3.1 LU quieter than the 14 released tracks most like it (median -7.0 LUFS): " +
 				"trim +3.1 dB at the mixer or in the file; its peaks allow it."},
-		{Deviation{Code: Loud, Off: 2, Against: Group{Basis: BasisNamed, Tracks: 1, Centre: -9}, Trim: Trim{-2, -2, 0}},
+		{Deviation{Code: Loud, Off: 2, Against: Group{Basis: BasisNamed, Tracks: 1, Centre: -9}, Trim: Trim{Wanted: -2, Safe: -2}},
 			"2.0 LU louder than the named reference (median -9.0 LUFS): trim -2.0 dB at the mixer or in the file."},
-		{Deviation{Code: Quiet, Off: -13.2, Against: Group{Basis: BasisNamed, Tracks: 1, Centre: -9}, Trim: Trim{13.2, 1, 12.2}},
+		{Deviation{Code: Quiet, Off: -13.2, Against: Group{Basis: BasisNamed, Tracks: 1, Centre: -9}, Trim: Trim{Wanted: 13.2, Safe: 1, Limiting: 12.2}},
 			"13.2 LU quieter than the named reference (median -9.0 LUFS). " +
 				"13.2 dB is more than a trim should be: is this the finished file?"},
 		{Deviation{Code: LowEndThin, Off: -25.04, Against: Group{Basis: BasisNamed, Tracks: 1, Centre: -4}},
@@ -66,18 +66,33 @@ func TestTrimWords(t *testing.T) {
 		trim Trim
 		want string
 	}{
-		{Trim{0, 0, 0}, "0.0 dB, as loud as what it is held against."},
-		{Trim{-2, -2, 0}, "-2.0 dB at the mixer or in the file."},
-		{Trim{-12, -12, 0}, "-12.0 dB at the mixer or in the file."},
-		{Trim{2, 2, 0}, "+2.0 dB at the mixer or in the file; its peaks allow it."},
-		{Trim{4, 1, 3}, "+4.0 dB at the mixer; in the file its peaks allow +1.0 dB, the rest takes 3.0 dB of limiting in the master."},
-		{Trim{4, 0, 4}, "+4.0 dB at the mixer; in the file its peaks leave no room, so it takes 4.0 dB of limiting in the master."},
-		{Trim{4, unknown, unknown}, "+4.0 dB at the mixer; leave the file as it is, as its true peak is not known."},
-		{Trim{12, 12, 0}, "+12.0 dB at the mixer or in the file; its peaks allow it."},
-		{Trim{12.1, 12.1, 0}, "12.1 dB is more than a trim should be: is this the finished file?"},
-		{Trim{13.2, 0, 13.2}, "13.2 dB is more than a trim should be: is this the finished file?"},
-		{Trim{13.2, unknown, unknown}, "13.2 dB is more than a trim should be: is this the finished file?"},
-		{Trim{-12.1, -12.1, 0}, "12.1 dB is more than a trim should be: is this the finished file?"},
+		{Trim{Wanted: 0, Safe: 0, Limiting: 0}, "0.0 dB, as loud as what it is held against."},
+		{Trim{Wanted: -2, Safe: -2, Limiting: 0}, "-2.0 dB at the mixer or in the file."},
+		{Trim{Wanted: -12, Safe: -12, Limiting: 0}, "-12.0 dB at the mixer or in the file."},
+		{Trim{Wanted: 2, Safe: 2, Limiting: 0}, "+2.0 dB at the mixer or in the file; its peaks allow it."},
+		{Trim{Wanted: 4, Safe: 1, Limiting: 3, P95: unknown}, "+4.0 dB at the mixer; in the file its peaks allow +1.0 dB, the rest takes at least 3.0 dB of limiting in the master."},
+		{Trim{Wanted: 4, Limiting: 4, P95: unknown}, "+4.0 dB at the mixer; in the file its peaks leave no room, so it takes at least 4.0 dB of limiting in the master."},
+		{Trim{Wanted: 3, Safe: 1, Limiting: 2.6, P95: 0.8, Over2: 0.004, At: 92, Short: unknown, Flat: 0.002},
+			"+3.0 dB at the mixer; in the file its peaks allow +1.0 dB, the rest takes 2.6 dB of limiting in the master at most (0.8 dB or less for 95 % of the time, most at 1:32)."},
+		{Trim{Wanted: 3, Limiting: 3, P95: 2.2, Over2: 0.066, At: unknown, Short: unknown, Flat: unknown},
+			"+3.0 dB at the mixer; in the file its peaks leave no room, so it takes 3.0 dB of limiting in the master at most (2.2 dB or less for 95 % of the time, over 2 dB for 7 % of it)."},
+		{Trim{Wanted: 3, Safe: 1, Limiting: 2.6, P95: 0.8, At: 92, Short: unknown, Flat: 0.1},
+			"+3.0 dB at the mixer; in the file its peaks allow +1.0 dB, the rest takes 2.6 dB of limiting in the master at most (0.8 dB or less for 95 % of the time, most at 1:32). " +
+				"It was limited or clipped already (10 % of its loudest part touches the top): go back to the mix rather than limit it again."},
+		{Trim{Wanted: 6, Safe: 1, Limiting: 6.5, P95: 4, Over2: 0.3, At: 92, Short: 3.2, Flat: 0},
+			"+6.0 dB at the mixer; in the file its peaks allow +1.0 dB, the rest takes 6.5 dB of limiting in the master at most (4.0 dB or less for 95 % of the time, over 2 dB for 30 % of it, most at 1:32). " +
+				"That is more than about 3 dB at once: with that much the master stays 3.2 dB short, which is for the mix to give: peaks that stand out turned down there, or less low end."},
+		{Trim{Wanted: 6, Safe: 1, Limiting: 6.5, P95: 4, Over2: 0.3, At: 92, Short: 3.2, Flat: 0.25},
+			"+6.0 dB at the mixer; in the file its peaks allow +1.0 dB, the rest takes 6.5 dB of limiting in the master at most (4.0 dB or less for 95 % of the time, over 2 dB for 30 % of it, most at 1:32). " +
+				"That is more than about 3 dB at once: with that much the master stays 3.2 dB short. It was limited or clipped already (25 % of its loudest part touches the top): go back to the mix rather than limit it again."},
+		{Trim{Wanted: 9, Safe: 0, Limiting: unknown, P95: unknown, Short: 7.4, Flat: 0},
+			"+9.0 dB at the mixer; in the file its peaks leave no room, and no limiter gets there: with 3 dB off at once the master stays 7.4 dB short, which is for the mix to give: peaks that stand out turned down there, or less low end."},
+		{Trim{Wanted: 4, Safe: unknown, Limiting: unknown}, "+4.0 dB at the mixer; leave the file as it is, as its true peak is not known."},
+		{Trim{Wanted: 12, Safe: 12, Limiting: 0}, "+12.0 dB at the mixer or in the file; its peaks allow it."},
+		{Trim{Wanted: 12.1, Safe: 12.1, Limiting: 0}, "12.1 dB is more than a trim should be: is this the finished file?"},
+		{Trim{Wanted: 13.2, Safe: 0, Limiting: 13.2}, "13.2 dB is more than a trim should be: is this the finished file?"},
+		{Trim{Wanted: 13.2, Safe: unknown, Limiting: unknown}, "13.2 dB is more than a trim should be: is this the finished file?"},
+		{Trim{Wanted: -12.1, Safe: -12.1, Limiting: 0}, "12.1 dB is more than a trim should be: is this the finished file?"},
 	} {
 		if got := c.trim.Sentence(); got != c.want {
 			t.Errorf("%+v: %q, want %q", c.trim, got, c.want)

@@ -260,7 +260,7 @@ func TestTrim(t *testing.T) {
 			x := plain(99, float64(c.level))
 			x.True = c.peak
 			got := New(pool(9, -8), Options{Ceiling: c.ceiling}).Judge(x)
-			if diff := cmp.Diff(Trim{c.trim, c.safe, c.over}, got.Trim, sameValue); diff != "" {
+			if diff := cmp.Diff(unlimited(c.trim, c.safe, c.over), got.Trim, sameValue); diff != "" {
 				t.Errorf("trim (-want +got):\n%s", diff)
 			}
 			if got.MismatchDB != c.level+8 {

@@ -41,6 +41,7 @@ type Track struct {
 	// Level is the loudest 30 s as they are played, in LUFS: see
 	// detect.Measurement.PlayedLUFS. True is the true peak in dBTP.
 	Level, LowEnd, Sub, Bass, Mono, True detect.Value
+	Limiting                             *detect.Limiting // nil where it was not measured
 	DriftPercent                         detect.Value
 	ChangeAtS, ChangeFrom, ChangeTo      detect.Value // a change of tempo, in BPM
 	DurationS                            detect.Value // of the whole file
@@ -56,7 +57,8 @@ type Track struct {
 // tempo was measured; it may be nil.
 func Of(id int64, m *detect.Measurement, tagBPM *float64) Track {
 	t := Track{
-		ID: id, BPM: m.Tempo.BPM,
+		Limiting: m.Limiting,
+		ID:       id, BPM: m.Tempo.BPM,
 		Level: m.PlayedLUFS(), LowEnd: m.LowEnd.LowDB, Sub: m.LowEnd.SubDB,
 		Balance: m.Balance, Pattern: m.Tempo.Pattern, Bass: m.LowEnd.BassDB, Mono: m.LowEnd.MonoLossDB, True: m.Peak.TruePeakDBTP,
 		ChangeAtS: m.Tempo.ChangeAtS, ChangeFrom: m.Tempo.ChangeFromBPM, ChangeTo: m.Tempo.ChangeToBPM,
@@ -142,8 +144,20 @@ type Trim struct {
 	// else at most ceiling minus true peak, and never below 0. It does not exist
 	// for a trim above 0 while the true peak is not known.
 	SafeDB detect.Value `json:"safe_trim_db"`
-	// LimitingDB is what is left to a limiter when all of TrimDB is to be baked in:
-	// TrimDB minus SafeDB. That is how far the highest peak would pass the ceiling
-	// where the file is under it now; nothing was limited to find out.
+	// LimitingDB is the most that a limiter takes off at one moment when all of TrimDB is to
+	// be baked in, what limiting costs in loudness included; 0 where nothing is left to it.
+	// It does not exist where no limiter reaches TrimDB. In a track measured before this was
+	// worked out on the audio it is TrimDB minus SafeDB, the least that it can be, and the
+	// figures below do not exist.
 	LimitingDB detect.Value `json:"limiting_db"`
+	// LimitingP95DB is what it takes off, or less, for 95 % of the time; LimitingOver2 the share of
+	// the time with more than 2 dB, 0 to 1; LimitingAtS the second with most of it.
+	LimitingP95DB detect.Value `json:"limiting_p95_db"`
+	LimitingOver2 detect.Value `json:"limiting_over_2_db_share"`
+	LimitingAtS   detect.Value `json:"limiting_at_s"`
+	// MixShortDB is by how much TrimDB is missed when no more than 3 dB comes off at once;
+	// it exists where LimitingDB is more, or does not exist.
+	MixShortDB detect.Value `json:"mix_short_db"`
+	// FlatShare is how much of the loudest 30 s touches the top already, 0 to 1.
+	FlatShare detect.Value `json:"flat_share"`
 }

@@ -138,7 +138,7 @@ func TestAMonoFileIsTrimmedAsItIsPlayed(t *testing.T) {
 	}
 	j := standout.New(records(), standout.Options{})
 	a, b := j.Judge(standout.Of(99, &one, nil)), j.Judge(standout.Of(99, &two, nil))
-	if d := a.MismatchDB - b.MismatchDB; math.Abs(float64(d)) > 0.01 || a.Trim != b.Trim {
+	if d := a.MismatchDB - b.MismatchDB; math.Abs(float64(d)) > 0.01 || fmt.Sprint(a.Trim) != fmt.Sprint(b.Trim) {
 		t.Errorf("one channel: %v off, trim %+v; two equal ones: %v off, trim %+v", a.MismatchDB, a.Trim, b.MismatchDB, b.Trim)
 	}
 }

@@ -64,7 +64,7 @@ func deviationReason(d *deviation, g *group, tr Trim) because {
 	said := reason.Deviation{
 		Code: d.code(), Value: float64(d.Value), Off: float64(d.DB),
 		Against: reason.Group{Basis: g.Basis, Tracks: g.Tracks, Few: g.Tracks < Few, Usual: g.Basis == reason.BasisNamed && g.Tracks < MinGroup, Centre: float64(d.centre)},
-		Trim:    reason.Trim{Wanted: float64(tr.TrimDB), Safe: float64(tr.SafeDB), Limiting: float64(tr.LimitingDB)},
+		Trim:    tr.Words(),
 	}
 	return because{d.severity, math.Abs(said.Off) / d.rule.audible, said.Code, said.Sentence()}
 }

@@ -151,7 +151,7 @@ func (j *Judge) Judge(t Track) Judgement {
 	g := j.groupOf(&t)
 	out := Judgement{
 		Reference: g.Group, Members: j.ids(g), MismatchDB: detect.None,
-		Trim:       noTrim,
+		Trim:       NoTrim,
 		Deviations: []Deviation{}, Tone: []Move{}, Reasons: []string{}, Notes: []string{},
 	}
 	if !t.Level.Exists() && t.Problem != nil {
@@ -165,7 +165,7 @@ func (j *Judge) Judge(t Track) Judgement {
 	}
 	if t.Level.Exists() {
 		out.MismatchDB = t.Level - g.LUFS
-		out.Trim = trim(g.LUFS-t.Level, t.True, j.opts.ceiling())
+		out.Trim = trim(g.LUFS-t.Level, t.True, j.opts.ceiling(), t.Limiting)
 	}
 	found, unlike := j.tones(&t, g)
 	for _, f := range found {

@@ -19,7 +19,8 @@ type Finder struct {
 func NewFinder() *Finder { return &Finder{kernel: newKernel(), bounds: newBounds()} }
 
 // Over calls found, in their order, for the intervals from buf[i] to buf[i+1] in which
-// the magnitude passes limit, with the highest that it reaches there. Margin samples at
+// the magnitude passes limit, with the highest that it reaches there or within an eighth
+// of a sample of them. Margin samples at
 // both ends are only looked at; what is between them is a whole number of Spans. An
 // interval that comes within shadow samples behind a higher one is passed over. It allocates
 // nothing but for a longer buf than before.
@@ -64,14 +65,15 @@ func (f *Finder) peak(buf []float32, i int, least, guessOff, halfOff float32) fl
 	if highest(buf[i], half, buf[i+1])+halfOff <= least {
 		return 0
 	}
-	var z [oversampling + 1]float32
-	for p := range oversampling {
-		z[p] = f.kernel.at(p, x)
-	}
-	z[0], z[oversampling] = buf[i], buf[i+1]
-	top := max(magnitude(z[0]), magnitude(z[oversampling]))
-	for p := 1; p < oversampling; p++ {
-		v, _ := vertex(magnitude(z[p-1]), magnitude(z[p]), magnitude(z[p+1]))
+	return f.kernel.around(buf, i)
+}
+
+// around is the highest magnitude of the parabolas between buf[i] and buf[i+1].
+func (k *kernel) around(buf []float32, i int) float32 {
+	y := k.points(buf, i)
+	top := max(magnitude(buf[i]), magnitude(buf[i+1]))
+	for p := 1; p <= oversampling+1; p++ {
+		v, _ := vertex(magnitude(y[p-1]), magnitude(y[p]), magnitude(y[p+1]))
 		top = max(top, v)
 	}
 	return top

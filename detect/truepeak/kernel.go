@@ -66,3 +66,14 @@ func (k *kernel) at(p int, x []float32) float32 {
 	}
 	return (a + c) + (b + d)
 }
+
+// points are the values at eighths of a sample from one before x[i] to one after x[i+1].
+func (k *kernel) points(x []float32, i int) (y [oversampling + 3]float32) {
+	y[0] = k.at(oversampling-1, x[i-halfTaps:])
+	for p := range oversampling {
+		y[p+1] = k.at(p, x[i-halfTaps+1:])
+	}
+	y[oversampling+1] = x[i+1]
+	y[oversampling+2] = k.at(1, x[i-halfTaps+2:])
+	return y
+}

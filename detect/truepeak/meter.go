@@ -41,9 +41,11 @@ type Meter struct {
 	kernel   *kernel
 	bounds   *bounds
 	extents  extents // of each span of the channel at hand
+	levels   Levels
 
 	peak, samplePeak float32
 	at               float64 // samples from the start of the track
+	written          int64   // samples a channel
 	ended            bool
 }
 
@@ -61,6 +63,7 @@ func New(rate, channels int) *Meter {
 		m.channels = append(m.channels, make([]float32, chunk+2*margin))
 	}
 	m.extents = make(extents, (chunk+2*margin)/span)
+	m.levels.Cell = cellSpans(rate) * span
 	return m
 }
 
@@ -77,6 +80,7 @@ func (m *Meter) Write(block [][]float32) {
 		}
 		from += took
 		m.fill += took
+		m.written += int64(took)
 		if m.fill == len(m.channels[0]) {
 			m.examine()
 		}
@@ -85,10 +89,7 @@ func (m *Meter) Write(block [][]float32) {
 
 // Result measures what has been written. Nothing can be written after it.
 func (m *Meter) Result() Result {
-	if !m.ended {
-		m.ended = true
-		m.flush()
-	}
+	m.finish()
 	if m.peak == 0 {
 		return Result{math.NaN(), math.NaN(), math.NaN()}
 	}
@@ -96,6 +97,14 @@ func (m *Meter) Result() Result {
 }
 
 func decibels(magnitude float32) float64 { return 20 * math.Log10(float64(magnitude)) }
+
+// finish takes in what has been written, once.
+func (m *Meter) finish() {
+	if !m.ended {
+		m.ended = true
+		m.flush()
+	}
+}
 
 // flush lets the last samples ring out into silence.
 func (m *Meter) flush() {
@@ -110,8 +119,10 @@ func (m *Meter) flush() {
 // examine looks at the gathered samples of every channel and keeps the end of
 // them as the beginning of the next.
 func (m *Meter) examine() {
+	cells := m.levels.open()
 	for _, buf := range m.channels {
 		m.scan(buf)
+		m.extents.raise(cells)
 	}
 	for _, buf := range m.channels {
 		copy(buf, buf[chunk:])

@@ -126,13 +126,7 @@ func (m *Meter) refine(buf []float32, i int, off float32) {
 	if highest < quarterShare*m.peak {
 		return
 	}
-	var y [oversampling + 3]float32 // from one eighth before to one after
-	y[0] = m.kernel.at(oversampling-1, buf[i-halfTaps:])
-	for p := range oversampling {
-		y[p+1] = m.kernel.at(p, x)
-	}
-	y[oversampling+1] = buf[i+1]
-	y[oversampling+2] = m.kernel.at(1, buf[i-halfTaps+2:])
+	y := m.kernel.points(buf, i)
 	for p := 1; p <= oversampling+1; p++ {
 		peak, shift := vertex(magnitude(y[p-1]), magnitude(y[p]), magnitude(y[p+1]))
 		if peak > m.peak {

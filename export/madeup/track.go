@@ -20,6 +20,7 @@ func Track(id int64, path string, level float64) library.Track {
 	t.MismatchDB = detect.Value(level + 7)
 	t.Past = detect.Value(math.Abs(level+7) / 2)
 	wanted := detect.Value(math.Round(-10*float64(t.MismatchDB)) / 10)
-	t.Judgement.Trim = standout.Trim{TrimDB: wanted, SafeDB: min(wanted, 0.1), LimitingDB: max(0, wanted-0.1)}
+	t.Judgement.Trim = standout.NoTrim
+	t.Judgement.Trim.TrimDB, t.Judgement.Trim.SafeDB, t.Judgement.Trim.LimitingDB = wanted, min(wanted, 0.1), max(0, wanted-0.1)
 	return t
 }

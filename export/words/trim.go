@@ -34,6 +34,4 @@ func Questioned(t *library.Track) bool { return t.Trim.TrimDB.Exists() && trimOf
 // known.
 func BakedLess(t *library.Track) bool { return t.Trim.TrimDB > 0 && !(t.Trim.SafeDB >= t.Trim.TrimDB) }
 
-func trimOf(t *library.Track) reason.Trim {
-	return reason.Trim{Wanted: float64(t.Trim.TrimDB), Safe: float64(t.Trim.SafeDB), Limiting: float64(t.Trim.LimitingDB)}
-}
+func trimOf(t *library.Track) reason.Trim { return t.Trim.Words() }

@@ -93,6 +93,6 @@ func unjudged() standout.Judgement {
 	return standout.Judgement{
 		Reasons: []string{}, Notes: []string{}, Deviations: []standout.Deviation{}, Tone: []standout.Move{}, MismatchDB: detect.None, Past: detect.None,
 		Reference: standout.Group{LUFS: detect.None, BPM: detect.None, Stats: map[standout.Quantity]standout.Stat{}},
-		Trim:      standout.Trim{TrimDB: detect.None, SafeDB: detect.None, LimitingDB: detect.None},
+		Trim:      standout.NoTrim,
 	}
 }

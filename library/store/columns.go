@@ -32,7 +32,7 @@ func scalarColumns(t *track.Track) []column {
 		{"plr", number{&m.Peak.PLRLU}}, {"clipped", whole{&m.Peak.ClippedRuns}},
 		{"low", number{&m.LowEnd.LowDB}}, {"sub", number{&m.LowEnd.SubDB}}, {"bass", number{&m.LowEnd.BassDB}},
 		{"mono", number{&m.LowEnd.MonoLossDB}}, {"bandwidth", number{&m.Spectrum.BandwidthHz}},
-		{"balance", balance{&m.Balance, &m.Tempo.Pattern}},
+		{"balance", balance{&m.Balance, &m.Tempo.Pattern}}, {"limiting", limiting{&m.Limiting}},
 		{"bpm", number{&m.Tempo.BPM}}, {"bpm_alt", number{&m.Tempo.AlternativeBPM}},
 		{"bpm_conf", number{&m.Tempo.Confidence}}, {"drift", number{&m.Tempo.DriftPercent}},
 		{"key_name", keyName{&m.Key}}, {"key_conf", keyConfidence{&m.Key}},

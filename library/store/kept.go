@@ -41,7 +41,7 @@ type keptTrack struct {
 }
 
 // unlisted are the columns that neither lists nor trim sheets show.
-var unlisted = []string{"fingerprint", "album", "label", "catalogue", "isrc", "genre", "tag_sources", "codec", "balance"}
+var unlisted = []string{"fingerprint", "album", "label", "catalogue", "isrc", "genre", "tag_sources", "codec", "balance", "limiting"}
 
 func newKeptTrack() *keptTrack {
 	k := &keptTrack{}
@@ -59,7 +59,9 @@ func newKeptTrack() *keptTrack {
 		}
 	}
 	both(textOf(&t.Status), textOf(&t.Verdict), codes{&t.Reasons}, exact{&t.MismatchDB}, exact{&t.Past},
-		exact{&t.Trim.TrimDB}, exact{&t.Trim.SafeDB}, exact{&t.Trim.LimitingDB}, deviations{&t.Deviations}, &t.Unlike,
+		exact{&t.Trim.TrimDB}, exact{&t.Trim.SafeDB}, exact{&t.Trim.LimitingDB},
+		exact{&t.Trim.LimitingP95DB}, exact{&t.Trim.LimitingOver2}, exact{&t.Trim.LimitingAtS}, exact{&t.Trim.MixShortDB}, exact{&t.Trim.FlatShare},
+		deviations{&t.Deviations}, &t.Unlike,
 		textOf(&t.Reference.Basis), exact{&t.Reference.BPM}, &k.group)
 	return k
 }

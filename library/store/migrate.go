@@ -102,6 +102,8 @@ var migrations = []string{
 		rest_sum BLOB NOT NULL
 	);
 	CREATE TABLE kept_groups (id INTEGER PRIMARY KEY, said TEXT NOT NULL); -- JSON, see keptGroup`,
+	// 9: what a limiter would take off, see limiting. It comes with a new measurement.
+	`ALTER TABLE tracks ADD COLUMN limiting TEXT;`,
 }
 
 // migrate makes or updates the tables. Two processes may do so at once: each

@@ -76,6 +76,8 @@ func checkLists(r *track.Record) error {
 		return fmt.Errorf("a list has more than %d entries", maxList)
 	case len(s.LoudestDB) != len(s.CentreHz) || len(s.WholeDB) != len(s.CentreHz):
 		return errors.New("the spectrum's lists differ in length")
+	case r.Limiting != nil && (len(r.Limiting.OverDB) > maxList || !wholeTable(r.Limiting)):
+		return errors.New("the lists of limiting do not go together")
 	}
 	return nil
 }
