@@ -82,6 +82,11 @@ func IsMusicOf(ctx context.Context, db *DB, path string) (bool, error) {
 	return scan.IsMusicOf(ctx, db, path)
 }
 
+// InLibrary tells that a folder lies in a library; see scan.InLibrary.
+func InLibrary(ctx context.Context, db *DB, dir string) (bool, error) {
+	return scan.InLibrary(ctx, db, dir)
+}
+
 // IsDatabase tells that a file is a database of this program; see store.IsOurs.
 func IsDatabase(path string) bool { return store.IsOurs(path) }
 

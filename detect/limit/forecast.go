@@ -23,10 +23,12 @@ type Row struct {
 	AtS    float64 // where the second begins in which most is taken off on the mean
 }
 
-// Levels are the highest magnitudes of a track in each cell of samples.
+// Levels are the highest magnitudes of a track in each cell of samples: with what lies
+// between the samples, and of the samples alone.
 type Levels interface {
 	Len() int
 	At(i int) float32
+	Sample(i int) float32
 }
 
 // Energies are K-weighted energies on a regular grid.
@@ -34,11 +36,6 @@ type Energies struct {
 	Step      []float32
 	PerSecond float64
 }
-
-// betweenShare is how much of what the true peak lies over the highest sample, in dB, holds
-// for the other peaks of a track. Fitted by eye to nine open pieces; the errors that the test
-// states are those of others.
-const betweenShare = 0.2
 
 // loudestS is the length of the part whose loudness counts, in seconds.
 const loudestS = 30
@@ -51,25 +48,21 @@ const flatDB = 0.25
 // seconds, truePeak the highest magnitude of the track between the samples too.
 //
 // It is the Limiter on the grid of the cells: the same hold, release and mean on
-// magnitudes that each stand for a cell. The highest level may lie under the true peak, as
-// other levels do under theirs, by less: a share of it is added to all.
+// magnitudes that each stand for a cell.
 func Expect(levels Levels, cell, truePeak float64, e Energies) (f Forecast, ok bool) {
 	x := expectation{levels: make([]float32, levels.Len()), cell: cell, energies: e, gains: make([]float32, levels.Len()),
 		ring: make([]float64, int(loudestS*e.PerSecond))}
-	top := float32(0)
 	for i := range x.levels {
 		x.levels[i] = levels.At(i)
-		top = max(top, x.levels[i])
 	}
 	before, from := x.loudest(nil)
 	if before == 0 || !(truePeak > 0) {
 		return f, false
 	}
-	between := math.Pow(max(1, truePeak/float64(top)), betweenShare)
 	for k, over := range OverDBs {
-		f.Rows[k] = x.row(float32(truePeak*math.Pow(10, -(over+guardDB)/20)/between), before)
+		f.Rows[k] = x.row(float32(truePeak*math.Pow(10, -(over+guardDB)/20)), before)
 	}
-	f.FlatShare = x.flat(from, top)
+	f.FlatShare = x.flat(levels, from)
 	return f, true
 }
 
@@ -126,27 +119,30 @@ func (x *expectation) lowest(share float64) float64 {
 	return 1
 }
 
-// flat is the share of the cells of the loudest part, which begins at step from, that
-// come within flatDB of the top.
-func (x *expectation) flat(from int, top float32) float64 {
+// flat is the share of the cells of the loudest part, which begins at step from, whose
+// highest sample comes within flatDB of the highest of the track.
+func (x *expectation) flat(levels Levels, from int) float64 {
+	top := float32(0)
+	for i := range levels.Len() {
+		top = max(top, levels.Sample(i))
+	}
 	least := top * float32(math.Pow(10, -flatDB/20))
-	perStep := 1 / x.energies.PerSecond / x.cell
-	first := min(int(float64(from)*perStep), len(x.levels)-1)
-	part := x.levels[first:min(len(x.levels), first+int(loudestS/x.cell))]
+	first := min(int(float64(from)/x.energies.PerSecond/x.cell), levels.Len()-1)
+	last := min(levels.Len(), first+int(loudestS/x.cell))
 	n := 0
-	for _, v := range part {
-		if v >= least {
+	for i := first; i < last; i++ {
+		if levels.Sample(i) >= least {
 			n++
 		}
 	}
-	return float64(n) / float64(len(part))
+	return float64(n) / float64(last-first)
 }
 
 // limit works out the gain of each cell.
 func (x *expectation) limit(least float32) {
 	cells := func(s float64) int { return max(1, int(math.Round(s/x.cell))) }
-	attack, hold := cells(attackS), cells(holdS)
-	s := newSliding(attack + hold + 1)
+	attack := cells(attackS)
+	s := newSliding(cells(attackS+holdS) + 1)
 	m := newMean(attack)
 	let := 1 - math.Exp(-x.cell/releaseS)
 	last := 1.0

@@ -30,9 +30,39 @@ func TestLevels(t *testing.T) {
 				for k := i * c.cell; k < min(n, (i+1)*c.cell+1); k++ {
 					want = max(want, magnitude(x[0][k]), magnitude(x[1][k]))
 				}
-				if d := math.Abs(float64(l.At(i)/want) - 1); d > 0.004 { // half of 2^-7
-					t.Fatalf("%d Hz, %d samples: cell %d is %v, want %v", c.rate, n, i, l.At(i), want)
+				if d := math.Abs(float64(l.Sample(i)/want) - 1); d > 0.004 || l.At(i) < l.Sample(i) { // half of 2^-7
+					t.Fatalf("%d Hz, %d samples: cell %d is %v (%v between), want %v", c.rate, n, i, l.Sample(i), l.At(i), want)
 				}
+			}
+		}
+	}
+}
+
+// TestLevelsBetweenTheSamples: sines whose samples miss their peaks, of full scale (the
+// samples of the first lie 3 dB under it); a tenth of the rate, then silence under it.
+func TestLevelsBetweenTheSamples(t *testing.T) {
+	for _, share := range []float64{0.25, 0.125, 1.0 / 3} {
+		x := make([]float32, 2*chunk)
+		for i := range x {
+			x[i] = float32(math.Sin(2 * math.Pi * share * (float64(i) + 0.5)))
+			if i > chunk {
+				x[i] *= 0.5 // 6 dB lower, which is not looked at
+			}
+		}
+		m := New(44100, 1)
+		m.Write([][]float32{x})
+		l := m.Levels()
+		highest := float32(0)
+		for _, v := range x {
+			highest = max(highest, magnitude(v))
+		}
+		for i := 1; i < l.Len()-1; i++ {
+			want := 1.0
+			if i*l.Cell > chunk {
+				want = float64(l.Sample(i))
+			}
+			if got := float64(l.At(i)); math.Abs(20*math.Log10(got/want)) > 0.3 && i*l.Cell != chunk {
+				t.Fatalf("%v of the rate: cell %d is %.3f, want %.3f", share, i, got, want)
 			}
 		}
 	}

@@ -63,7 +63,7 @@ func New(rate, channels int) *Meter {
 		m.channels = append(m.channels, make([]float32, chunk+2*margin))
 	}
 	m.extents = make(extents, (chunk+2*margin)/span)
-	m.levels.Cell = cellSpans(rate) * span
+	m.levels = newLevels(rate)
 	return m
 }
 
@@ -119,11 +119,11 @@ func (m *Meter) flush() {
 // examine looks at the gathered samples of every channel and keeps the end of
 // them as the beginning of the next.
 func (m *Meter) examine() {
-	cells := m.levels.open()
 	for _, buf := range m.channels {
 		m.scan(buf)
-		m.extents.raise(cells)
+		m.levels.raise(m.extents, buf, m.samplePeak)
 	}
+	m.levels.put()
 	for _, buf := range m.channels {
 		copy(buf, buf[chunk:])
 	}

@@ -17,6 +17,8 @@ import (
 type Options struct {
 	// Overwrite replaces files that this program did not write.
 	Overwrite bool
+	// Fresh replaces nothing at all, not even an empty file.
+	Fresh bool
 	// Ours tells, by the first bytes of a file, that this program wrote it.
 	Ours func(head []byte) bool
 	// Keep says why a file must stay whatever is asked for, "" when it need not. The
@@ -38,6 +40,11 @@ const headBytes = 64 << 10
 // Write has write write the file at path. Its errors are a *Refusal, that of ctx, or
 // one of the system; the file is then as it was, and nothing is left beside it.
 func Write(ctx context.Context, path string, o Options, write func(io.Writer) error) error {
+	return WriteFile(ctx, path, o, func(w io.WriteSeeker) error { return write(w) })
+}
+
+// WriteFile is Write for what goes back to its beginning once the rest is known.
+func WriteFile(ctx context.Context, path string, o Options, write func(io.WriteSeeker) error) error {
 	target, mode, err := o.check(path)
 	if err != nil {
 		return err
@@ -62,14 +69,14 @@ func Write(ctx context.Context, path string, o Options, write func(io.Writer) er
 // stoppable is a writer that fails once its context has ended.
 type stoppable struct {
 	ctx context.Context
-	io.Writer
+	io.WriteSeeker
 }
 
 func (s stoppable) Write(b []byte) (int, error) {
 	if err := s.ctx.Err(); err != nil {
 		return 0, err
 	}
-	return s.Writer.Write(b)
+	return s.WriteSeeker.Write(b)
 }
 
 // newMode is that of a file that was not there.
@@ -116,6 +123,9 @@ func (o *Options) allow(path, abs string, fi fs.FileInfo) error {
 	case !fi.Mode().IsRegular():
 		return &Refusal{path, "is not a regular file: choose another name, or -o - for standard output"}
 	}
+	if o.Fresh {
+		return &Refusal{path, "is there already: move it away, or choose another folder"}
+	}
 	if err := o.keep(path, abs); err != nil || o.Overwrite || fi.Size() == 0 {
 		return err
 	}
@@ -147,4 +157,11 @@ func headOf(path string) ([]byte, error) {
 	}
 	defer f.Close()
 	return io.ReadAll(io.LimitReader(f, headBytes))
+}
+
+// Free tells, by an error of Write, that the file at path could not be written; for those
+// who have long work before it.
+func Free(path string, o Options) error {
+	_, _, err := o.check(path)
+	return err
 }

@@ -22,6 +22,17 @@ func IsMusicOf(ctx context.Context, db *store.DB, path string) (bool, error) {
 	return soundsLike(OS, path)
 }
 
+// InLibrary tells that the folder dir, which need not be there yet, lies in a library that
+// was scanned, or is one.
+func InLibrary(ctx context.Context, db *store.DB, dir string) (bool, error) {
+	roots, err := db.Roots(ctx)
+	if err != nil {
+		return false, err
+	}
+	abs, err := filepath.Abs(dir)
+	return err == nil && liesIn(filepath.Join(abs, "file"), roots), err
+}
+
 // liesIn tells that one of the folders above a file is one of roots, by whatever name.
 func liesIn(path string, roots []string) bool {
 	var infos []os.FileInfo
