@@ -11,7 +11,7 @@ import (
 )
 
 // commandOrFlag is a command of this program, or a flag, in a text.
-var commandOrFlag = regexp.MustCompile(`dubgauge (scan|measure|list|show|mark|export|report|serve|demo|version|help)\b|(^|\s)--[a-z]+`)
+var commandOrFlag = regexp.MustCompile(`dubgauge (scan|measure|list|show|mark|export|render|report|serve|demo|version|help)\b|(^|\s)--[a-z]+`)
 
 // TestFloorsBelowNameNoCommand reads the texts in decode, detect and library: how
 // the program is called is for those to say who know it.

@@ -96,6 +96,36 @@ func TestWhatIsReplaced(t *testing.T) {
 	}
 }
 
+// TestFreshReplacesNothing: not ours, not an empty file, not when told to; what goes back to
+// its beginning is written as a whole.
+func TestFreshReplacesNothing(t *testing.T) {
+	dir := t.TempDir()
+	for name, before := range map[string]string{"ours": mine, "empty": ""} {
+		put(t, dir+"/"+name, before)
+		o := Options{Fresh: true, Overwrite: true, Ours: ours}
+		err := Write(t.Context(), dir+"/"+name, o, text("new"))
+		if !errors.As(err, new(*Refusal)) || Free(dir+"/"+name, o) == nil {
+			t.Errorf("%s: error %v", name, err)
+		}
+		if got := contents(t, dir)[name]; got != before {
+			t.Errorf("%s: %q", name, got)
+		}
+	}
+	err := WriteFile(t.Context(), dir+"/new", Options{Fresh: true}, func(w io.WriteSeeker) error {
+		if _, err := io.WriteString(w, "xxxx rest"); err != nil {
+			return err
+		}
+		if _, err := w.Seek(0, io.SeekStart); err != nil {
+			return err
+		}
+		_, err := io.WriteString(w, "head")
+		return err
+	})
+	if got := contents(t, dir)["new"]; err != nil || got != "head rest" || Free(dir+"/other", Options{Fresh: true}) != nil {
+		t.Errorf("%q, error %v", got, err)
+	}
+}
+
 // TestPermissionsStay: a file that only its owner may read stays so.
 func TestPermissionsStay(t *testing.T) {
 	if runtime.GOOS == "windows" {

@@ -29,6 +29,9 @@ type Plan struct {
 	Missing float64 // dB that the peaks do not allow
 }
 
+// leastGain in dB is the least that a copy is made for: what a trim is rounded to.
+const leastGain = 0.05
+
 // MakePlan works out what to do for the trim of t. The error is a *Refusal.
 func MakePlan(t *library.Track, o Options) (Plan, error) {
 	if why := unfit(t, o.Format); why != "" {
@@ -52,7 +55,10 @@ func MakePlan(t *library.Track, o Options) (Plan, error) {
 		p.Gain = max(p.Wanted, float64(t.Trim.LimitingDB)+o.Ceiling-peak)
 		return p, nil
 	case p.Wanted > 0:
-		p.Gain = max(0, min(p.Wanted, o.Ceiling-peak))
+		if o.Ceiling-peak < leastGain {
+			return p, &Refusal{fmt.Sprintf("its peaks leave no room for %+.1f dB in the file: have a limiter take them, or trim it at the mixer", p.Wanted)}
+		}
+		p.Gain = min(p.Wanted, o.Ceiling-peak)
 	default:
 		p.Gain = min(p.Wanted, -sample) // no sample is cut off
 	}
