@@ -34,6 +34,7 @@ var roomsMayImport = map[string][]string{
 	"export/output":  {},
 	"export/sheet":   {"export/words"},
 	"export/page":    {"export/words"},
+	"export/encode":  {},
 	"export/render":  {"export/output", "export/words"},
 	"export/live":    {"export/page", "export/sheet", "export/words"},
 	// For tests: no arrow of the program leads to them.

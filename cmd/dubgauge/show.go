@@ -14,19 +14,22 @@ import (
 )
 
 func (a *app) showCommand() *cobra.Command {
-	asJSON := false
+	asJSON, closer := false, false
 	cmd := &cobra.Command{
 		Use:   "show TRACK",
 		Short: "Show one track: every figure, its references, and why",
 		Long: `Shows one track of the library. TRACK is its number in "dubgauge list" (#12), its
 path or the end of it, or words from its title, artist or path.`,
 		Example: `  dubgauge show '#12'
+  dubgauge show '#12' --closer
   dubgauge show "bootleg v7"`,
 		Args:              needs(1, 1, "show needs one track: dubgauge show TRACK, by number, path or words (in quotes)"),
 		ValidArgsFunction: a.completeTracks,
 	}
 	judge := judgeFlags(cmd)
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the record as JSON")
+	cmd.Flags().BoolVar(&closer, "closer", false, "also decode the loudest 30 s: peaks by band, and what encoders at hand make of them")
+	cmd.MarkFlagsMutuallyExclusive("json", "closer")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
 			found, err := find(ctx, db, args[0])
@@ -45,6 +48,9 @@ path or the end of it, or words from its title, artist or path.`,
 				return err
 			}
 			a.show(&t, group)
+			if closer {
+				return a.closer(ctx, &t)
+			}
 			return nil
 		})
 	}
@@ -117,6 +123,7 @@ func (a *app) figures(t *library.Track) {
 	a.compared("true peak", fmt.Sprintf("%s, sample peak %s, peak to loudness %s, %s",
 		words.Plain.Change(t.Peak.TruePeakDBTP, "dBTP"), words.Plain.Change(t.Peak.SamplePeakDBFS, "dBFS"), words.Plain.Figure(t.Peak.PLRLU, "LU"),
 		words.Counted(t.Peak.ClippedRuns, "clipped run")), t, standout.Peak)
+	a.expected(t)
 	a.compared("low end", words.Plain.Change(t.LowEnd.LowDB, "dB"), t, standout.LowEnd)
 	a.compared("  sub", words.Plain.Change(t.LowEnd.SubDB, "dB"), t, standout.Sub)
 	a.compared("  bass", words.Plain.Change(t.LowEnd.BassDB, "dB"), t, standout.Bass)

@@ -14,9 +14,9 @@ const MaxAdvice = 12.0
 // past it, what is missing is better found in the mix. Common practice, no source.
 const GentleDB = 3.0
 
-// SqueezedShare is the share of the loudest 30 s that touches the top of a track that a
-// limiter or a clipper has been at for more than moments. Mixes that were never limited have
-// less than 1 %. Ours, no source.
+// SqueezedShare is the share of the loudest 30 s, in pieces of 1.5 ms, that touches the top of
+// a track that a limiter or a clipper has been at for more than moments: at 128 BPM a kick
+// that touches it for 20 ms makes 4 %. Ours, no source.
 const SqueezedShare = 0.1
 
 // Trim is the gain in dB that brings a track to its group's level, in steps of 0.1:

@@ -1,0 +1,53 @@
+// Package coded says what lossy encoders do to the true peak of loud music: they add
+// noise where it is masked, and peaks grow by it, so that a master at full scale clips in
+// a player that decodes to integers.
+//
+// Where no encoder is at hand, the rise is taken from a table of measurements: 19
+// electronic pieces limited to a true peak of -1 dBFS at about -7 LUFS, 45 s each, at 44.1 kHz,
+// encoded with LAME 3.100 and the AAC encoder of ffmpeg 5.1.9, decoded to float, true peak
+// before and after. Rises are in dB, peaks in dBTP.
+//
+// Limits: other encoders and lower rates differ; below 256 kbit/s rises are larger. That of the AAC
+// encoder is a matter of chance: in music a single frame in a million samples bursts,
+// and a change of level of 0.01 dB moves it by decibels.
+package coded
+
+import "math"
+
+// Encoding is a form that copies are given in.
+type Encoding int
+
+// The encodings, at the highest rates in use.
+const (
+	MP3320 Encoding = iota // MP3 at 320 kbit/s
+	AAC256                 // AAC at 256 kbit/s
+)
+
+// All are the encodings.
+var All = []Encoding{MP3320, AAC256}
+
+// String is the name as it is written.
+func (e Encoding) String() string {
+	return [...]string{"MP3 320 kbit/s", "AAC 256 kbit/s"}[e]
+}
+
+// Rise is by how much encoding raises the true peak, in dB, over the pieces of the table.
+type Rise struct{ Median, P90, Max float64 }
+
+// rises of the table.
+var rises = [...]Rise{
+	MP3320: {0.21, 0.48, 0.71},
+	AAC256: {2.54, 5.69, 10.65},
+}
+
+// Rise gives the row of the table.
+func (e Encoding) Rise() Rise { return rises[e] }
+
+// Expected is the true peak after encoding that nine in ten do not pass.
+//
+//	expected = true peak + P90
+func (e Encoding) Expected(truePeak float64) float64 { return truePeak + rises[e].P90 }
+
+// Ceiling is the true peak before encoding, rounded down to 0.1 dB, that keeps a copy whose peak rises
+// by so much under full scale.
+func Ceiling(rise float64) float64 { return math.Floor(-max(0, rise)*10+1e-9)/10 + 0 }
