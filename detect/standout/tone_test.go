@@ -257,3 +257,14 @@ func TestFarReferencesCountLess(t *testing.T) {
 		}
 	}
 }
+
+// What is left open is the level of all figures together, and not the share of the sub.
+func TestLoosen(t *testing.T) {
+	cov := mat.NewSymDense(3, []float64{1, 0, 0, 0, 1, 0, 0, 0, 1})
+	loosen(cov, []int{0, 2, subShare})
+	const more = looseLevel * looseLevel
+	want := mat.NewSymDense(3, []float64{1 + more, more, 0, more, 1 + more, 0, 0, 0, 1})
+	if !mat.EqualApprox(cov, want, 1e-12) {
+		t.Errorf("%v, want %v", mat.Formatted(cov), mat.Formatted(want))
+	}
+}
