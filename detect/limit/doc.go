@@ -18,11 +18,7 @@
 //
 // so that g <= n at both ends of every interval: the means reach back over what h has
 // held since A before. Where nothing needs limiting g is 1 and the samples are what they
-// were, bit for bit; the output is not late.
-//
-// A gain that moves lets a little through (what lies between samples of different gains is
-// not what lay there before): a second pass of the same over the output of the first
-// takes that, hundredths of a dB. The ceiling that both work to is lower by guardDB.
+// were, bit for bit; the output is not late. The ceiling worked to is lower by guardDB.
 //
 // The form (peak detector, hold, smoothing by means that look ahead) is common practice;
 // Giannoulis, Massberg and Reiss, "Digital Dynamic Range Compressor Design" (JAES 60(6),

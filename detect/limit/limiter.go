@@ -2,18 +2,19 @@ package limit
 
 import "math"
 
-// guardDB is how far under the ceiling the limiter works: what its interpolator errs by
-// (side lobes of -50 dB are 0.03 dB) and what the second pass lets through.
+// guardDB is how far under the ceiling the limiter works: what its interpolator errs by (side
+// lobes of -50 dB are 0.03 dB), and what a gain that moves lets through, since what lies
+// between samples of different gains is not what lay there before: thousandths of a dB.
 const guardDB = 0.04
 
 // Limiter turns a track up or down by a fixed gain and holds its true peak at a ceiling.
 // Write everything, then End, then ask for the Reduction.
 type Limiter struct {
-	gain   float64
-	stages [2]*stage
-	rows   [][]float32
-	part   [][]float32 // of rows, as long as there are samples
-	took   *took
+	gain  float64
+	stage *stage
+	rows  [][]float32
+	part  [][]float32 // of rows, as long as there are samples
+	took  *took
 }
 
 // New makes a limiter for a rate in hertz; gainDB comes before it, the ceiling is in dBTP.
@@ -22,11 +23,10 @@ type Limiter struct {
 func New(rate, channels int, gainDB, ceilingDBTP float64, give func(block [][]float32)) *Limiter {
 	l := &Limiter{gain: math.Pow(10, gainDB/20), took: newTook(rate)}
 	ceiling := math.Pow(10, (ceilingDBTP-guardDB)/20)
-	l.stages[1] = newStage(rate, channels, ceiling, func(rows [][]float32) {
+	l.stage = newStage(rate, channels, ceiling, func(rows [][]float32) {
 		l.took.write(rows[channels])
 		give(rows[:channels])
 	})
-	l.stages[0] = newStage(rate, channels, ceiling, l.stages[1].write)
 	for range channels + 1 {
 		l.rows = append(l.rows, make([]float32, hop))
 		l.part = append(l.part, nil)
@@ -55,16 +55,12 @@ func (l *Limiter) Write(block [][]float32) {
 		for i := range ones {
 			ones[i] = 1
 		}
-		l.stages[0].write(l.part)
+		l.stage.write(l.part)
 	}
 }
 
 // End gives out the last samples. Nothing can be written after it.
-func (l *Limiter) End() {
-	for _, s := range l.stages {
-		s.end()
-	}
-}
+func (l *Limiter) End() { l.stage.end() }
 
 // Reduction says what was taken off what has been given out.
 func (l *Limiter) Reduction() Reduction { return l.took.result() }

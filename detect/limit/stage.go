@@ -30,8 +30,8 @@ const settled = 1e-5
 // hop is the number of samples a channel that are worked on at a time.
 const hop = 256 * truepeak.Span
 
-// stage is one pass of the limiter. It has the rows of the channels and, behind them, one
-// row of the gain of the stages before it, which is turned down with them.
+// stage is the limiter without the gain before it. It has the rows of the channels and,
+// behind them, one row of ones, which is turned down with them and then holds the gain.
 type stage struct {
 	ceiling float32
 	finder  *truepeak.Finder
@@ -41,7 +41,7 @@ type stage struct {
 	fill    int
 	skip    int       // samples still to be left out at the start: the run-in
 	owed    int64     // samples taken in and not yet given out
-	need    []float64 // n of the hop and the attack behind it
+	need    []float64 // n of a hop, so much ahead
 	hold    sliding
 	let     float64 // r
 	last    float64 // e
@@ -55,7 +55,7 @@ func newStage(rate, channels int, ceiling float64, give func([][]float32)) *stag
 	a := samples(attackS)
 	s := &stage{
 		ceiling: float32(ceiling), finder: truepeak.NewFinder(), attack: a, shadow: samples(shadowS),
-		need: make([]float64, hop+a), hold: newSliding(a + samples(holdS) + 1),
+		need: make([]float64, hop), hold: newSliding(a + samples(holdS) + 1),
 		let: 1 - math.Exp(-1/(releaseS*float64(rate))), last: 1,
 		means: [2]mean{newMean(a/2 + 1), newMean(a - a/2 + 1)}, give: give,
 	}
@@ -63,16 +63,13 @@ func newStage(rate, channels int, ceiling float64, give func([][]float32)) *stag
 		s.rows = append(s.rows, make([]float32, 2*truepeak.Margin+hop+a))
 		s.out = append(s.out, nil)
 	}
-	for i := range s.need {
-		s.need[i] = 1
-	}
 	// What is before the track is silence. The first hop begins so far before it that
 	// the means know of no other gain than that of the track, and that what the first
 	// sample rings back is looked at.
 	s.skip = a + truepeak.Span
 	s.fill = truepeak.Margin + s.skip
-	for i := range a {
-		s.hold.push(s.need[i])
+	for range a {
+		s.hold.push(1)
 	}
 	return s
 }
@@ -106,18 +103,17 @@ func (s *stage) end() {
 // work finds what gain the hop needs, applies it, and gives the hop out.
 func (s *stage) work() {
 	channels := len(s.rows) - 1
-	fresh := s.need[s.attack:]
-	for i := range fresh {
-		fresh[i] = 1
+	for i := range s.need {
+		s.need[i] = 1
 	}
 	for _, row := range s.rows[:channels] {
 		s.finder.Over(row[s.attack:], s.ceiling, s.shadow, func(i int, peak float32) {
 			i -= truepeak.Margin
-			fresh[i] = min(fresh[i], float64(s.ceiling)/float64(peak))
+			s.need[i] = min(s.need[i], float64(s.ceiling)/float64(peak))
 		})
 	}
-	for i := range hop {
-		held := s.hold.push(s.need[i+s.attack])
+	for i, n := range s.need {
+		held := s.hold.push(n)
 		s.last = min(held, s.last+s.let*(1-s.last))
 		if 1-s.last < settled {
 			s.last = 1
@@ -132,7 +128,6 @@ func (s *stage) work() {
 		}
 	}
 	s.giveHop()
-	copy(s.need, s.need[hop:])
 }
 
 // giveHop hands the hop on, and makes room for the next.
