@@ -125,10 +125,19 @@ func Alone(t *track.Track) {
 // and not ignored, in their order. A record of which there are copies is a reference
 // once. tracks must hold every such track of the database.
 func Pool(tracks []track.Track) []standout.Track {
+	these := make([]*track.Track, len(tracks))
+	for i := range tracks {
+		these[i] = &tracks[i]
+	}
+	return PoolOf(these)
+}
+
+// PoolOf is Pool of tracks that lie elsewhere.
+func PoolOf(tracks []*track.Track) []standout.Track {
 	var refs references
 	pool := make([]standout.Track, 0, len(tracks))
-	for i := range tracks {
-		if t := &tracks[i]; t.TakesPart() {
+	for _, t := range tracks {
+		if t.TakesPart() {
 			pool = append(pool, refs.standing(t))
 		}
 	}
