@@ -74,7 +74,8 @@ func newEntry(f *File, r *track.Record, text []byte) (*entry, error) {
 var putRow = sync.OnceValue(func() string {
 	names, marks := "root, path, disk, mtime, measured_at, size, content, whole, version", "?, ?, ?, ?, ?, ?, ?, ?, ?"
 	sets := "disk = excluded.disk, size = excluded.size, mtime = excluded.mtime, content = excluded.content, whole = excluded.whole, " +
-		"version = excluded.version, measured_at = excluded.measured_at, sum = excluded.sum, damaged = 0, missing_at = NULL"
+		"version = excluded.version, measured_at = excluded.measured_at, sum = excluded.sum, damaged = 0, missing_at = NULL, " +
+		"mark_status = CASE WHEN mark_status IN ('released', 'unreleased') THEN mark_status ELSE '' END" // what is left of a damaged one
 	for _, c := range recordColumns(&track.Record{}) {
 		names += ", " + c.name
 		marks += ", ?"

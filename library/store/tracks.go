@@ -113,7 +113,7 @@ func numbers(ids []int64) string {
 // summedColumns are the first and the scalars the rest.
 const (
 	rowColumns = `t.id, r.path, t.path, t.disk, t.mtime, t.measured_at, t.missing_at,
-	t.mark_status, t.mark_reference, t.mark_ignore, t.sum`
+	t.mark_status, t.mark_reference, t.mark_ignore, t.marks = ` + marksTwice + `, t.sum`
 	summedColumns = `t.size, t.content, t.whole, t.version`
 )
 
@@ -158,9 +158,10 @@ func (v *view) rows(use func(*track.Track) error, more string, args ...any) (bro
 	var size, mtime, measured int64
 	var missing sql.NullInt64
 	var sum sql.RawBytes
+	var marked bool // the marks are what was stored
 	d := newDigest()
 	dest := []any{&t.ID, &t.Root, &t.Path, &t.Disk, &mtime, &measured, &missing,
-		&t.Marks.Status, &t.Marks.Reference, &t.Marks.Ignore, &sum}
+		&t.Marks.Status, &t.Marks.Reference, &t.Marks.Ignore, &marked, &sum}
 	for _, field := range append([]any{&size, &t.Content, &t.Whole, &t.Version}, columnFields(cols)...) {
 		dest = append(dest, summed{field, d})
 	}
@@ -173,7 +174,7 @@ func (v *view) rows(use func(*track.Track) error, more string, args ...any) (bro
 			}
 			sum = noSum // a value that cannot be
 		}
-		if sum != nil && !bytes.Equal(sum, d.sum()) {
+		if !marked || sum != nil && !bytes.Equal(sum, d.sum()) {
 			damaged(&t)
 			broken = append(broken, t.ID)
 			size = 0
