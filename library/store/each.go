@@ -111,6 +111,9 @@ func (v *view) anew(o standout.Options, changes int64, use func(*track.Track) er
 		return err
 	}
 	return v.db.keep(v.ctx, n, changes, o, func(k *keeper) error {
+		if n < keepLeast {
+			return v.judged(c, held, use)
+		}
 		groups := newSharedGroups()
 		return v.judged(c, held, func(t *track.Track) error {
 			k.keep(t, groups.share(t))
