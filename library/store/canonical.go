@@ -336,25 +336,13 @@ const mostDigits = 15
 func (c *canonical) number(most int) (n int64, decimals int, ok bool) {
 	minus := c.is('-')
 	start := c.at
-	for c.at < len(c.b) && c.b[c.at]-'0' < 10 {
-		n = n*10 + int64(c.b[c.at]-'0')
-		c.at++
-	}
-	digits := c.at - start
-	if digits == 0 || digits > mostDigits || (digits > 1 && c.b[start] == '0') {
+	n, whole := c.digits(0, mostDigits)
+	if whole == 0 || (whole > 1 && c.b[start] == '0') {
 		return 0, 0, false
 	}
 	if c.is('.') {
-		start = c.at
-		for c.at < len(c.b) && c.b[c.at]-'0' < 10 {
-			if c.at-start == most {
-				return 0, 0, false
-			}
-			n = n*10 + int64(c.b[c.at]-'0')
-			c.at++
-		}
-		decimals = c.at - start
-		if decimals == 0 || digits+decimals > mostDigits || c.b[c.at-1] == '0' {
+		n, decimals = c.digits(n, min(most, mostDigits-whole))
+		if decimals == 0 || c.b[c.at-1] == '0' {
 			return 0, 0, false
 		}
 	}
@@ -362,6 +350,17 @@ func (c *canonical) number(most int) (n int64, decimals int, ok bool) {
 		n = -n
 	}
 	return n, decimals, n != 0 || !minus
+}
+
+// digits reads on in a number, at most so many, and tells how many there were. Digits that
+// are left are nothing that may follow.
+func (c *canonical) digits(n int64, most int) (int64, int) {
+	start := c.at
+	for c.at < len(c.b) && c.at-start < most && c.b[c.at]-'0' < 10 {
+		n = n*10 + int64(c.b[c.at]-'0')
+		c.at++
+	}
+	return n, c.at - start
 }
 
 // text reads a text without escapes.
