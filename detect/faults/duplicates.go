@@ -111,7 +111,7 @@ func (p *print) same(q *print) bool {
 
 // sketchValues is how many values a Sketch holds: enough that of two prints of
 // different music more are far apart than sameFarShare allows a print of full length.
-const sketchValues = 64
+const sketchValues = 128
 
 // Sketch is what tells most fingerprints apart without holding them: the head, the
 // first values, and the hash (XXH64) by which equal ones are known. The zero Sketch is
