@@ -3,6 +3,7 @@ package whole
 import (
 	"errors"
 	"fmt"
+	"runtime"
 	"testing"
 	"time"
 
@@ -63,12 +64,16 @@ func TestEndOfTracks(t *testing.T) {
 	if !errors.Is(err, bad) || used != Batch || len(read) != 2 {
 		t.Errorf("error %v after %d tracks and %d readings", err, used, len(read))
 	}
+	running := runtime.NumGoroutine()
 	again := make(chan int, 10)
 	fill = func([]*library.Track) error { again <- 1; return nil }
 	if err := Tracks(made(9*Batch), fill, func(*library.Track) error { return bad }); !errors.Is(err, bad) {
 		t.Errorf("error %v of a writer that fails", err)
 	}
 	time.Sleep(20 * time.Millisecond) // a reader that goes on would have read them all
+	if n := runtime.NumGoroutine(); n > running {
+		t.Errorf("%d goroutines more than before", n-running)
+	}
 	if len(again) > 3 {
 		t.Errorf("%d batches were read for a writer that failed on the first track", len(again))
 	}

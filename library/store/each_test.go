@@ -154,6 +154,17 @@ func TestEachBesideAWriter(t *testing.T) {
 	}
 }
 
+// TestKeepingThatFails, as on a full disk, keeps nothing and hands out everything.
+func TestKeepingThatFails(t *testing.T) {
+	keeping(t)
+	streaming(t, 7)
+	db := mixed(t)
+	rawDB(t, db.Path(), `CREATE TRIGGER full BEFORE INSERT ON kept_tracks WHEN NEW.track = 30 BEGIN SELECT RAISE(FAIL, 'full'); END`)
+	if got := eachOf(t, db, TrackOptions{}); len(got) != 58 || served(t, db, standout.Options{}) {
+		t.Errorf("%d tracks; a half is served: %v", len(got), served(t, db, standout.Options{}))
+	}
+}
+
 // TestTracksShareTheirGroup: tracks with the same references have one list of them.
 func TestTracksShareTheirGroup(t *testing.T) {
 	a, b, c := []int64{1, 2, 3}, []int64{1, 2, 3}, []int64{1, 2}
