@@ -50,7 +50,7 @@ func TestTracksAreFilledInOrder(t *testing.T) {
 
 // TestEndOfTracks: an error of either side ends both.
 func TestEndOfTracks(t *testing.T) {
-	bad := errors.New("the disk is gone")
+	bad, running := errors.New("the disk is gone"), runtime.NumGoroutine()
 	read := make(chan int, 10)
 	fill := func([]*library.Track) error {
 		read <- 1
@@ -64,7 +64,6 @@ func TestEndOfTracks(t *testing.T) {
 	if !errors.Is(err, bad) || used != Batch || len(read) != 2 {
 		t.Errorf("error %v after %d tracks and %d readings", err, used, len(read))
 	}
-	running := runtime.NumGoroutine()
 	again := make(chan int, 10)
 	fill = func([]*library.Track) error { again <- 1; return nil }
 	if err := Tracks(made(9*Batch), fill, func(*library.Track) error { return bad }); !errors.Is(err, bad) {
