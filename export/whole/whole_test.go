@@ -69,9 +69,10 @@ func TestEndOfTracks(t *testing.T) {
 	if err := Tracks(made(9*Batch), fill, func(*library.Track) error { return bad }); !errors.Is(err, bad) {
 		t.Errorf("error %v of a writer that fails", err)
 	}
-	time.Sleep(20 * time.Millisecond) // a reader that goes on would have read them all
-	if n := runtime.NumGoroutine(); n > running {
-		t.Errorf("%d goroutines more than before", n-running)
+	for deadline := time.Now().Add(5 * time.Second); runtime.NumGoroutine() > running; time.Sleep(time.Millisecond) {
+		if time.Now().After(deadline) {
+			t.Fatalf("%d goroutines more than before", runtime.NumGoroutine()-running)
+		}
 	}
 	if len(again) > 3 {
 		t.Errorf("%d batches were read for a writer that failed on the first track", len(again))
