@@ -150,8 +150,8 @@ func TestOnlyLoopbackIsServed(t *testing.T) {
 	}
 }
 
-// heapAllowed is what 200 waiting requests and maxSegments decoders may take
-// together, in bytes; the segments themselves would take 200 x 2 MB.
+// heapAllowed is what 200 waiting requests and maxHeld segments may take together, in
+// bytes; the segments themselves would take 200 x 2 MB.
 const heapAllowed = 64 << 20
 
 func TestTwoHundredSegmentsAtOnce(t *testing.T) {
@@ -210,6 +210,64 @@ func TestTwoHundredSegmentsAtOnce(t *testing.T) {
 	}
 	b := make([]byte, 1<<16)
 	t.Errorf("%d goroutines before, %d after:\n%s", goroutines, runtime.NumGoroutine(), b[:runtime.Stack(b, true)])
+}
+
+// Readers who ask and never read, as many as there are places, keep nobody from listening
+// for longer than they may stall.
+func TestReadersWhoNeverRead(t *testing.T) {
+	defer func(d time.Duration) { stallTime = d }(stallTime)
+	stallTime = 500 * time.Millisecond
+	long := sound{path: "Dubs/long edit.wav", rate: 96000, seconds: 35}
+	db, _ := scanned(t, []sound{long})
+	base, stop := serving(t, db, Options{})
+	defer stop()
+	path := fmt.Sprintf("/audio/%d", named(t, db, long.path).ID)
+	for range maxHeld + maxSegments {
+		c, err := net.Dial("tcp", strings.TrimPrefix(base, "http://"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer c.Close()
+		_ = c.(*net.TCPConn).SetReadBuffer(4 << 10)
+		fmt.Fprintf(c, "GET %s HTTP/1.1\r\nHost: %s\r\n\r\n", path, strings.TrimPrefix(base, "http://"))
+	}
+	time.Sleep(100 * time.Millisecond)
+	start := time.Now()
+	answer, err := http.Get(base + path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	if n, err := io.Copy(io.Discard, answer.Body); err != nil || n != answer.ContentLength || n < 1<<20 {
+		t.Errorf("%d of %d bytes: %v", n, answer.ContentLength, err)
+	}
+	if d := time.Since(start); d > 30*time.Second {
+		t.Errorf("waited %v", d)
+	}
+	http.DefaultClient.CloseIdleConnections()
+}
+
+// A pipe that took the place of a track is refused, at once.
+func TestPipeInPlaceOfATrack(t *testing.T) {
+	db, _ := scanned(t, bag()[:1])
+	x := named(t, db, "Dubs/night bus edit.wav")
+	if err := os.Remove(x.DiskPath()); err != nil {
+		t.Fatal(err)
+	}
+	if err := pipe(x.DiskPath()); err != nil {
+		t.Skip("no pipes here: " + err.Error())
+	}
+	s := New(db, Options{})
+	done := make(chan *httptest.ResponseRecorder, 1)
+	go func() { done <- ask(s, "GET", fmt.Sprintf("/audio/%d", x.ID), "", nil) }()
+	select {
+	case w := <-done:
+		if w.Code != 500 || !strings.Contains(w.Body.String(), "not a regular file") {
+			t.Errorf("%d %s", w.Code, w.Body)
+		}
+	case <-time.After(20 * time.Second):
+		t.Fatal("a pipe is waited for")
+	}
 }
 
 func TestServingEndsWhileASegmentIsSent(t *testing.T) {

@@ -38,17 +38,24 @@ type Options struct {
 }
 
 const (
-	// maxSegments is how many segments are decoded at once; others wait.
+	// maxSegments is how many segments are decoded at once; others wait. maxHeld is how many
+	// lie in memory, being decoded or sent: 8 MB each at 44.1 kHz.
 	maxSegments = 4
-	// segmentTime bounds the decoding and sending of one segment, which may
-	// lie two hours into a recording.
-	segmentTime = 2 * time.Minute
+	maxHeld     = 12
+	// decodeTime bounds the decoding of one segment, which may lie two hours into a
+	// recording, with the wait for it.
+	decodeTime = time.Minute
+	// sendTime bounds an answer as a whole.
+	sendTime = 3 * time.Minute
 	// freshFor is how long tracks that were read are shown again before the
 	// database is asked anew, as a scan may go on beside the page.
 	freshFor = 2 * time.Second
 	// shutdownTime is what open requests get to end.
 	shutdownTime = 3 * time.Second
 )
+
+// stallTime is how long a reader may take for a piece of an answer: a browser takes it at once.
+var stallTime = 10 * time.Second // shorter in a test
 
 // Server shows a library on this machine: the page, live, with marks that can be
 // undone and segments of the audio to listen to. It reads only tracks that are in
@@ -57,7 +64,8 @@ type Server struct {
 	store    Store
 	opts     Options
 	handler  http.Handler
-	segments chan struct{}
+	segments chan struct{} // places to decode
+	held     chan struct{} // segments in memory
 
 	marking sync.Mutex // one change of marks at a time, with what it remembers
 
@@ -70,7 +78,7 @@ type Server struct {
 // New makes a server for what store holds. It is an http.Handler, guarded
 // already; Serve listens for it.
 func New(store Store, opts Options) *Server {
-	s := &Server{store: store, opts: opts, segments: make(chan struct{}, maxSegments)}
+	s := &Server{store: store, opts: opts, segments: make(chan struct{}, maxSegments), held: make(chan struct{}, maxHeld)}
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{$}", s.page)
 	mux.HandleFunc("GET /track/{id}", s.track)
@@ -108,7 +116,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	defer stop()
 	h := &http.Server{
 		Handler: s, BaseContext: func(net.Listener) context.Context { return base },
-		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: segmentTime + 10*time.Second,
+		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: sendTime,
 		IdleTimeout: 30 * time.Second, MaxHeaderBytes: 16 << 10, ErrorLog: s.opts.Log,
 	}
 	if h.ErrorLog == nil {
