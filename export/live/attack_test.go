@@ -28,6 +28,9 @@ func ask(h http.Handler, method, target, body string, change func(*http.Request)
 	if body != "" {
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	}
+	if s, ok := h.(*Server); ok {
+		r.AddCookie(s.lock.asCookie())
+	}
 	if change != nil {
 		change(r)
 	}
@@ -103,7 +106,7 @@ func TestAScriptInANameDoesNotRun(t *testing.T) {
 	db, _ := bagged(t)
 	base := served(t, db, Options{})
 	ctx := browser.Tab(t) // fails on any console message and any request elsewhere
-	browser.Do(t, ctx, browser.Navigate(base))
+	visit(t, ctx, base)
 	evil := named(t, db, scriptName)
 	browser.Do(t, ctx, browser.Navigate(fmt.Sprintf("%s/#t%d", base, evil.ID)), browser.Navigate(fmt.Sprintf("%s/track/%d", base, evil.ID)))
 	if n := browser.Eval[int](t, ctx, `document.images.length`); n != 0 {
@@ -179,7 +182,7 @@ func TestTwoHundredSegmentsAtOnce(t *testing.T) {
 	var wg sync.WaitGroup
 	for i := range 200 {
 		wg.Go(func() {
-			answer, err := client.Get(fmt.Sprintf("%s/audio/%d", base, id))
+			answer, err := fetch(t, client, fmt.Sprintf("%s/audio/%d", base, id))
 			if err != nil {
 				t.Error(err)
 				return
@@ -221,7 +224,7 @@ func TestReadersWhoNeverRead(t *testing.T) {
 	db, _ := scanned(t, []sound{long})
 	base, stop := serving(t, db, Options{})
 	defer stop()
-	path := fmt.Sprintf("/audio/%d", named(t, db, long.path).ID)
+	path, lock := fmt.Sprintf("/audio/%d", named(t, db, long.path).ID), serverAt(t, base).lock
 	for range maxHeld + maxSegments {
 		c, err := net.Dial("tcp", strings.TrimPrefix(base, "http://"))
 		if err != nil {
@@ -229,16 +232,16 @@ func TestReadersWhoNeverRead(t *testing.T) {
 		}
 		defer c.Close()
 		_ = c.(*net.TCPConn).SetReadBuffer(4 << 10)
-		fmt.Fprintf(c, "GET %s HTTP/1.1\r\nHost: %s\r\n\r\n", path, strings.TrimPrefix(base, "http://"))
+		fmt.Fprintf(c, "GET %s HTTP/1.1\r\nHost: %s\r\nCookie: %s=%s\r\n\r\n", path, strings.TrimPrefix(base, "http://"), lock.cookie, lock.key)
 	}
 	time.Sleep(100 * time.Millisecond)
 	start := time.Now()
-	answer, err := http.Get(base + path)
+	answer, err := fetch(t, http.DefaultClient, base+path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer answer.Body.Close()
-	if n, err := io.Copy(io.Discard, answer.Body); err != nil || n != answer.ContentLength || n < 1<<20 {
+	if n, err := io.Copy(io.Discard, answer.Body); err != nil || answer.StatusCode != 200 || n != answer.ContentLength || n < 1<<20 {
 		t.Errorf("%d of %d bytes: %v", n, answer.ContentLength, err)
 	}
 	if d := time.Since(start); d > 30*time.Second {
@@ -274,7 +277,7 @@ func TestServingEndsWhileASegmentIsSent(t *testing.T) {
 	long := sound{path: "Dubs/long edit.wav", rate: 48000, seconds: 35}
 	db, _ := scanned(t, []sound{long})
 	base, stop := serving(t, db, Options{})
-	answer, err := http.Get(fmt.Sprintf("%s/audio/%d", base, named(t, db, long.path).ID))
+	answer, err := fetch(t, http.DefaultClient, fmt.Sprintf("%s/audio/%d", base, named(t, db, long.path).ID))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,6 +2,7 @@ package live
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"io"
 	"net/http"
@@ -127,6 +128,8 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 		http.Error(w, err.Error(), http.StatusBadRequest)
 	case errors.Is(err, library.ErrReadOnly):
 		http.Error(w, "the database cannot be written to, so marks cannot be kept: see to its permissions", http.StatusConflict)
+	case errors.Is(err, context.DeadlineExceeded):
+		http.Error(w, "that took too long, as others listen or the medium is slow: try again in a moment", http.StatusServiceUnavailable)
 	default:
 		if s.opts.Log != nil {
 			s.opts.Log.Printf("%s: %s", r.URL.Path, words.Error(err))

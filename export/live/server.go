@@ -64,6 +64,7 @@ type Server struct {
 	store    Store
 	opts     Options
 	handler  http.Handler
+	lock     *lock
 	segments chan struct{} // places to decode
 	held     chan struct{} // segments in memory
 
@@ -78,7 +79,7 @@ type Server struct {
 // New makes a server for what store holds. It is an http.Handler, guarded
 // already; Serve listens for it.
 func New(store Store, opts Options) *Server {
-	s := &Server{store: store, opts: opts, segments: make(chan struct{}, maxSegments), held: make(chan struct{}, maxHeld)}
+	s := &Server{store: store, opts: opts, lock: newLock(), segments: make(chan struct{}, maxSegments), held: make(chan struct{}, maxHeld)}
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{$}", s.page)
 	mux.HandleFunc("GET /track/{id}", s.track)
@@ -88,12 +89,24 @@ func New(store Store, opts Options) *Server {
 	mux.HandleFunc("GET /export/{name}", s.export)
 	mux.HandleFunc("GET /assets/{name}", asset)
 	mux.HandleFunc("GET /favicon.ico", func(w http.ResponseWriter, r *http.Request) { sendAsset(w, r, "icon.svg") })
-	s.handler = guard(mux)
+	s.handler = guard(s.lock.opens(mux))
 	return s
 }
 
 // ServeHTTP answers one request.
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
+
+// Address is what to open in a browser, for a server that listens on host: it holds the key
+// without which nothing is served.
+func (s *Server) Address(host string) string {
+	return "http://" + host + "/?" + keyField + "=" + s.lock.key
+}
+
+// AddressOnce is such an address that serves once, within a minute: for the call of a browser,
+// which other users of the machine can see.
+func (s *Server) AddressOnce(host string) string {
+	return "http://" + host + "/?" + keyField + "=" + s.lock.pass()
+}
 
 // Listen binds to the loopback address 127.0.0.1 and nothing else; port 0 takes a
 // free one.

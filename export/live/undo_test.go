@@ -51,6 +51,7 @@ func post(s *Server, path string, form url.Values) (status int, said string) {
 	r := httptest.NewRequest("POST", "http://127.0.0.1"+path, strings.NewReader(form.Encode()))
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	r.Header.Set("Accept", "text/plain")
+	r.AddCookie(s.lock.asCookie())
 	w := httptest.NewRecorder()
 	s.ServeHTTP(w, r)
 	body, _ := io.ReadAll(w.Result().Body)
