@@ -1,10 +1,12 @@
 package live
 
 import (
+	"dubgauge/export/browser"
 	"fmt"
 	"net/http"
 	"strings"
 	"testing"
+	"time"
 )
 
 // Without the key nothing is served, whatever is asked for; with it a cookie is set that scripts
@@ -89,4 +91,14 @@ func TestPasses(t *testing.T) {
 	if s.lock.takes(late) {
 		t.Error("a key serves for ever")
 	}
+}
+
+// In a browser the address leads on to the page by itself, and the key is gone from it.
+func TestTheAddressLeadsOn(t *testing.T) {
+	db, _ := scanned(t, bag()[:1])
+	base := served(t, db, Options{})
+	ctx := browser.Tab(t)
+	browser.Do(t, ctx, browser.Navigate(serverAt(t, base).Address(strings.TrimPrefix(base, "http://"))))
+	time.Sleep(time.Second) // the page leads on while nobody asks it anything
+	browser.Until(t, ctx, `location.href === "`+base+`/" && document.querySelector("h1")`)
 }

@@ -247,7 +247,6 @@ func visit(t testing.TB, ctx context.Context, url string) {
 	t.Helper()
 	host := strings.SplitN(strings.TrimPrefix(url, "http://"), "/", 2)[0]
 	browser.Do(t, ctx, browser.Navigate(serverAt(t, url).Address(host)))
-	browser.Until(t, ctx, `location.search === ""`)
 	browser.Do(t, ctx, browser.Navigate(url))
 }
 
