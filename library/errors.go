@@ -45,6 +45,7 @@ const (
 	Damaged      = store.Damaged
 	Full         = store.Full
 	BadDisk      = store.BadDisk
+	Moved        = store.Moved
 )
 
 // BusyTimeout is how long a database was waited for when its trouble is Busy.

@@ -128,6 +128,8 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 		http.Error(w, err.Error(), http.StatusBadRequest)
 	case errors.Is(err, library.ErrReadOnly):
 		http.Error(w, "the database cannot be written to, so marks cannot be kept: see to its permissions", http.StatusConflict)
+	case errors.Is(err, library.ErrMoved):
+		http.Error(w, words.Clean(words.Error(err)), http.StatusConflict)
 	case errors.Is(err, context.DeadlineExceeded):
 		http.Error(w, "that took too long, as others listen or the medium is slow: try again in a moment", http.StatusServiceUnavailable)
 	default:
