@@ -159,7 +159,7 @@ func TestMarksChangeVerdictsStayAndAreUndone(t *testing.T) {
 	browser.Until(t, ctx, `document.querySelector('.row.open .marks')`)
 	press("reference")
 	browser.Until(t, ctx, `document.querySelector('#undo form')`)
-	browser.Until(t, ctx, fmt.Sprintf(`document.querySelector('%s.open [value=reference][aria-pressed=true]')`, row))
+	browser.Until(t, ctx, fmt.Sprintf(`document.querySelector('%s.open [value=no-reference][aria-pressed=true]')`, row))
 	if after := browser.Eval[string](t, ctx, `document.querySelector('#tally').textContent`); after == before {
 		t.Errorf("with the quietest track as the only reference the verdicts stay %q", after)
 	}

@@ -124,6 +124,8 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 		http.Error(w, "no such track in the library: go back to the list", http.StatusNotFound)
 	case errors.Is(err, errUndoGone):
 		http.Error(w, err.Error(), http.StatusNotFound)
+	case errors.Is(err, errMarkedSince):
+		http.Error(w, err.Error(), http.StatusConflict)
 	case errors.Is(err, errBadMark), errors.Is(err, errNoUndo):
 		http.Error(w, err.Error(), http.StatusBadRequest)
 	case errors.Is(err, library.ErrReadOnly):

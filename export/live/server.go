@@ -24,7 +24,7 @@ import (
 type Store interface {
 	Tracks(ctx context.Context, o library.TrackOptions) ([]library.Track, error)
 	SetMarks(ctx context.Context, ids []int64, change func(library.Marks) library.Marks) (before map[int64]library.Marks, err error)
-	RestoreMarks(ctx context.Context, marks map[int64]library.Marks) (restored int, err error)
+	RestoreMarks(ctx context.Context, was, now map[int64]library.Marks) (restored int, err error)
 }
 
 // Options of a server. The zero value is the default.
@@ -74,6 +74,7 @@ type Server struct {
 	tracks []library.Track
 	read   time.Time
 	undo   []*undoStep
+	steps  int64 // so far
 }
 
 // New makes a server for what store holds. It is an http.Handler, guarded

@@ -60,7 +60,7 @@ type page struct {
 	Filter          Filter
 	Frame           frame
 	Sheet           bool
-	Undo            string
+	Undo            Undo
 	One             *row // the single track of a page of its own
 	HasRows, Hidden bool
 	Brief           string // what is left out of a large library's report

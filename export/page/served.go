@@ -10,11 +10,17 @@ import (
 
 // Served is what a page shows beside the tracks when a server sends it.
 type Served struct {
-	// Undo says what the last mark did; empty for nothing to take back.
-	Undo string
+	// Undo is the last mark; the zero value is for nothing to take back.
+	Undo Undo
 	// Listen offers references to listen to beside the single track; nil for
 	// none. It may give nil.
 	Listen func(t *library.Track, references []*library.Track) *Listen
+}
+
+// Undo is a step that can be taken back.
+type Undo struct {
+	Step int64  // its number, for the form
+	What string // what it did
 }
 
 // The files that a page of a server refers to.

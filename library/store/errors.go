@@ -17,6 +17,8 @@ var (
 	ErrFull = errors.New("no space left on the disk")
 	// ErrMoved: the database's file is no longer the one that was opened.
 	ErrMoved = errors.New("the database was moved, deleted or replaced since it was opened")
+	// ErrMarkedSince: somebody else has changed a track's marks.
+	ErrMarkedSince = errors.New("marked by someone else since")
 	// ErrNoTrack: no track of that number is in the database.
 	ErrNoTrack = errors.New("no such track")
 )
