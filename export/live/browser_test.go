@@ -201,11 +201,12 @@ func TestWithoutJavaScriptEverythingIsThere(t *testing.T) {
 	db, _ := bagged(t)
 	url := served(t, db, Options{})
 	ctx := browser.Tab(t)
+	visit(t, ctx, url)
 	browser.Screen(t, ctx, 360, 800, "light")
 	if _, err := chromedp.Call(ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
 		t.Fatal(err)
 	}
-	visit(t, ctx, url)
+	browser.Do(t, ctx, chromedp.Navigate(url))
 	text, err := chromedp.Run(ctx, chromedp.TextContent(chromedp.CSS("body")))
 	if err != nil {
 		t.Fatal(err)

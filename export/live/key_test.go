@@ -6,7 +6,6 @@ import (
 	"net/http"
 	"strings"
 	"testing"
-	"time"
 )
 
 // Without the key nothing is served, whatever is asked for; with it a cookie is set that scripts
@@ -99,6 +98,5 @@ func TestTheAddressLeadsOn(t *testing.T) {
 	base := served(t, db, Options{})
 	ctx := browser.Tab(t)
 	browser.Do(t, ctx, browser.Navigate(serverAt(t, base).Address(strings.TrimPrefix(base, "http://"))))
-	time.Sleep(time.Second) // the page leads on while nobody asks it anything
 	browser.Until(t, ctx, `location.href === "`+base+`/" && document.querySelector("h1")`)
 }

@@ -247,6 +247,7 @@ func visit(t testing.TB, ctx context.Context, url string) {
 	t.Helper()
 	host := strings.SplitN(strings.TrimPrefix(url, "http://"), "/", 2)[0]
 	browser.Do(t, ctx, browser.Navigate(serverAt(t, url).Address(host)))
+	browser.Until(t, ctx, `location.search === "" && document.readyState === "complete"`) // it leads on by itself
 	browser.Do(t, ctx, browser.Navigate(url))
 }
 
