@@ -9,6 +9,7 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"os"
+	"path/filepath"
 	"runtime"
 	"strings"
 	"sync"
@@ -213,6 +214,64 @@ func TestTwoHundredSegmentsAtOnce(t *testing.T) {
 	}
 	b := make([]byte, 1<<16)
 	t.Errorf("%d goroutines before, %d after:\n%s", goroutines, runtime.NumGoroutine(), b[:runtime.Stack(b, true)])
+}
+
+// What goes wrong is said on a page that looks like the others and leads back, to a browser; to a
+// script, in plain words.
+func TestErrorPages(t *testing.T) {
+	db, _ := scanned(t, bag()[:1])
+	s := New(db, Options{})
+	for _, target := range []string{"/track/999", "/nothing", "/export/x", "/audio/999", "/assets/none.css"} {
+		w := ask(s, "GET", target, "", header("Accept", "text/html,application/xhtml+xml"))
+		body := w.Body.String()
+		if w.Code != 404 || !strings.Contains(body, `<a href="/">Back to all tracks</a>`) || !strings.Contains(body, "/assets/page.css") || !strings.Contains(body, "go back to the list.") {
+			t.Errorf("%s: %d %s", target, w.Code, body)
+		}
+		if w := ask(s, "GET", target, "", nil); w.Code != 404 || strings.Contains(w.Body.String(), "<") {
+			t.Errorf("%s for a script: %d %s", target, w.Code, w.Body)
+		}
+	}
+}
+
+// A form that stops arriving is answered with 408, not with what is wrong with the form.
+func TestSlowForms(t *testing.T) {
+	s := New(recorded(t, "a.wav"), Options{})
+	for _, target := range []string{"/marks", "/undo"} {
+		r := httptest.NewRequest("POST", "http://127.0.0.1"+target, io.MultiReader(strings.NewReader("id=1&ma"), stalled{}))
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		r.AddCookie(s.lock.asCookie())
+		w := httptest.NewRecorder()
+		s.ServeHTTP(w, r)
+		if w.Code != http.StatusRequestTimeout {
+			t.Errorf("%s: %d %s", target, w.Code, w.Body)
+		}
+	}
+}
+
+// stalled is a body that does not arrive.
+type stalled struct{}
+
+func (stalled) Read([]byte) (int, error) {
+	return 0, fmt.Errorf("read tcp: %w", os.ErrDeadlineExceeded)
+}
+
+// A track that cannot be read has marks and no listening panel.
+func TestUnreadableTracksAreNotPlayed(t *testing.T) {
+	db, path := scanned(t, bag()[:1])
+	dir := filepath.Join(filepath.Dir(path), "bag")
+	if err := os.WriteFile(filepath.Join(dir, "torn.wav"), []byte("RIFF\x00\x00\x00\x00WAVE"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := library.Scan(t.Context(), db, []string{dir}, library.ScanOptions{}); err != nil {
+		t.Fatal(err)
+	}
+	s := New(db, Options{})
+	for name, plays := range map[string]bool{"torn.wav": false, "Dubs/night bus edit.wav": true} {
+		w := ask(s, "GET", fmt.Sprintf("/track/%d", named(t, db, name).ID), "", nil)
+		if got := strings.Contains(w.Body.String(), `class="listen `); w.Code != 200 || got != plays || !strings.Contains(w.Body.String(), `class="marks"`) {
+			t.Errorf("%s: %d, listening %v", name, w.Code, got)
+		}
+	}
 }
 
 // Readers who ask and never read, as many as there are places, keep nobody from listening

@@ -3,6 +3,7 @@ package live
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"net/http"
 	"strconv"
@@ -10,6 +11,9 @@ import (
 
 	"dubgauge/library"
 )
+
+// errNoAudio: there is nothing to listen to.
+var errNoAudio = errors.New("this track has no audio to play: its file is gone, silent or cannot be read")
 
 // audio sends the loudest part of a track as WAV. A few are decoded at a time, each into
 // memory; others wait for their turn without using any, or until they are no longer wanted.
@@ -21,7 +25,7 @@ func (s *Server) audio(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	if !playable(t) {
-		http.Error(w, "this track has no audio to play: its file is gone, silent or cannot be read", http.StatusNotFound)
+		s.fail(w, r, errNoAudio)
 		return
 	}
 	wav, release, err := s.decoded(r.Context(), t)

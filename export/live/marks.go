@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"os"
 	"path"
 	"slices"
 	"strconv"
@@ -69,8 +70,7 @@ func (s *Server) mark(w http.ResponseWriter, r *http.Request) {
 
 func parseMark(r *http.Request) (ids []int64, change func(library.Marks) library.Marks, said string, err error) {
 	if err := r.ParseForm(); err != nil {
-		var tooLarge *http.MaxBytesError
-		if errors.As(err, &tooLarge) {
+		if errors.As(err, new(*http.MaxBytesError)) || errors.Is(err, os.ErrDeadlineExceeded) {
 			return nil, nil, "", err
 		}
 		return nil, nil, "", errBadMark

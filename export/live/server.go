@@ -89,6 +89,13 @@ func New(store Store, opts Options) *Server {
 	mux.HandleFunc("POST /undo", s.takeBack)
 	mux.HandleFunc("GET /export/{name}", s.export)
 	mux.HandleFunc("GET /assets/{name}", asset)
+	mux.HandleFunc("GET /", func(w http.ResponseWriter, r *http.Request) { s.fail(w, r, errNoPage) })
+	for _, form := range []string{"GET /marks", "GET /undo"} {
+		mux.HandleFunc(form, func(w http.ResponseWriter, r *http.Request) {
+			w.Header().Set("Allow", http.MethodPost)
+			refuse(w, r, http.StatusMethodNotAllowed, "a mark is set by the buttons of the page: go back to the list")
+		})
+	}
 	mux.HandleFunc("GET /favicon.ico", func(w http.ResponseWriter, r *http.Request) { sendAsset(w, r, "icon.svg") })
 	s.handler = guard(s.lock.opens(mux))
 	return s

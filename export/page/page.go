@@ -61,6 +61,7 @@ type page struct {
 	Frame           frame
 	Sheet           bool
 	Undo            Undo
+	Message         string // instead of a track
 	One             *row // the single track of a page of its own
 	HasRows, Hidden bool
 	Brief           string // what is left out of a large library's report

@@ -50,11 +50,21 @@ func Single(w io.Writer, tracks []library.Track, t *library.Track, opts Options,
 		return err
 	}
 	one.Detail.Strips = true
-	if s.Listen != nil {
+	if one.Detail.Live = true; s.Listen != nil {
 		one.Detail.Listen = s.Listen(t, g.tracks)
 	}
 	p.One, p.Groups = &one, drawn(g)
 	return s.write(w, "alone", p)
+}
+
+// Message writes a page that says one thing and leads back to the list.
+func Message(w io.Writer, text string) error {
+	p, err := newPage(nil, Options{}, Filter{}, false)
+	if err != nil {
+		return err
+	}
+	p.Live, p.Style, p.Message = true, styleLink, text
+	return templates.ExecuteTemplate(w, "alone", p)
 }
 
 func (s Served) write(w io.Writer, name string, p *page) error {
