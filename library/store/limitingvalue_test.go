@@ -50,7 +50,7 @@ func TestRecordsWithLimiting(t *testing.T) {
 		`{"path":"a.wav","limiting":{}}`: false,
 		`{"path":"a.wav","limiting":{"over_db":[1],"loss_lu":[null],"p95_db":[1],"over_2_db_share":[0],"at_s":[3]}}`: false,
 	} {
-		r, err := parseRecord([]byte(text))
+		r, _, err := parseRecord([]byte(text))
 		if (err == nil) != ok {
 			t.Errorf("%s: error %v", text, err)
 		}
