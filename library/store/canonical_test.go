@@ -58,6 +58,8 @@ func full(t testing.TB) track.Record {
 	r.Measurement.File.BitrateKbps = &kbps
 	r.Faults = []detect.Fault{{Kind: "dc_offset", Detail: "some", AtS: detect.None}, {Kind: "clicks", Detail: "more", AtS: 1.25}}
 	r.Measurement.Error = &detect.Problem{Kind: "damaged", Detail: "no frame"}
+	r.Limiting = &detect.Limiting{OverDB: detect.Values{1, 2}, LossLU: detect.Values{0.1, 0.25}, P95DB: detect.Values{0, 1.5},
+		Over2: detect.Values{0, 0.125}, AtS: detect.Values{61, 62}, FlatShare: 0.004}
 	return r
 }
 
@@ -78,6 +80,7 @@ func TestCanonicalRecords(t *testing.T) {
 		"nothing":        func(r *track.Record) { *r = track.Record{Path: "x", Measurement: detect.Empty()} },
 		"no key":         func(r *track.Record) { r.Measurement.Key = nil },
 		"no error":       func(r *track.Record) { r.Measurement.Error = nil },
+		"no limiting":    func(r *track.Record) { r.Limiting = nil },
 		"no fingerprint": func(r *track.Record) { r.Fingerprint = "" },
 		"letters":        func(r *track.Record) { r.Tags.Title = "Café 夜" },
 		"one source":     func(r *track.Record) { r.Tags.Sources = r.Tags.Sources[:1] },
@@ -124,7 +127,7 @@ func TestRecordsThatAreNotCanonical(t *testing.T) {
 // TestRecordsOfOlderVersions lack what was not measured then.
 func TestRecordsOfOlderVersions(t *testing.T) {
 	line := lineOf(t, full(t))
-	for _, gone := range []string{`,"change_at_s":null,"change_from_bpm":null,"change_to_bpm":null`, `,"at_s":1.25`, `,"at_s":null`, `,"agreement":0`, `,"range_lu":5.5639`} {
+	for _, gone := range []string{`,"change_at_s":null,"change_from_bpm":null,"change_to_bpm":null`, `,"at_s":1.25`, `,"at_s":null`, `,"agreement":0`, `,"flat_share":0.004`, `,"range_lu":5.5639`} {
 		older := strings.Replace(line, gone, "", 1)
 		if exact, ok := agrees(t, older); older == line || !exact || !ok {
 			t.Errorf("without %s: read %v, exact %v", gone, ok, exact)
