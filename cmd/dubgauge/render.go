@@ -82,7 +82,7 @@ func (a *app) render(ctx context.Context, db *library.DB, f renderFlags, queries
 		switch {
 		case errors.Is(err, context.Canceled):
 			show.done()
-			return err
+			return fmt.Errorf("stopped: %s made and whole, and no part of another is left", copies(i-failed))
 		case err != nil:
 			failed++
 			a.say("%s: %s", words.OneLine(t.Path), words.Printable(renderError(err)))
@@ -95,9 +95,17 @@ func (a *app) render(ctx context.Context, db *library.DB, f renderFlags, queries
 	}
 	show.done()
 	if failed > 0 {
-		return fmt.Errorf("%s not made; the reasons stand above", words.Counted(failed, "copy was"))
+		return fmt.Errorf("%s not made; the reasons stand above", copies(failed))
 	}
 	return nil
+}
+
+// copies counts them in a sentence.
+func copies(n int) string {
+	if n == 1 {
+		return "1 copy was"
+	}
+	return fmt.Sprintf("%d copies were", n)
 }
 
 // renderError puts into words why there is no copy.
