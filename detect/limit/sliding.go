@@ -17,19 +17,26 @@ func newSliding(window int) sliding {
 // push takes the next value in and returns the least of the window that ends with it;
 // before the first, values count as more than any.
 func (s *sliding) push(v float64) float64 {
-	window := len(s.value)
-	at := func(i int) int { return (s.first + i) % window }
-	for s.n > 0 && s.value[at(s.n-1)] >= v {
+	for s.n > 0 && s.value[s.at(s.n-1)] >= v {
 		s.n--
 	}
-	if s.n > 0 && s.place[s.first] <= s.now-int64(window) {
-		s.first = at(1)
+	if s.n > 0 && s.place[s.first] <= s.now-int64(len(s.value)) {
+		s.first = s.at(1)
 		s.n--
 	}
-	s.value[at(s.n)], s.place[at(s.n)] = v, s.now
+	last := s.at(s.n)
+	s.value[last], s.place[last] = v, s.now
 	s.n++
 	s.now++
 	return s.value[s.first]
+}
+
+// at is where the i-th candidate stands. A division would take longer than all else here.
+func (s *sliding) at(i int) int {
+	if i += s.first; i >= len(s.value) {
+		i -= len(s.value)
+	}
+	return i
 }
 
 // mean is the mean of the last so many values; before the first, they count as 1.
