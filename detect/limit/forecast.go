@@ -4,7 +4,7 @@ import "math"
 
 // OverDBs are the gains that a Forecast is made for: by how many dB they take the highest
 // true peak of a track over the ceiling. What lies between is read off by straight lines.
-var OverDBs = [...]float64{1, 2, 3, 4, 6, 8, 10, 12, 15, 18}
+var OverDBs = [...]float64{1, 2, 3, 4, 6, 8, 10, 12}
 
 // Forecast says what the Limiter would take off a track, without running it: a row for
 // each of OverDBs. Its errors against the limiter stand in a test.
@@ -143,7 +143,11 @@ func (x *expectation) limit(least float32) {
 	cells := func(s float64) int { return max(1, int(math.Round(s/x.cell))) }
 	attack := cells(attackS)
 	s := newSliding(cells(attackS+holdS) + 1)
-	m := newMean(attack)
+	means, at := make([]float64, attack), 0
+	for i := range means {
+		means[i] = 1
+	}
+	sum, each := float64(attack), 1/float64(attack)
 	let := 1 - math.Exp(-x.cell/releaseS)
 	last := 1.0
 	need := func(i int) float64 {
@@ -157,7 +161,12 @@ func (x *expectation) limit(least float32) {
 	}
 	for i := range x.gains {
 		last = min(s.push(need(i+attack)), last+let*(1-last))
-		x.gains[i] = float32(m.push(last))
+		sum += last - means[at]
+		means[at] = last
+		if at++; at == attack {
+			at = 0
+		}
+		x.gains[i] = float32(min(1, sum*each))
 	}
 }
 
