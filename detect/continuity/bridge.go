@@ -5,7 +5,7 @@ import "math"
 const (
 	// bridgeOrder is that of the linear prediction, bridgeLength the samples that it is
 	// made of.
-	bridgeOrder, bridgeLength = 16, 512
+	bridgeOrder, bridgeLength = 12, 256
 	// bridgeMargin is how far beside a cell an edit is looked for, in samples; bridgeBefore
 	// and bridgeAfter what must be known around a cell.
 	bridgeMargin              = 4
@@ -51,17 +51,20 @@ func (b *bridge) at(l, r []float32, i, n int) (found edit, ok bool) {
 	if !b.fails(editSide) {
 		return edit{}, false
 	}
-	b.load(middleSum, l, r, func(l, r float32) float32 { return (l + r) / 2 })
-	best := b.best(editSide, middleSum)
-	if !(best.gain < 0) { // a difference that is turned up or down is the arrangement's
-		best = candidate{}
-	}
 	b.load(editLeft, l, r, func(l, _ float32) float32 { return l })
 	b.load(editRight, l, r, func(_, r float32) float32 { return r })
-	what := editSide
+	best, what := candidate{}, editLeft
 	for k, other := range [...]int{editLeft: editRight, editRight: editLeft} {
 		if c := b.best(k, other); c.better > best.better {
 			best, what = c, k
+		}
+	}
+	// Of the difference of the channels only the sign may change: one that is turned up or
+	// down is the arrangement's.
+	if alone := b.best(editSide, editSide); alone.gain < 0 && alone.better > best.better {
+		b.load(middleSum, l, r, func(l, r float32) float32 { return (l + r) / 2 })
+		if c := b.best(editSide, middleSum); c.gain < 0 && c.better > best.better {
+			best, what = c, editSide
 		}
 	}
 	return edit{int64(from + best.at), what, best.gain}, best.better > 0
@@ -143,14 +146,14 @@ type candidate struct {
 }
 
 // best is the place where a gain mends the prediction of signal k best while that of the
-// other holds.
+// other, if it is another, holds.
 func (b *bridge) best(k, other int) (out candidate) {
 	e, v := b.e[k], b.v[k]
 	for i := 1; i+bridgeOrder <= len(e); i++ {
 		if e[i-1] > bridgeHolds*bridgeHolds*v || max(e[i], e[i+1], e[i+2]) < bridgeFails*bridgeFails*v {
 			continue
 		}
-		if b.power(other, i) > bridgeGood*b.v[other] {
+		if other != k && b.power(other, i) > bridgeGood*b.v[other] {
 			continue
 		}
 		if c := b.mend(k, bridgeLength+i); c.better > max(bridgeBetter, out.better) {

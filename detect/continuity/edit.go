@@ -10,29 +10,33 @@ import "math"
 // the middle, and high where one channel is changed within a sample.
 type sideways struct{ u, v float32 }
 
-// cell gives the sum of l*r and the highest d squared.
+// cell gives the sum of l*r and the highest d squared, which is found as a whole number:
+// the bits of positive numbers are in the order of the numbers.
 func (s *sideways) cell(l, r []float32) (cross, most float32) {
 	var p, q float32
+	var high, higher uint32
 	u, v := s.u, s.v
-	r = r[:len(l)]
-	i := 0
-	for ; i+1 < len(l); i += 2 {
-		a, b, c, e := l[i], l[i+1], r[i], r[i+1]
-		p += a * c
-		q += b * e
-		now := (a - c) + (b - e)
-		step := now - u
+	for len(l) >= 4 && len(r) >= 4 {
+		a, b := (*[4]float32)(l), (*[4]float32)(r)
+		p += a[0] * b[0]
+		q += a[1] * b[1]
+		p += a[2] * b[2]
+		q += a[3] * b[3]
+		w := (a[0] - b[0]) + (a[1] - b[1])
+		step := w - u
 		d := step - v
-		u, v = now, step
-		if d *= d; d > most {
-			most = d
-		}
+		high = max(high, math.Float32bits(d*d))
+		u = (a[2] - b[2]) + (a[3] - b[3])
+		v = u - w
+		d = v - step
+		higher = max(higher, math.Float32bits(d*d))
+		l, r = l[4:], r[4:]
 	}
-	for ; i < len(l); i++ {
-		p += l[i] * r[i]
+	for i, x := range l {
+		p += x * r[i]
 	}
 	s.u, s.v = u, v
-	return p + q, most
+	return p + q, math.Float32frombits(max(high, higher))
 }
 
 const (

@@ -1,5 +1,7 @@
 package transfer
 
+import "math"
+
 // cell sums up a few samples of one channel by the second difference of the sums of
 // pairs
 //
@@ -25,7 +27,8 @@ const pairGain = 12
 type slope struct{ pair, step float32 }
 
 // measure fills cells and the means of their parts from the channels x and y, which
-// go on from the slopes. Both go through one loop, as their sums then don't wait for
+// go on from the slopes. The highest are found as whole numbers: the bits of positive numbers
+// are in the order of the numbers. Both go through one loop, as their sums then don't wait for
 // each other.
 func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int, from *[2]slope) {
 	part := size / partsPerCell
@@ -33,7 +36,8 @@ func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int, fr
 	p, q := from[0].pair, from[0].step
 	r, s := from[1].pair, from[1].step
 	for i := range len(x) / size {
-		var energy, energy2, most, most2, cross float32
+		var energy, energy2, cross float32
+		var most, most2 uint32
 		for j := range partsPerCell {
 			u, w := x[:part:part], y[:part:part]
 			x, y = x[part:], y[part:]
@@ -48,9 +52,7 @@ func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int, fr
 				other := d
 				d *= d
 				energy += d
-				if d > most {
-					most = d
-				}
+				most = max(most, math.Float32bits(d))
 				v = w[k-1] + w[k]
 				e = v - r
 				d = e - s
@@ -59,14 +61,12 @@ func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int, fr
 				cross += other * d
 				d *= d
 				energy2 += d
-				if d > most2 {
-					most2 = d
-				}
+				most2 = max(most2, math.Float32bits(d))
 			}
 			parts[0][i*partsPerCell+j] = left * gain
 			parts[1][i*partsPerCell+j] = right * gain
 		}
-		cells[0][i], cells[1][i] = cell{energy, most, cross}, cell{energy2, most2, cross}
+		cells[0][i], cells[1][i] = cell{energy, math.Float32frombits(most), cross}, cell{energy2, math.Float32frombits(most2), cross}
 	}
 	from[0], from[1] = slope{p, q}, slope{r, s}
 }
