@@ -73,7 +73,7 @@ func (m *Meter) balance(g Grid) []Finding {
 	if out == nil {
 		out = m.leaning()
 	}
-	out = append(out, beside(m.parts(ws), m.dropped(g))...)
+	out = append(out, beside(m.parts(ws), m.dropped(g, ws))...)
 	out = append(out, beside(m.swapped(ws), m.exchanged(g))...)
 	return append(out, beside(m.flips(ws), m.upturned(ws))...)
 }

@@ -41,7 +41,7 @@ func newBridge() *bridge {
 }
 
 // middleSum is the signal beside those of edits: half the sum of the channels.
-const middleSum = 3
+const middleSum = editWave
 
 // at looks for an edit in the cell of n samples at place i of the channels.
 func (b *bridge) at(l, r []float32, i, n int) (found edit, ok bool) {
@@ -65,6 +65,8 @@ func (b *bridge) at(l, r []float32, i, n int) (found edit, ok bool) {
 		b.load(middleSum, l, r, func(l, r float32) float32 { return (l + r) / 2 })
 		if c := b.best(editSide, middleSum); c.gain < 0 && c.better > best.better {
 			best, what = c, editSide
+		} else if best.better == 0 {
+			best, what = alone, editWave
 		}
 	}
 	return edit{int64(from + best.at), what, best.gain}, best.better > 0
@@ -173,9 +175,13 @@ func (b *bridge) power(k, i int) float64 {
 }
 
 // mend finds the gain at place n. What is not predicted has a part f of the samples before
-// and a part g of those from n on, which with a gain q fit best where
+// and a part g of those from n on, which fit best where
 //
-//	sum of (f + g/q)^2 is least: 1/q = -sum f g / sum g^2
+//	sum of (f + g q)^2 is least: q = -sum f g / sum g^2
+//
+// As noise is in both parts, the gain is given as that of their sizes:
+//
+//	gain = (sum g^2 / sum f^2)^(1/2), with the sign of q
 func (b *bridge) mend(k, n int) candidate {
 	var ff, fg, gg float64
 	y := b.y[k]
@@ -192,12 +198,12 @@ func (b *bridge) mend(k, n int) candidate {
 		fg += f * g
 		gg += g * g
 	}
-	if !(gg > 0) || fg == 0 {
+	if !(gg > 0) || !(ff > 0) || fg == 0 {
 		return candidate{}
 	}
 	with, without := ff-fg*fg/gg, ff+2*fg+gg
 	if with > bridgeGood*bridgeOrder*b.v[k] {
 		return candidate{}
 	}
-	return candidate{n, -gg / fg, without / max(with, bridgeOrder*b.v[k]/bridgeGood)}
+	return candidate{n, math.Copysign(math.Sqrt(gg/ff), -fg), without / max(with, bridgeOrder*b.v[k]/bridgeGood)}
 }

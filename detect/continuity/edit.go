@@ -43,7 +43,7 @@ const (
 	// editReach is how many cells to either side, but for its neighbours, must lie under
 	// editRatio of the second difference of the side in the cell of an edit. At 1.6 it
 	// leaves some two places a second to be looked at, and half of all edits.
-	editReach, editRatio = 3, 1.6
+	editReach, editRatio = 3, 1.3
 	// editLeast is the least second difference, -60 dB of full scale.
 	editLeast = 1e-3
 	// maxEdits bounds what is found; a track with more is made of such edits.
@@ -62,6 +62,7 @@ const (
 	editLeft = iota
 	editRight
 	editSide
+	editWave // the difference, and the sum fails too: a wave that jumps, and no edit
 )
 
 // edits looks for them: first for a cell that stands out, then by linear prediction.

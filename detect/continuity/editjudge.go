@@ -18,6 +18,9 @@ const (
 	// backSame is how far the gain of a channel that comes back may lie off the inverse of
 	// that of the drop.
 	backSame = 0.08
+	// leansBy is the least share of a drop that the balance of 2 s must show where its end
+	// was not seen: where both channels drop, one may be near zero just then.
+	leansBy = 0.4
 	// editMost is the number of edits of one signal in a track that may still be faults; more
 	// are its style.
 	editMost = 8
@@ -32,13 +35,13 @@ func (m *Meter) editsOf(what int, pass func(edit) bool) []edit {
 	var out []edit
 	all := 0
 	for _, e := range m.edits.found {
-		if e.what != what {
+		if e.what != what && !(what == editSide && e.what == editWave) {
 			continue
 		}
 		if all++; all > editMost {
 			return nil
 		}
-		if pass(e) {
+		if e.what == what && pass(e) {
 			out = append(out, e)
 		}
 	}
@@ -120,7 +123,7 @@ func (m *Meter) opposed(ws []weigh, t float64) (from, to float64) {
 
 // dropped names the parts from where a channel drops by some dB within a sample, to where
 // it comes back, if that was seen.
-func (m *Meter) dropped(g Grid) []Finding {
+func (m *Meter) dropped(g Grid, ws []weigh) []Finding {
 	var out []Finding
 	for _, what := range []int{editLeft, editRight} {
 		all := m.editsOf(what, func(e edit) bool { return e.gain > 0 && (e.gain <= lessTo || e.gain >= 1/lessTo) && !m.meant(e, g) })
@@ -135,11 +138,23 @@ func (m *Meter) dropped(g Grid) []Finding {
 				f.Until = m.seconds(all[i+1+back].at)
 				f.Detail = fmt.Sprintf("the %s channel is %.1f dB weaker than in the rest of the track for %s from %s",
 					sideName(what, 2), d, span(f.Until-at), reason.Place(at))
+			} else if float64(1-2*what)*leansAt(ws, m.blockAt(at, len(ws))) > -leansBy*d {
+				continue
 			}
 			out = append(out, f)
 		}
 	}
 	return out
+}
+
+// leansAt is how far the balance moves at block i, in dB: the mean of the rest and the top,
+// 0 where too little plays.
+func leansAt(ws []weigh, i int) float64 {
+	sides := [2][]weigh{stretchOf(ws, i-1, -1, stepBlocks, stepBlocks, heard), stretchOf(ws, i+1, 1, stepBlocks, stepBlocks, heard)}
+	if min(len(sides[0]), len(sides[1])) < stepLeast {
+		return 0
+	}
+	return (bandStep(sides, restOf, stepRest).db + bandStep(sides, topOf, stepRest).db) / 2
 }
 
 // beside adds to what was found what more tells, but for what is of the same kind and
