@@ -18,7 +18,12 @@ import (
 )
 
 // breakRow counts one row of the table.
-type breakRow struct{ n, found, noted, flagged, held int }
+type breakRow struct {
+	n, found, noted, flagged, held int
+	// Of what has a limit: where there is something to hear, what was found of that, and
+	// what can be told by one who knows the place; see change.
+	limited, heard, heardFound, told int
+}
 
 // breakTable is the table of package continuity.
 type breakTable struct {
@@ -247,6 +252,19 @@ func (b *breakTable) spoilt(name string, s Spec, x stereo, what planted, still c
 		if hit {
 			r.found++
 		}
+		if what.edit == nil {
+			return
+		}
+		r.limited++
+		if heard, told := what.edit.told(x, what.edit.from, what.edit.to); heard {
+			r.heard++
+			if hit {
+				r.heardFound++
+			}
+			if told {
+				r.told++
+			}
+		}
 	})
 	if !hit {
 		b.t.Logf("missed: %s: %s at %.3f: beat was %+v: %+v", name, s, what.at, still, found)
@@ -260,10 +278,14 @@ func (b *breakTable) print() {
 		r := b.rows[name]
 		if strings.HasPrefix(name, lookName) || strings.HasPrefix(name, "edit: ") || strings.HasPrefix(name, "clean ") {
 			r.alarms(name)
-			all = breakRow{all.n + r.n, 0, all.noted + r.noted, all.flagged + r.flagged, all.held + r.held}
+			all = breakRow{n: all.n + r.n, noted: all.noted + r.noted, flagged: all.flagged + r.flagged, held: all.held + r.held}
 			continue
 		}
-		fmt.Printf("%-44s n %4d  found %5.1f %%\n", name, r.n, percentOf(r.found, r.n))
+		fmt.Printf("%-44s n %4d  found %5.1f %%", name, r.n, percentOf(r.found, r.n))
+		if r.limited > 0 {
+			fmt.Printf("  there is something to hear in %4d: found %5.1f %%, can be told at a known edge %5.1f %%", r.heard, percentOf(r.heardFound, r.heard), percentOf(r.told, r.heard))
+		}
+		fmt.Println()
 	}
 	all.alarms("all that is clean")
 }
