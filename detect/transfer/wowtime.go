@@ -206,35 +206,59 @@ func swings(t, off []float64, from, step float64, n int) []float64 {
 
 // timed looks for a swing of the time at the speeds of a turntable.
 func (b *begins) timed(rate float64, beat Beat) (out swing) {
+	for _, s := range b.swingsOf(rate, beat) {
+		if score := s.seconds / s.least; score >= 1 && score > out.score {
+			out = swing{percent: s.percent(s.seconds), hz: s.hz, score: score, turns: true, timed: true}
+		}
+	}
+	return out
+}
+
+// timeSwing is what there is at the speed of a turntable and the least that is named, in
+// seconds either way.
+type timeSwing struct{ hz, seconds, least float64 }
+
+// percent turns a swing of the time into one of the pitch.
+func (s timeSwing) percent(seconds float64) float64 { return 100 * 2 * math.Pi * s.hz * seconds }
+
+// swingsOf measures them; nil with no beat or too little on it.
+func (b *begins) swingsOf(rate float64, beat Beat) (out []timeSwing) {
 	if !(beat.BPM > 0) || beat.Confidence < clickSure {
-		return out
+		return nil
 	}
 	var times []float64
 	for _, p := range b.places() {
 		times = append(times, p/rate)
 	}
 	if len(times) < timeCount {
-		return out
+		return nil
 	}
 	t, off := offs(times, beat.BPM)
 	if len(t) < timeCount {
-		return out
+		return nil
 	}
 	for _, hz := range turntables {
-		a := swings(t, off, hz, 0, 1)[0]
 		var around []float64
 		for k, v := range swings(t, off, timeFrom*hz, timeGrain*hz, timeAround) {
 			if math.Abs((timeFrom+float64(k)*timeGrain-1)*hz) > timeSelf {
 				around = append(around, v)
 			}
 		}
-		least := timeStands
+		stands := timeStands
 		if bar := beat.BPM / 60 / 4; math.Abs(math.Remainder(hz, bar/4)) < wowNear {
-			least *= timeBeat
+			stands *= timeBeat
 		}
-		if score := a / (middle(around) * least); a >= timeLeast && score >= 1 && score > out.score {
-			out = swing{percent: 100 * 2 * math.Pi * hz * a, hz: hz, score: score, turns: true, timed: true}
-		}
+		out = append(out, timeSwing{hz, swings(t, off, hz, 0, 1)[0], max(timeLeast, stands*middle(around))})
 	}
 	return out
+}
+
+// LeastWow is the least wow at 33 1/3 turns a minute, in percent of the speed either way,
+// that the beat of a track would show: what its players do by themselves hides less. It is
+// infinite where there is no beat. Ask for it after the Result.
+func (m *Meter) LeastWow(b Beat) float64 {
+	for _, s := range m.begins.swingsOf(m.clicks.rate, b) {
+		return s.percent(s.least)
+	}
+	return math.Inf(1)
 }
