@@ -104,6 +104,7 @@ func TestJumpAt(t *testing.T) {
 		{"back again", hits(0), hits(0), hits(12), hits(0), 0},
 		{"by a sixteenth", hits(0), hits(0), hits(24), hits(24), 0},
 		{"by a sixteenth and 11 ms", hits(0), hits(0), hits(26), hits(26), 0},
+		{"by a sixteenth and 16 ms", hits(0), hits(0), hits(27), hits(27), 0.0156},
 		{"by a sixteenth and 21 ms", hits(0), hits(0), hits(28), hits(28), 0.0208},
 		{"of what fits better elsewhere beyond", hits(0, 0, 32, 64), hits(0, 32, 32, 64), hits(12, 44, 76), hits(12, 44, 76), 0},
 		{"in part", hits(0), hits(0), hits(0, 12), hits(0, 12), 0},
