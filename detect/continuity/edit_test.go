@@ -3,6 +3,7 @@ package continuity
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"dubgauge/detect/reason"
@@ -267,5 +268,66 @@ func TestSideways(t *testing.T) {
 		if math.Abs(float64(cross)-wantCross) > 1e-4 || math.Abs(float64(most)-wantMost) > 1e-4 {
 			t.Errorf("from %d: %g and %g, want %g and %g", from, cross, most, wantCross, wantMost)
 		}
+	}
+}
+
+// Of a part only the end was seen, where the right channel rises by 3 dB: the balance tells
+// where it begins, if it moves by as much there and back.
+func TestRise(t *testing.T) {
+	for _, tt := range []struct {
+		name  string
+		moved float64 // dB, of the balance in blocks 40 to 60
+		gain  float64
+		want  bool
+	}{
+		{"3 dB", 3, 1.41, true}, {"4 dB", 4, 1.41, true}, {"6 dB", 6, 1.41, false},
+		{"a hit on the right", 0, 1.41, false}, {"the left weaker", -3, 1.41, false},
+	} {
+		m := New(testRate, 2)
+		ws := louder(still(120), 40, 60, tt.moved, tt.moved, tt.moved)
+		m.edits.found = []edit{{int64(60 * m.blocks.seconds * testRate), editRight, tt.gain}}
+		got := m.dropped(Grid{}, ws)
+		if len(got) == 1 != tt.want {
+			t.Errorf("%s: %+v", tt.name, got)
+			continue
+		}
+		if tt.want && (math.Abs(got[0].At-40*m.blocks.seconds) > 4*m.blocks.seconds || math.Abs(got[0].Until-60*m.blocks.seconds) > 1e-3 || math.Abs(got[0].Figure-2.98) > 0.01) {
+			t.Errorf("%s: %+v", tt.name, got)
+		}
+	}
+}
+
+// What tells the same twice is named once.
+func TestBeside(t *testing.T) {
+	one := func(k reason.Kind, at, until float64) Finding { return Finding{Kind: k, At: at, Until: until} }
+	found := []Finding{one(reason.WeakPart, 10, 20)}
+	for _, tt := range []struct {
+		more Finding
+		want int
+	}{
+		{one(reason.WeakPart, 10.2, 19.9), 1}, {one(reason.WeakPart, 20.9, 20.9), 1}, {one(reason.WeakPart, 21.1, 30), 2},
+		{one(reason.WeakPart, 3, 8.9), 2}, {one(reason.WeakPart, 3, 9.1), 1}, {one(reason.SwappedPart, 10, 20), 2},
+	} {
+		if got := beside(slices.Clone(found), []Finding{tt.more}); len(got) != tt.want {
+			t.Errorf("%+v: %+v", tt.more, got)
+		}
+	}
+}
+
+// What grows from nearly nothing, or nearly stops, is no gain of a channel; and the list is
+// bounded.
+func TestEditsKept(t *testing.T) {
+	e := newEdits(64)
+	for _, gain := range []float64{0.39, -0.3, 2.6, -3} {
+		e.keep(edit{1, editLeft, gain})
+	}
+	if len(e.found) > 0 {
+		t.Errorf("%+v", e.found)
+	}
+	for range maxEdits + 1 {
+		e.keep(edit{1, editLeft, 0.7})
+	}
+	if len(e.found) != maxEdits || !e.more {
+		t.Errorf("%d kept", len(e.found))
 	}
 }

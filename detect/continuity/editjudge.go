@@ -21,6 +21,8 @@ const (
 	// leansBy is the least share of a drop that the balance of 2 s must show where its end
 	// was not seen: where both channels drop, one may be near zero just then.
 	leansBy = 0.4
+	// leansOff is how far, in dB, the balance may move more or less than by a rise.
+	leansOff = 1.2
 	// editMost is the number of edits of one signal in a track that may still be faults; more
 	// are its style.
 	editMost = 8
@@ -127,24 +129,57 @@ func (m *Meter) dropped(g Grid, ws []weigh) []Finding {
 	var out []Finding
 	for _, what := range []int{editLeft, editRight} {
 		all := m.editsOf(what, func(e edit) bool { return e.gain > 0 && (e.gain <= lessTo || e.gain >= 1/lessTo) && !m.meant(e, g) })
-		for i, e := range all {
-			if e.gain > 1 {
-				continue
-			}
+		for len(all) > 0 {
+			e, after := all[0], all[1:]
+			all = after
 			d, at := -20*math.Log10(e.gain), m.seconds(e.at)
-			f := Finding{Kind: reason.WeakPart, At: at, Until: at, Figure: d,
-				Detail: fmt.Sprintf("the %s channel drops by %.1f dB at once at %s", sideName(what, 2), d, reason.Place(at))}
-			if back := slices.IndexFunc(all[i+1:], func(o edit) bool { return math.Abs(o.gain*e.gain-1) <= backSame }); back >= 0 {
-				f.Until = m.seconds(all[i+1+back].at)
-				f.Detail = fmt.Sprintf("the %s channel is %.1f dB weaker than in the rest of the track for %s from %s",
-					sideName(what, 2), d, span(f.Until-at), reason.Place(at))
-			} else if float64(1-2*what)*leansAt(ws, m.blockAt(at, len(ws))) > -leansBy*d {
-				continue
+			back := slices.IndexFunc(after, func(o edit) bool { return math.Abs(o.gain*e.gain-1) <= backSame })
+			switch from, ok := m.roseFrom(ws, e); {
+			case e.gain < 1 && back >= 0:
+				out = append(out, weakFrom(what, d, at, m.seconds(after[back].at)))
+				all = slices.Delete(slices.Clone(after), back, back+1)
+			case e.gain < 1 && m.leans(ws, e, at) >= leansBy*d:
+				out = append(out, Finding{Kind: reason.WeakPart, At: at, Until: at, Figure: d,
+					Detail: fmt.Sprintf("the %s channel drops by %.1f dB at once at %s", sideName(what, 2), d, reason.Place(at))})
+			case e.gain > 1 && ok:
+				out = append(out, weakFrom(what, -d, from, at))
 			}
-			out = append(out, f)
 		}
 	}
 	return out
+}
+
+func weakFrom(what int, d, at, until float64) Finding {
+	return Finding{
+		Kind: reason.WeakPart, At: at, Until: until, Figure: d,
+		Detail: fmt.Sprintf("the %s channel is %.1f dB weaker than in the rest of the track for %s from %s",
+			sideName(what, 2), d, span(until-at), reason.Place(at)),
+	}
+}
+
+// leans is how far the balance moves at a time to the other side than that of the edit, in
+// dB: negative where the channel of the edit gains.
+func (m *Meter) leans(ws []weigh, e edit, at float64) float64 {
+	return float64(2*e.what-1) * leansAt(ws, m.blockAt(at, len(ws)))
+}
+
+// roseFrom looks for the drop that a rise takes back, which was not seen itself: the place
+// where the balance moves most the other way. Both must move by about as much as the edit
+// does, as a hit that begins just then is taken for a rise, too.
+func (m *Meter) roseFrom(ws []weigh, e edit) (from float64, ok bool) {
+	d, at := 20*math.Log10(e.gain), m.seconds(e.at)
+	if d <= 0 || math.Abs(m.leans(ws, e, at)+d) > leansOff {
+		return 0, false
+	}
+	to := m.blockAt(at-partLeast, len(ws))
+	best := leansOff
+	for i := max(0, m.blockAt(at, len(ws))-int(partMost*float64(len(ws)))); i < to; i++ {
+		t := float64(i) * m.blocks.seconds
+		if off := math.Abs(m.leans(ws, e, t) - d); off < best {
+			best, from, ok = off, t, true
+		}
+	}
+	return from, ok
 }
 
 // leansAt is how far the balance moves at block i, in dB: the mean of the rest and the top,
