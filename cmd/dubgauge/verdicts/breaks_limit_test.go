@@ -1,6 +1,31 @@
 package main
 
-import "math"
+import (
+	"math"
+
+	"dubgauge/detect/continuity"
+)
+
+// limit says whether there is anything to tell a fault by, and whether one can who knows
+// its place; limited is false where nothing is known of that. Of edits see change. Starts
+// and skips are told by the beat: where none is known there is nothing to tell by, and a
+// start on a beat or a part of it, by chance, is as music starts.
+func (p *planted) limit(x stereo, g continuity.Grid) (heard, told, limited bool) {
+	switch {
+	case p.edit != nil:
+		heard, told = p.edit.told(x, p.edit.from, p.edit.to)
+		return heard, told, true
+	case p.from == 0:
+		return false, false, false
+	}
+	heard = g.BPM > 0 && g.Confidence >= beatKnown
+	off := func(parts float64) float64 { return math.Abs(math.Remainder(p.from-g.FirstBeat, 60/g.BPM/parts)) }
+	told = heard && (math.IsNaN(p.from) || off(1) > 0.008 && off(2) > 0.004 && off(4) > 0.002)
+	return heard, told, true
+}
+
+// beatKnown is the confidence from which package continuity goes by the beat.
+const beatKnown = 0.15
 
 // The limit of what can be told of an edit of one channel or of both: an observer who
 // knows the sample where it begins or ends, and the gain that it has, looks whether linear

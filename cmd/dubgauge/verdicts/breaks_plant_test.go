@@ -25,6 +25,9 @@ type planted struct {
 	at    float64
 	still bool // what looks for it does not go by the beat, which is not measured again
 	edit  *edited
+	// from is the place in the whole track, in seconds, that is told by the beat: NaN for
+	// any, 0 where the beat is not asked.
+	from float64
 }
 
 // edited is what an edit does between two samples; nil where nothing is known of its limit.
@@ -180,7 +183,7 @@ func twiceOf(seconds float64) func(*planter) planted {
 		for c := range p.x {
 			p.x[c] = slices.Insert(p.x[c], at, slices.Clone(p.x[c][at-n:at])...)
 		}
-		return planted{codes: []string{"skip"}, at: timeOf(at)}
+		return planted{codes: []string{"skip"}, at: timeOf(at), from: math.NaN()}
 	}
 }
 
@@ -245,7 +248,7 @@ var plants = []plant{
 			return nothing
 		}
 		p.x = stereo{p.x[0][at:], p.x[1][at:]}
-		return planted{codes: []string{"cut start"}, at: 0}
+		return planted{codes: []string{"cut start"}, at: 0, from: timeOf(at)}
 	}},
 	{"cut end", true, func(p *planter) planted {
 		at := p.offBeat(0, 2*sound.Rate)
@@ -300,7 +303,7 @@ var plants = []plant{
 		for c := range p.x {
 			copy(p.x[c][at:at+n], p.x[c][at-n:at])
 		}
-		return planted{codes: []string{"skip"}, at: timeOf(at)}
+		return planted{codes: []string{"skip"}, at: timeOf(at), from: math.NaN()}
 	}},
 }
 
@@ -430,6 +433,10 @@ func studioPlants(where studio.Where) []plant {
 			what := planted{codes: codes, at: math.NaN(), still: stillCode(codes)}
 			middle := int(((where.From+where.To)/2 + 0.137*where.Bar) * sound.Rate) // as the studio has it
 			switch {
+			case strings.HasPrefix(d.Name, "abrupt start"):
+				what.from = where.From + 0.137*where.Bar
+			case codes[0] == "skip":
+				what.from = math.NaN()
 			case strings.HasPrefix(d.Name, "channels swapped"):
 				what.edit = &edited{sideTurns, middle, middle + samples(8)}
 			case strings.HasPrefix(d.Name, "polarity flipped"):

@@ -20,8 +20,8 @@ import (
 // breakRow counts one row of the table.
 type breakRow struct {
 	n, found, noted, flagged, held int
-	// Of what has a limit: where there is something to hear, what was found of that, and
-	// what can be told by one who knows the place; see change.
+	// Of what has a limit: where there is something to tell it by, what was found of that,
+	// and what can be told by one who knows the place; see planted.limit.
 	limited, heard, heardFound, told int
 }
 
@@ -252,11 +252,12 @@ func (b *breakTable) spoilt(name string, s Spec, x stereo, what planted, still c
 		if hit {
 			r.found++
 		}
-		if what.edit == nil {
+		heard, told, limited := what.limit(x, still)
+		if !limited {
 			return
 		}
 		r.limited++
-		if heard, told := what.edit.told(x, what.edit.from, what.edit.to); heard {
+		if heard {
 			r.heard++
 			if hit {
 				r.heardFound++
@@ -283,7 +284,7 @@ func (b *breakTable) print() {
 		}
 		fmt.Printf("%-44s n %4d  found %5.1f %%", name, r.n, percentOf(r.found, r.n))
 		if r.limited > 0 {
-			fmt.Printf("  there is something to hear in %4d: found %5.1f %%, can be told at a known edge %5.1f %%", r.heard, percentOf(r.heardFound, r.heard), percentOf(r.told, r.heard))
+			fmt.Printf("  something to tell by in %4d: found %5.1f %%, by one who knows the place %5.1f %%", r.heard, percentOf(r.heardFound, r.heard), percentOf(r.told, r.heard))
 		}
 		fmt.Println()
 	}
