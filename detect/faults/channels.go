@@ -1,9 +1,7 @@
 package faults
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"dubgauge/detect/reason"
 )
@@ -119,16 +117,6 @@ func (p *lowPass) next(x float64) float64 {
 func (m *Meter) balance(r *Result) {
 	s := &m.channels
 	n := float64(max(1, m.at))
-	var rests []string
-	for c, sum := range s.sum {
-		mean := sum / n
-		if off := s.rest[c].offset(mean, s.energy[c]/n, n/m.rate); off != 0 {
-			rests = append(rests, fmt.Sprintf("the %s channel rests at %+.1f %% of full scale", channelName(c, len(s.sum)), 100*off))
-		}
-	}
-	if len(rests) > 0 {
-		r.add(reason.DCOffset, nowhere, "%s", strings.Join(rests, ", "))
-	}
 	if len(s.sum) < 2 {
 		return
 	}

@@ -1,6 +1,12 @@
 package faults
 
-import "math"
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"dubgauge/detect/reason"
+)
 
 const (
 	// dcNamed is how far from zero, as a share of full scale, a channel rests that is named:
@@ -108,4 +114,18 @@ func (r *rest) offset(mean, energy, seconds float64) float64 {
 		return 0
 	}
 	return at
+}
+
+// rests names the channels that rest off zero.
+func (m *Meter) rests(r *Result) {
+	s, n := &m.channels, float64(max(1, m.at))
+	var rests []string
+	for c, sum := range s.sum {
+		if off := s.rest[c].offset(sum/n, s.energy[c]/n, n/m.rate); off != 0 {
+			rests = append(rests, fmt.Sprintf("the %s channel rests at %+.1f %% of full scale", channelName(c, len(s.sum)), 100*off))
+		}
+	}
+	if len(rests) > 0 {
+		r.add(reason.DCOffset, nowhere, "%s", strings.Join(rests, ", "))
+	}
 }

@@ -34,7 +34,7 @@ func TestSteadyLow(t *testing.T) {
 		name         string
 		spread, tied float64 // dB
 		want         bool
-	}{{"steady", 1.5, 0, true}, {"uneven", 6, 0, false}, {"follows the bass", 0, 1.5, false}} {
+	}{{"steady", 1.5, 0, true}, {"uneven", 6, 0, false}, {"follows the bass", 0, 1.5, false}, {"follows it in part", 1, 1, false}} {
 		l := &low{rate: slowRate}
 		for range 200 {
 			beat := rng.NormFloat64()

@@ -7,16 +7,6 @@ import "math"
 // a percent at f hertz moves it by a / (2 pi f) seconds either way, 0.57 ms for 0.2 % at
 // 33 1/3 turns a minute.
 const (
-	// beginAfter and beginBefore are the cells whose energies are compared for a beginning,
-	// 3 and 6 ms; beginLeast the least ratio of them that is kept, beginPlain that of a
-	// beginning: 3 and 6 dB.
-	beginAfter, beginBefore = 4, 8
-	beginLeast, beginPlain  = 2.0, 4.0
-	// beginFloor is added to both, -60 dB of full scale in a cell.
-	beginFloor = 1e-6
-	// beginReach is how far to either side, in cells, a beginning must be the greatest, and
-	// beginSpan over how many its place is the mean of: 29 and 3 ms.
-	beginReach, beginSpan = 40, 4
 	// timeMost is how far off its place in the bar, in seconds, what begins is still of the
 	// grid; timeCount the least number of it that tells.
 	timeMost, timeCount = 0.012, 60
@@ -25,8 +15,8 @@ const (
 	timeStep, timeSteps = 1e-5, 60
 	// timeStands is how far a swing must stand over the median of those of the frequencies
 	// around: by chance one of 1,900 does. Of 38 clean masters used for fitting one had 3.2
-	// and one, whose bar is as long as a turn, 5.3; of those with 0.2 % all 16 of another
-	// tempo had 6 and more.
+	// and one, whose bar is as long as a turn, 5.3; of the songs among them, with 0.2 %, all 16
+	// of another tempo had 6 and more.
 	timeStands = 3.3
 	// timeLeast is the least swing of the time in seconds, 0.09 % at 33 1/3 turns a minute.
 	timeLeast = 0.00025
@@ -40,87 +30,7 @@ const (
 	// A swing is held against those of timeAround frequencies from timeFrom on in steps of
 	// timeGrain, as shares of its own, but for timeSelf beside it, in hertz.
 	timeAround, timeFrom, timeGrain, timeSelf = 47, 0.72, 0.0125, 0.02
-	// maxBegins bounds the list.
-	maxBegins = 1 << 20
 )
-
-// begin is a cell in which the energy rises, by so many dB.
-type begin struct {
-	cell int32
-	rise float32
-}
-
-// begins gathers them.
-type begins struct {
-	ring    [16]float32 // a power of two over beginBefore + beginAfter
-	at      int32
-	between float32 // sum of beginBefore cells
-	after   float32 // sum of beginAfter cells
-	found   []begin
-}
-
-func (b *begins) write(left, right []cell) {
-	const mask = int32(len(b.ring) - 1)
-	for i := range left {
-		e := left[i].energy + right[i].energy
-		b.ring[b.at&mask] = e
-		// Sums that are carried on would gather what rounding leaves.
-		if b.at&mask == 0 {
-			b.after, b.between = 0, 0
-			for d := range int32(beginAfter) {
-				b.after += b.ring[(b.at-d)&mask]
-			}
-			for d := range int32(beginBefore) {
-				b.between += b.ring[(b.at-beginAfter-d)&mask]
-			}
-		} else {
-			middle := b.ring[(b.at-beginAfter)&mask]
-			b.after += e - middle
-			b.between += middle - b.ring[(b.at-beginAfter-beginBefore)&mask]
-		}
-		after, before := b.after/beginAfter+beginFloor, b.between/beginBefore+beginFloor
-		if after >= beginLeast*before && len(b.found) < maxBegins {
-			b.found = append(b.found, begin{b.at - beginAfter + 1, float32(10 * math.Log10(float64(after/before)))})
-		}
-		b.at++
-	}
-}
-
-// places are the times, in cells, at which something begins.
-func (b *begins) places() []float64 {
-	var out []float64
-	plain := float32(10 * math.Log10(beginPlain))
-	for i, c := range b.found {
-		if c.rise < plain {
-			continue
-		}
-		highest, sum, weight := true, 0.0, 0.0
-		look := func(o begin, later bool) bool {
-			d := o.cell - c.cell
-			if d < -beginReach || d > beginReach {
-				return false
-			}
-			if o.rise > c.rise || o.rise == c.rise && !later && d != 0 {
-				highest = false
-				return false
-			}
-			if d >= -beginSpan && d <= beginSpan {
-				w := math.Max(0, float64(o.rise-c.rise/2))
-				sum += w * float64(d)
-				weight += w
-			}
-			return true
-		}
-		for j := i; j >= 0 && look(b.found[j], false); j-- {
-		}
-		for j := i + 1; highest && j < len(b.found) && look(b.found[j], true); j++ {
-		}
-		if highest {
-			out = append(out, float64(c.cell)+sum/weight)
-		}
-	}
-	return out
-}
 
 // offs gives, of times in seconds, those on the grid of sixteenths and how far each lies
 // off the median of its place in the bar.
