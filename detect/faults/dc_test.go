@@ -47,6 +47,19 @@ func partly(x [][]float32, seconds int, off float32) [][]float32 {
 	return x
 }
 
+// seesaw is a wave of ten a second, two blocks long, whose upper half has noise in it.
+func seesaw(seconds int) [][]float32 {
+	rng := rand.New(rand.NewPCG(7, 7))
+	x := make([]float32, seconds*plantedRate)
+	for i := range x {
+		x[i] = -0.1 + float32(0.01*rng.NormFloat64())
+		if i/2176%2 == 0 { // a block of 34 cells of 64 samples
+			x[i] = 0.1 + float32(0.2*rng.NormFloat64())
+		}
+	}
+	return [][]float32{x, append([]float32{}, x...)}
+}
+
 // A track that rests off zero has DC; one whose waves are lopsided, or whose last wave
 // is cut in half, has not.
 func TestDC(t *testing.T) {
@@ -64,6 +77,7 @@ func TestDC(t *testing.T) {
 	}{
 		{"30 s of lopsided kicks", kicks(30, 0.8), false},
 		{"the same off centre by 0.5 %", each(func(v float32) float32 { return v*0.5 + 0.005 })(kicks(30, 0.8)), true},
+		{"30 s of a wave of ten a second, quiet in its lower half", seesaw(30), false},
 		{"4 s of 25 Hz and half a wave", tone(25, 4.02, 0), false},
 		{"30 s of 25 Hz off centre by 0.45 %", tone(25, 30, 0.0045), true},
 		{"2 min of 25 Hz off centre by 0.27 %", tone(25, 120, 0.0027), true},
