@@ -20,7 +20,7 @@ func (m *Meter) dropped(g Grid, ws []weigh) []Finding {
 			d, at := -20*math.Log10(e.gain), m.seconds(e.at)
 			back := slices.IndexFunc(after, func(o edit) bool { return math.Abs(o.gain*e.gain-1) <= backSame })
 			switch from, ok := m.roseFrom(ws, e); {
-			case e.gain < 1 && back >= 0:
+			case e.gain < 1 && back >= 0 && max(m.leans(ws, e, at), -m.leans(ws, e, m.seconds(after[back].at))) >= leansBy*d:
 				out = append(out, weakFrom(what, d, at, m.seconds(after[back].at)))
 				all = slices.Delete(slices.Clone(after), back, back+1)
 			case e.gain < 1 && m.leans(ws, e, at) >= leansBy*d:

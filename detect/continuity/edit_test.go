@@ -179,6 +179,9 @@ func TestEditsThatAreMeant(t *testing.T) {
 	if got := m.dropped(testGrid, leant); len(got) != 1 || got[0].Until != 8.1 {
 		t.Errorf("a drop that is taken back after 5 s: %+v", got)
 	}
+	if got := m.dropped(testGrid, still(200)); len(got) > 0 {
+		t.Errorf("drops that the balance does not show: %+v", got)
+	}
 	if m.edits.more = true; len(m.dropped(testGrid, leant)) > 0 {
 		t.Error("a track with more edits than are kept has drops")
 	}

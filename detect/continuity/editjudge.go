@@ -18,8 +18,8 @@ const (
 	// backSame is how far the gain of a channel that comes back may lie off the inverse of
 	// that of the drop.
 	backSame = 0.08
-	// leansBy is the least share of a drop that the balance of 2 s must show where its end
-	// was not seen: where both channels drop, one may be near zero just then.
+	// leansBy is the least share of a drop that the balance of 2 s must show, where it begins
+	// or, if that was seen, ends: where both channels drop, one may be near zero just then.
 	leansBy = 0.4
 	// leansOff is how far, in dB, the balance may move more or less than by a rise.
 	leansOff = 1.2

@@ -45,13 +45,20 @@ func (h *hiss) floor() (level float64, at int) {
 		return math.NaN(), 0
 	}
 	moments := h.moments[from:to]
-	if level, at = steadyFloor(moments, func(m *moment) float32 { return m.level }); math.IsNaN(level) || !noiselike(moments, level) {
+	level, at = steadyFloor(moments, func(m *moment) float32 { return m.level })
+	if level > hissLoudest { // an instrument of noise, which is in the difference too
+		return math.NaN(), 0
+	}
+	if !(level >= hissLeast) || !noiselike(moments, level) {
 		level, at = steadyFloor(moments, func(m *moment) float32 { return m.side })
+	}
+	if !(level >= hissLeast && level <= hissLoudest) {
+		return math.NaN(), 0
 	}
 	return level, from + at
 }
 
-// steadyFloor is that of a level of the moments.
+// steadyFloor is that of a level of the moments, NaN where it is not that of steady noise.
 func steadyFloor(moments []moment, of func(*moment) float32) (level float64, at int) {
 	all := make([]float64, len(moments))
 	for i := range moments {
@@ -70,7 +77,7 @@ func steadyFloor(moments []moment, of func(*moment) float32) (level float64, at 
 			agree++
 		}
 	}
-	if level < hissLeast || level > hissLoudest || edge-bottom > hissEdge || agree < hissAgree {
+	if edge-bottom > hissEdge || agree < hissAgree {
 		return math.NaN(), 0
 	}
 	return level, at
