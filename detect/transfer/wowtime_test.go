@@ -48,14 +48,14 @@ func TestTimed(t *testing.T) {
 		{"0.2 % at 33 1/3", 124, func(at float64, _ int) float64 { return jitter(0.3) + sine(third, 0.573, at) }, 0.2},
 		{"1 % at 33 1/3, by players", 92, func(at float64, _ int) float64 { return jitter(3) + sine(third, 2.865, at) }, 1},
 		{"0.3 % at 45", 124, func(at float64, _ int) float64 { return jitter(0.3) + sine(0.75, 0.637, at) }, 0.3},
-		{"0.06 % at 33 1/3", 124, func(at float64, _ int) float64 { return jitter(0.1) + sine(third, 0.17, at) }, 0},
+		{"0.13 % at 33 1/3", 124, func(at float64, _ int) float64 { return jitter(0.1) + sine(third, 0.37, at) }, 0},
 		{"another speed", 124, func(at float64, _ int) float64 { return jitter(0.3) + sine(0.63, 1, at) }, 0},
 		{"players alone", 92, func(float64, int) float64 { return jitter(4) }, 0},
 		{"a groove of a bar as long as a turn", 400. / 3, func(at float64, k int) float64 {
 			return jitter(0.3) + 0.004*float64(k%2) + 0.002*math.Sin(2*math.Pi*float64(k)/16)
 		}, 0},
 		{"a groove of four bars, three of them a turn", 1600. / 9, func(at float64, k int) float64 {
-			return jitter(0.6) + 0.00027*math.Sin(2*math.Pi*3*float64(k)/64)
+			return jitter(1.2) + 0.00047*math.Sin(2*math.Pi*3*float64(k)/64)
 		}, 0},
 		{"a tempo that drifts", 110, func(float64, int) float64 { walk += jitter(0.15); return walk }, 0},
 		{"a tempo that is 0.04 % off", 124, func(at float64, _ int) float64 { return at*0.0004 + jitter(0.3) + sine(third, 0.573, at) }, 0.2},
