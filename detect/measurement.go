@@ -99,9 +99,11 @@ type Tempo struct {
 	AlternativeBPM Value `json:"alternative_bpm"`
 	Confidence     Value `json:"confidence"` // 0 to 1
 	FirstBeatS     Value `json:"first_beat_s"`
-	FirstDownbeatS Value `json:"first_downbeat_s"`
-	DriftPercent   Value `json:"drift_percent"`
-	DriftFromS     Value `json:"drift_from_s"`
+	FirstDownbeatS Value `json:"first_downbeat_s"` // begins a bar of four, as every fourth beat after it
+	// DownbeatConfidence is the chance, 0 to 1, that FirstDownbeatS does; 0 where that is none.
+	DownbeatConfidence Value `json:"downbeat_confidence,omitempty"`
+	DriftPercent       Value `json:"drift_percent"`
+	DriftFromS         Value `json:"drift_from_s"`
 	// ChangeAtS is where one steady tempo gives way to another, from ChangeFromBPM to
 	// ChangeToBPM; BPM is that of the longer part, and the first beat of the first.
 	ChangeAtS     Value `json:"change_at_s"`

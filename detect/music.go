@@ -17,9 +17,13 @@ func musicMeters(info decode.Info) []meter {
 }
 
 func tempoOf(r tempo.Result) Tempo {
+	downbeat := Value(r.DownbeatConfidence)
+	if !downbeat.Exists() {
+		downbeat = 0
+	}
 	return Tempo{
 		BPM: Value(r.BPM), AlternativeBPM: Value(r.Alternative), Confidence: Value(r.Confidence),
-		FirstBeatS: Value(r.FirstBeat), FirstDownbeatS: Value(r.FirstDownbeat),
+		FirstBeatS: Value(r.FirstBeat), FirstDownbeatS: Value(r.FirstDownbeat), DownbeatConfidence: downbeat,
 		DriftPercent: Value(r.DriftPercent), DriftFromS: Value(r.DriftFrom), SwingPercent: Value(r.Swing),
 		ChangeAtS: Value(r.ChangeAt), ChangeFromBPM: Value(r.ChangeFrom), ChangeToBPM: Value(r.ChangeTo),
 		Pattern: values(r.Pattern),

@@ -1,6 +1,9 @@
 package detect
 
 import (
+	"encoding/json"
+	"math"
+	"strings"
 	"testing"
 
 	"dubgauge/detect/tempo"
@@ -10,14 +13,18 @@ import (
 func TestTempoOf(t *testing.T) {
 	got := tempoOf(tempo.Result{
 		BPM: 1, Alternative: 2, Confidence: 3, FirstBeat: 4, FirstDownbeat: 5, DriftPercent: 6, DriftFrom: 7,
-		ChangeAt: 8, ChangeFrom: 9, ChangeTo: 10, Swing: 11,
+		ChangeAt: 8, ChangeFrom: 9, ChangeTo: 10, Swing: 11, DownbeatConfidence: 12,
 	})
 	for i, v := range []Value{
 		got.BPM, got.AlternativeBPM, got.Confidence, got.FirstBeatS, got.FirstDownbeatS, got.DriftPercent, got.DriftFromS,
-		got.ChangeAtS, got.ChangeFromBPM, got.ChangeToBPM, got.SwingPercent,
+		got.ChangeAtS, got.ChangeFromBPM, got.ChangeToBPM, got.SwingPercent, got.DownbeatConfidence,
 	} {
 		if v != Value(i+1) {
 			t.Errorf("field %d holds %v", i+1, v)
 		}
+	}
+	none, err := json.Marshal(tempoOf(tempo.Result{DownbeatConfidence: math.NaN()}))
+	if err != nil || strings.Contains(string(none), "downbeat_confidence") {
+		t.Errorf("without a downbeat: %s, %v", none, err)
 	}
 }

@@ -30,8 +30,10 @@ type Result struct {
 	Confidence float64
 	// FirstBeat is the time of the first beat that sounds.
 	FirstBeat float64
-	// FirstDownbeat is the first beat that begins a bar, where that is plain.
-	FirstDownbeat float64
+	// FirstDownbeat is the first beat that sounds and begins a bar of four, where that is
+	// plain and the bars go on so to the end (or to ChangeAt); DownbeatConfidence, 0 to 1,
+	// is the chance that it does.
+	FirstDownbeat, DownbeatConfidence float64
 	// DriftPercent is the difference between the fastest and the slowest tempo
 	// of the track in percent of BPM; 0 for a track that holds its tempo.
 	DriftPercent float64
@@ -74,7 +76,7 @@ func (m *Meter) Write(block [][]float32) {
 func (m *Meter) Result() Result {
 	r := Result{
 		BPM: math.NaN(), Alternative: math.NaN(), Confidence: 0, FirstBeat: math.NaN(),
-		FirstDownbeat: math.NaN(), DriftPercent: math.NaN(), DriftFrom: math.NaN(),
+		FirstDownbeat: math.NaN(), DownbeatConfidence: math.NaN(), DriftPercent: math.NaN(), DriftFrom: math.NaN(),
 		Swing: math.NaN(), Uncertainty: math.NaN(), ChangeAt: math.NaN(), ChangeFrom: math.NaN(), ChangeTo: math.NaN(),
 	}
 	if float64(len(m.front.curve.part[0]))*m.front.curve.step < shortest {

@@ -57,6 +57,9 @@ func (s Style) Tempo(t *library.Track) string {
 		}
 		text += "; first beat at " + s.Number(m.FirstBeatS, decimals) + " s"
 	}
+	if s.detail && m.FirstDownbeatS.Exists() && m.DownbeatConfidence > 0 {
+		text += "; a bar begins at " + s.Number(m.FirstDownbeatS, 3) + " s" + s.sure(m.DownbeatConfidence)
+	}
 	if s.detail && m.SwingPercent.Exists() {
 		text += "; swing " + s.Number(m.SwingPercent, 0) + " %"
 	}
