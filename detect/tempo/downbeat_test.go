@@ -34,7 +34,8 @@ func TestChangesOfChords(t *testing.T) {
 	chords := func(i int) float64 { return drums(i) + float64((i+1)/4%2) }
 	signs := lineSignsOf(barsOf(64, none, chords), threeParts)
 	for i := 3; i+4 < len(signs); i++ {
-		if on := i%4 == 3; on != (signs[i][ofParts+low] > 1) || on != (signs[i][ofTwo] > 1.5) || signs[i][ofParts+mid] != 0 {
+		two := []float64{1, 0, 1, 2}[i%4] // of the mean, by hand
+		if on := i%4 == 3; on != (signs[i][ofParts+low] > 1) || math.Abs(signs[i][ofTwo]-two) > 0.1 || signs[i][ofParts+mid] != 0 {
 			t.Errorf("beat %d: %v", i, signs[i][ofParts:])
 		}
 	}
@@ -54,6 +55,29 @@ func TestSectionChanges(t *testing.T) {
 		}
 		if math.Abs(s[ofSections]-want) > 1e-9 {
 			t.Errorf("beat %d: %v, want %v", i, s[ofSections], want)
+		}
+	}
+}
+
+// What lasts for four beats is half of a change of section, a quarter squared; what moves
+// within twice the usual is none.
+func TestSmallChanges(t *testing.T) {
+	level := func(i int) float64 {
+		switch {
+		case i >= 48:
+			return 1
+		case i >= 24 && i < 28:
+			return 1
+		}
+		return 0
+	}
+	got := sectionChanges(barsOf(80, none, level))
+	if r := got[24] / got[48]; math.Abs(r-0.25) > 0.01 {
+		t.Errorf("a bar alone is %.2f of a section", r)
+	}
+	for i, v := range sectionChanges(barsOf(80, none, func(i int) float64 { return math.Abs(float64(i%32 - 16)) })) {
+		if v != 0 {
+			t.Errorf("an even swell is a change at %d", i)
 		}
 	}
 }
