@@ -116,7 +116,7 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	if change != nil {
 		opening = &change.before
 	}
-	there := best.there() * opening.attacks(&f.fine)
+	there := best.there() * opening.attacks(&f.fine, &f.bass)
 	r.Confidence = there * best.level()
 	if there < least {
 		return
