@@ -105,14 +105,23 @@ type Tempo struct {
 	DriftPercent       Value `json:"drift_percent"`
 	DriftFromS         Value `json:"drift_from_s"`
 	// ChangeAtS is where one steady tempo gives way to another, from ChangeFromBPM to
-	// ChangeToBPM; BPM is that of the longer part, and the first beat of the first.
+	// ChangeToBPM; BPM is that which is held longest, and the first beat of the first part.
 	ChangeAtS     Value `json:"change_at_s"`
 	ChangeFromBPM Value `json:"change_from_bpm"`
 	ChangeToBPM   Value `json:"change_to_bpm"`
-	SwingPercent  Value `json:"swing_percent"` // 50 straight, 66.7 triplet
+	// Changes are all of them where there are several, that one first.
+	Changes      []TempoChange `json:"changes,omitempty"`
+	SwingPercent Value         `json:"swing_percent"` // 50 straight, 66.7 triplet
 	// Pattern tells how the low end moves: the autocorrelation of its onsets at one
 	// to sixteen sixteenths; empty without a tempo.
 	Pattern Values `json:"pattern"`
+}
+
+// TempoChange is a place where one steady tempo gives way to another.
+type TempoChange struct {
+	AtS     Value `json:"at_s"`
+	FromBPM Value `json:"from_bpm"`
+	ToBPM   Value `json:"to_bpm"`
 }
 
 // Key is in plain musical notation; package key.

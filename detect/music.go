@@ -26,8 +26,19 @@ func tempoOf(r tempo.Result) Tempo {
 		FirstBeatS: Value(r.FirstBeat), FirstDownbeatS: Value(r.FirstDownbeat), DownbeatConfidence: downbeat,
 		DriftPercent: Value(r.DriftPercent), DriftFromS: Value(r.DriftFrom), SwingPercent: Value(r.Swing),
 		ChangeAtS: Value(r.ChangeAt), ChangeFromBPM: Value(r.ChangeFrom), ChangeToBPM: Value(r.ChangeTo),
-		Pattern: values(r.Pattern),
+		Pattern: values(r.Pattern), Changes: changesOf(r.Changes),
 	}
+}
+
+// changesOf is nil for a single change, which has fields of its own.
+func changesOf(all []tempo.Change) (out []TempoChange) {
+	if len(all) < 2 {
+		return nil
+	}
+	for _, c := range all {
+		out = append(out, TempoChange{AtS: Value(c.At), FromBPM: Value(c.From), ToBPM: Value(c.To)})
+	}
+	return out
 }
 
 // keyOf is nil for music without a key.

@@ -23,6 +23,13 @@ func TestTempoOf(t *testing.T) {
 			t.Errorf("field %d holds %v", i+1, v)
 		}
 	}
+	one, two := tempo.Change{At: 60, From: 128, To: 140}, tempo.Change{At: 120, From: 140, To: 128}
+	if got := tempoOf(tempo.Result{Changes: []tempo.Change{one, two}}).Changes; len(got) != 2 || got[1] != (TempoChange{120, 140, 128}) {
+		t.Errorf("two changes: %v", got)
+	}
+	if got := tempoOf(tempo.Result{Changes: []tempo.Change{one}}).Changes; got != nil {
+		t.Errorf("one change: %v", got)
+	}
 	none, err := json.Marshal(tempoOf(tempo.Result{DownbeatConfidence: math.NaN()}))
 	if err != nil || strings.Contains(string(none), "downbeat_confidence") {
 		t.Errorf("without a downbeat: %s, %v", none, err)

@@ -72,14 +72,15 @@ const (
 )
 
 // best reads the track as steady and, if that does not go well, as one whose
-// tempo changes or moves. Of one that changes, it is the longer side.
-func (a *analysis) best() (reading, *change) {
+// tempo changes or moves. Of one that changes, it is the side whose tempo
+// is held longest.
+func (a *analysis) best() (reading, []side) {
 	steady := a.read()
 	if steady.pulse.coherence >= steadyCoherence {
 		return steady, nil
 	}
-	if c := a.changed(); c != nil {
-		return *c.longer(), c
+	if sides := a.changed(); sides != nil {
+		return longestSide(sides).reading, sides
 	}
 	return a.bent(steady), nil
 }
@@ -111,10 +112,10 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	if sum < faintest*float64(len(a.total)) {
 		return
 	}
-	best, change := a.best()
+	best, sides := a.best()
 	opening := &best
-	if change != nil {
-		opening = &change.before
+	if sides != nil {
+		opening = &sides[0].reading
 	}
 	there := best.there() * opening.attacks(&f.fine, &f.bass)
 	r.Confidence = there * best.level()
@@ -122,8 +123,8 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 		return
 	}
 	best.tempo(r)
-	if change != nil {
-		change.tempo(r)
+	if sides != nil {
+		r.changes(sides)
 	}
 	r.Alternative = r.BPM * best.found.alternative
 	r.Pattern = best.pattern(r.BPM)

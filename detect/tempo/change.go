@@ -9,7 +9,7 @@ import (
 
 // A track may go over from one steady tempo to another, by more than a bend follows. Pieces
 // of it are then read by themselves; where those before a place agree on one tempo, those
-// after it on another, and each side is steady, the tempo changes there.
+// after it on another, and each side is steady, the tempo changes there; and so on.
 const (
 	// pieceSeconds is the length of a piece: some fifty beats.
 	pieceSeconds = 24
@@ -26,42 +26,60 @@ const (
 	// sideCoherence is that which both sides need; a band that plays by hand measures 0.2
 	// over half a minute, machines 0.9.
 	sideCoherence = 0.75
+	// runCost is the loss, in pieces that agree, for each run of pieces.
+	runCost = 0.5
+	// sidesMost is the greatest number of sides that are named: a set that is mixed has more.
+	sidesMost = 8
 )
 
-// change is a place where one steady tempo follows another.
-type change struct {
-	value         int // of the onset curve
-	before, after reading
+// side is a part of the track that holds one tempo.
+type side struct {
+	from, to int // values of the onset curve
+	reading
 }
 
-// changed looks for a change of tempo; nil for none.
-func (a *analysis) changed() *change {
+// changed are the sides of a track whose tempo changes, two at least; nil for none.
+func (a *analysis) changed() []side {
 	n := int(pieceSeconds / a.step)
-	pieces := a.pieceTempi(n)
-	s := splitPieces(pieces)
-	if s == 0 {
+	runs := splitPieces(a.pieceTempi(n))
+	if len(runs) < 2 || len(runs) > sidesMost {
 		return nil
 	}
-	// The piece that holds the change belongs to neither side until it is placed.
-	c := &change{before: a.cut(0, s*n).read(), after: a.cut(s*n, len(a.total)).read()}
-	if from := a.cut((s+1)*n, len(a.total)); len(pieces)-s > sideLeast {
-		c.after = from.read()
+	sides := make([]side, len(runs))
+	for i, r := range runs {
+		sides[i] = side{r.from * n, r.to * n, a.cut(r.from*n, r.to*n).read()}
 	}
-	if !c.plain() {
+	sides[0].from, sides[len(sides)-1].to = 0, len(a.total)
+	if !plainSides(sides) {
 		return nil
 	}
-	c.value = a.place(c, max(0, (s-1)*n), min(len(a.total), (s+2)*n))
-	c.before, c.after = a.cut(0, c.value).readAs(c.before.found), a.cut(c.value, len(a.total)).readAs(c.after.found)
-	if !c.plain() {
+	// The piece that holds a change belongs to neither side until it is placed.
+	for i := 1; i < len(sides); i++ {
+		before, after := &sides[i-1], &sides[i]
+		at := a.place(&before.reading, &after.reading, max(before.from, before.to-n), min(after.to, after.from+n))
+		before.to, after.from = at, at
+	}
+	for i := range sides {
+		s := &sides[i]
+		if s.to-s.from < n {
+			return nil
+		}
+		s.reading = a.cut(s.from, s.to).readAs(s.found)
+	}
+	if !plainSides(sides) {
 		return nil
 	}
-	return c
+	return sides
 }
 
-// plain tells whether both sides are steady and of different tempi.
-func (c *change) plain() bool {
-	return c.before.pulse.coherence >= sideCoherence && c.after.pulse.coherence >= sideCoherence &&
-		another(60*c.before.pulse.hz, 60*c.after.pulse.hz)
+// plainSides tells whether all sides are steady and each of another tempo than the last.
+func plainSides(sides []side) bool {
+	for i := range sides {
+		if sides[i].pulse.coherence < sideCoherence || i > 0 && !another(sides[i-1].pulse.hz, sides[i].pulse.hz) {
+			return false
+		}
+	}
+	return true
 }
 
 // cut is the analysis of the values from one to another.
@@ -87,34 +105,75 @@ func (a *analysis) pieceTempi(n int) (bpm []float64) {
 	return bpm
 }
 
-// splitPieces is the first piece after the change, of the split that most pieces agree
-// with; 0 for none.
-func splitPieces(bpm []float64) int {
-	best, most := 0, 0
-	for s := sideLeast; s+sideLeast <= len(bpm); s++ {
-		a, na := mode(bpm[:s])
-		b, nb := mode(bpm[s:])
-		if float64(na) < sideAgree*float64(s) || float64(nb) < sideAgree*float64(len(bpm)-s) || !another(a, b) {
-			continue
-		}
-		if na+nb > most {
-			best, most = s, na+nb
-		}
-	}
-	return best
-}
+// run is a run of pieces of one tempo, from one to another; what lies between two runs is a
+// piece that holds the change.
+type run struct{ from, to int }
 
-// mode is the tempo that most agree with, and their number.
-func mode(bpm []float64) (tempo float64, n int) {
-	for _, v := range bpm {
-		var near []float64
-		for _, w := range bpm {
-			if math.Abs(w/v-1) <= sameShare {
-				near = append(near, w)
+// splitPieces are the runs that most pieces agree with, each but the first at the cost of
+// half a piece; nil where there are none. It is found by dynamic programming over the ends
+// of runs.
+func splitPieces(bpm []float64) []run {
+	ways := make([]way, len(bpm)+1)
+	for to := sideLeast; to <= len(bpm); to++ {
+		for from := 0; from+sideLeast <= to; from++ {
+			tempo, n := mode(bpm[from:to])
+			if float64(n) < sideAgree*float64(to-from) {
+				continue
+			}
+			if from <= 1 { // the first piece may hold silence
+				ways[to] = ways[to].or(way{float64(n), tempo, run{from, to}, nil})
+			}
+			for last := max(0, from-1); last <= from; last++ {
+				if w := &ways[last]; w.agree > 0 && another(w.tempo, tempo) {
+					ways[to] = ways[to].or(way{w.agree + float64(n) - runCost, tempo, run{from, to}, w})
+				}
 			}
 		}
-		if len(near) > n {
-			tempo, n = dsp.Median(near), len(near)
+	}
+	return ways[len(bpm)].or(ways[max(0, len(bpm)-1)]).runs()
+}
+
+// way is a way to split pieces: how many agree, and the tempo of its last run.
+type way struct {
+	agree float64
+	tempo float64
+	run   run
+	last  *way
+}
+
+// or is the better way, w of two that are as good.
+func (w way) or(other way) way {
+	if other.agree > w.agree {
+		return other
+	}
+	return w
+}
+
+// runs are those of a way, in order.
+func (w way) runs() []run {
+	if w.agree == 0 {
+		return nil
+	}
+	if w.last == nil {
+		return []run{w.run}
+	}
+	return append(w.last.runs(), w.run)
+}
+
+// mode is the tempo that most agree with, and their number: those within sameShare of it on
+// either side.
+func mode(bpm []float64) (tempo float64, n int) {
+	sorted := slices.Sorted(slices.Values(bpm))
+	from, to := 0, 0
+	for _, v := range sorted {
+		for sorted[from] < v*(1-sameShare) {
+			from++
+		}
+		for to < len(sorted) && sorted[to] <= v*(1+sameShare) {
+			to++
+		}
+		if to-from > n {
+			tempo, n = dsp.Median(sorted[from:to]), to-from
 		}
 	}
 	return tempo, n
@@ -133,13 +192,13 @@ func another(a, b float64) bool {
 	return true
 }
 
-// place is the value, from one to another, at which the beat of before ends and that of
-// after begins: the maximum of what speaks for the first before it and for the second
-// after it, each by its mean beat.
+// place is the value, from one to another, at which one beat ends and another begins: the
+// maximum of what speaks for the first before it and for the second after it, each by its
+// mean beat.
 //
 //	max over t of  sum over i < t of x(i) (A(i) - B(i))
-func (a *analysis) place(c *change, from, to int) int {
-	before, after := c.before.meanBeat(), c.after.meanBeat()
+func (a *analysis) place(one, other *reading, from, to int) int {
+	before, after := one.meanBeat(), other.meanBeat()
 	sum, most, best := 0.0, math.Inf(-1), from
 	for i := from; i < to; i++ {
 		if sum > most {
@@ -169,21 +228,35 @@ func (b *reading) meanBeat() func(t float64) float64 {
 	}
 }
 
-// longer is the side that lasts longer.
-func (c *change) longer() *reading {
-	if c.before.duration() >= c.after.duration() {
-		return &c.before
+// longestSide is the side whose tempo is held longest, all of that tempo together; of those, the
+// longest.
+func longestSide(sides []side) *side {
+	best, most := &sides[0], 0.0
+	for i := range sides {
+		held := sides[i].duration() / 1e6 // decides between sides of one tempo
+		for j := range sides {
+			if !another(sides[i].pulse.hz, sides[j].pulse.hz) {
+				held += sides[j].duration()
+			}
+		}
+		if held > most {
+			best, most = &sides[i], held
+		}
 	}
-	return &c.after
+	return best
 }
 
-// tempo fills in what a change adds to the tempo of the longer side: by how much the other
-// differs, and where.
-func (c *change) tempo(r *Result) {
-	lo, hi := 60*c.before.pulse.hz, 60*c.after.pulse.hz
-	r.ChangeAt = c.after.start
-	r.ChangeFrom, r.ChangeTo = lo, hi
+// changes fills in what changes add to the tempo that is held longest: by how much the others
+// differ, and where they begin.
+func (r *Result) changes(sides []side) {
+	var bpm []float64
+	for i := range sides {
+		bpm = append(bpm, 60*sides[i].pulse.hz)
+		if i > 0 {
+			r.Changes = append(r.Changes, Change{At: sides[i].start, From: bpm[i-1], To: bpm[i]})
+		}
+	}
+	r.ChangeAt, r.ChangeFrom, r.ChangeTo = r.Changes[0].At, r.Changes[0].From, r.Changes[0].To
 	r.DriftFrom = r.ChangeAt
-	both := []float64{lo, hi}
-	r.DriftPercent = 100 * (slices.Max(both) - slices.Min(both)) / r.BPM
+	r.DriftPercent = 100 * (slices.Max(bpm) - slices.Min(bpm)) / r.BPM
 }

@@ -40,9 +40,11 @@ type Result struct {
 	// DriftFrom is the time from which the tempo differs from the opening one.
 	DriftFrom float64
 	// ChangeAt is where one steady tempo gives way to another, from ChangeFrom to ChangeTo
-	// in BPM; BPM is then that of the longer part, and the first beat, the downbeat and the
-	// swing are of the first. NaN where the tempo holds or drifts.
+	// in BPM; BPM is then that which is held longest, and the first beat, the downbeat and the
+	// swing are of the first part. NaN where the tempo holds or drifts. Changes are all of
+	// them, the first one among them.
 	ChangeAt, ChangeFrom, ChangeTo float64
+	Changes                        []Change
 	// Swing says how late the off-beat sixteenths lie, in percent of an eighth:
 	// 50 is straight, 66.7 a triplet. NaN where there are none.
 	Swing float64
@@ -52,6 +54,9 @@ type Result struct {
 	// Uncertainty is the standard error of BPM in beats per minute.
 	Uncertainty float64
 }
+
+// Change is a place in seconds where one steady tempo gives way to another, in BPM.
+type Change struct{ At, From, To float64 }
 
 // Meter takes in a track. It is used by one goroutine.
 type Meter struct {

@@ -47,6 +47,9 @@ func (s Style) Tempo(t *library.Track) string {
 	}
 	if m.ChangeAtS.Exists() && m.ChangeToBPM > 0 {
 		text += "; changes from " + s.bpm(m.ChangeFromBPM) + " to " + s.bpm(m.ChangeToBPM) + " at " + s.Clock(m.ChangeAtS)
+		for _, c := range m.Changes[min(1, len(m.Changes)):] {
+			text += ", to " + s.bpm(c.ToBPM) + " at " + s.Clock(c.AtS)
+		}
 	} else {
 		text += s.drift(m.DriftPercent, m.DriftFromS)
 	}

@@ -136,7 +136,11 @@ func TestMeasuredFigures(t *testing.T) {
 	if got, want := Page.Tempo(&x), "126.0 BPM, fairly sure; may be felt as 63.0; changes from 126.0 to 140.0 at 1:15; first beat at 0.01 s."; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
-	m.ChangeAtS = detect.None
+	m.Changes = []detect.TempoChange{{AtS: 75.3, FromBPM: 126.04, ToBPM: 140}, {AtS: 150, FromBPM: 140, ToBPM: 126}}
+	if got, want := Page.Tempo(&x), "126.0 BPM, fairly sure; may be felt as 63.0; changes from 126.0 to 140.0 at 1:15, to 126.0 at 2:30; first beat at 0.01 s."; got != want {
+		t.Errorf("two changes: %q, want %q", got, want)
+	}
+	m.ChangeAtS, m.Changes = detect.None, nil
 	bpm = 127.9 // a tag within 2 % says the same
 	if got := Plain.Tempo(&x); strings.Contains(got, "tag") {
 		t.Errorf("a rounded tag is named: %q", got)
