@@ -111,7 +111,9 @@ type Tempo struct {
 	ChangeToBPM   Value `json:"change_to_bpm"`
 	// Changes are all of them where there are several, that one first.
 	Changes      []TempoChange `json:"changes,omitempty"`
-	SwingPercent Value         `json:"swing_percent"` // 50 straight, 66.7 triplet
+	SwingPercent Value         `json:"swing_percent"` // of the sixteenths: 50 straight, 66.7 triplet
+	// EighthSwingPercent is the same of the eighths, in percent of a beat; 0 where none is given.
+	EighthSwingPercent Value `json:"eighth_swing_percent,omitempty"`
 	// Pattern tells how the low end moves: the autocorrelation of its onsets at one
 	// to sixteen sixteenths; empty without a tempo.
 	Pattern Values `json:"pattern"`

@@ -13,11 +13,11 @@ import (
 func TestTempoOf(t *testing.T) {
 	got := tempoOf(tempo.Result{
 		BPM: 1, Alternative: 2, Confidence: 3, FirstBeat: 4, FirstDownbeat: 5, DriftPercent: 6, DriftFrom: 7,
-		ChangeAt: 8, ChangeFrom: 9, ChangeTo: 10, Swing: 11, DownbeatConfidence: 12,
+		ChangeAt: 8, ChangeFrom: 9, ChangeTo: 10, Swing: 11, DownbeatConfidence: 12, EighthSwing: 13,
 	})
 	for i, v := range []Value{
 		got.BPM, got.AlternativeBPM, got.Confidence, got.FirstBeatS, got.FirstDownbeatS, got.DriftPercent, got.DriftFromS,
-		got.ChangeAtS, got.ChangeFromBPM, got.ChangeToBPM, got.SwingPercent, got.DownbeatConfidence,
+		got.ChangeAtS, got.ChangeFromBPM, got.ChangeToBPM, got.SwingPercent, got.DownbeatConfidence, got.EighthSwingPercent,
 	} {
 		if v != Value(i+1) {
 			t.Errorf("field %d holds %v", i+1, v)
@@ -30,8 +30,8 @@ func TestTempoOf(t *testing.T) {
 	if got := tempoOf(tempo.Result{Changes: []tempo.Change{one}}).Changes; got != nil {
 		t.Errorf("one change: %v", got)
 	}
-	none, err := json.Marshal(tempoOf(tempo.Result{DownbeatConfidence: math.NaN()}))
-	if err != nil || strings.Contains(string(none), "downbeat_confidence") {
+	none, err := json.Marshal(tempoOf(tempo.Result{DownbeatConfidence: math.NaN(), EighthSwing: math.NaN()}))
+	if err != nil || strings.Contains(string(none), "downbeat_confidence") || strings.Contains(string(none), "eighth") {
 		t.Errorf("without a downbeat: %s, %v", none, err)
 	}
 }

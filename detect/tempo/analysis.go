@@ -132,7 +132,8 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	r.FirstBeat = g.beat(g.first)
 	downbeat, chance := g.downbeat(opening, &f.levels, f.part, a.start)
 	r.setDownbeat(g.beat(downbeat), chance)
-	r.Swing = opening.swing(&g, &f.fine)
+	r.Swing = opening.swing(&g, &f.fine, offSixteenths)
+	r.EighthSwing = opening.swing(&g, &f.fine, offEighths)
 }
 
 // systematic is by how much, in seconds, the arrangement may shift the phase

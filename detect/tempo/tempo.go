@@ -48,6 +48,8 @@ type Result struct {
 	// Swing says how late the off-beat sixteenths lie, in percent of an eighth:
 	// 50 is straight, 66.7 a triplet. NaN where there are none.
 	Swing float64
+	// EighthSwing is the same of the off-beat eighths, in percent of a beat.
+	EighthSwing float64
 	// Pattern tells how the low end moves: the autocorrelation of its onsets at one
 	// to PatternSteps sixteenths, against that at nought; nil without a tempo.
 	Pattern []float64
@@ -82,7 +84,7 @@ func (m *Meter) Result() Result {
 	r := Result{
 		BPM: math.NaN(), Alternative: math.NaN(), Confidence: 0, FirstBeat: math.NaN(),
 		FirstDownbeat: math.NaN(), DownbeatConfidence: math.NaN(), DriftPercent: math.NaN(), DriftFrom: math.NaN(),
-		Swing: math.NaN(), Uncertainty: math.NaN(), ChangeAt: math.NaN(), ChangeFrom: math.NaN(), ChangeTo: math.NaN(),
+		Swing: math.NaN(), EighthSwing: math.NaN(), Uncertainty: math.NaN(), ChangeAt: math.NaN(), ChangeFrom: math.NaN(), ChangeTo: math.NaN(),
 	}
 	if float64(len(m.front.curve.part[0]))*m.front.curve.step < shortest {
 		return r

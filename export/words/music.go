@@ -66,6 +66,9 @@ func (s Style) Tempo(t *library.Track) string {
 	if s.detail && m.SwingPercent.Exists() {
 		text += "; swing " + s.Number(m.SwingPercent, 0) + " %"
 	}
+	if s.detail && m.EighthSwingPercent > 0 {
+		text += "; swing of eighths " + s.Number(m.EighthSwingPercent, 0) + " %"
+	}
 	return text + s.tagTempo(t) + s.stop
 }
 

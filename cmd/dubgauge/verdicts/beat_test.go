@@ -48,9 +48,9 @@ func TestFirstBeatAndSwing(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d songs: first beat within %.0f ms in %d; swing given in %d, within %d points in %d",
-		n.songs, 1000*firstBeatWithin, n.right, n.given, swingWithin, n.swung)
-	if float64(n.right) < 0.97*float64(n.songs) || n.swung < n.given || 4*n.given < 3*n.songs { // 41 of 42
+	t.Logf("%d songs: first beat within %.0f ms in %d; swing given in %d, within %d points in %d; eighths off by more in %d",
+		n.songs, 1000*firstBeatWithin, n.right, n.given, swingWithin, n.swung, n.eighths)
+	if float64(n.right) < 0.97*float64(n.songs) || n.swung < n.given || n.eighths > 0 || 4*n.given < 3*n.songs { // 41 of 42
 		t.Error("fewer than that")
 	}
 	for i, b := range n.bins {
@@ -80,6 +80,7 @@ const (
 // beatCount counts what is found of songs and clips.
 type beatCount struct {
 	songs, right, given, swung int
+	eighths                    int // given and not straight, which all are
 	bins                       [10]struct {
 		clips, right int
 		sum          float64 // of the confidences
@@ -93,6 +94,10 @@ func (n *beatCount) song(s *studio.Song, r tempo.Result) (wrong []string) {
 		n.right++
 	} else {
 		wrong = append(wrong, fmt.Sprintf("first beat %.4f s, of %.1f BPM (%.3f)", r.FirstBeat, s.BPM, r.BPM))
+	}
+	if math.Abs(r.EighthSwing-50) > swingWithin {
+		n.eighths++
+		wrong = append(wrong, fmt.Sprintf("swing of eighths %.1f %%, want 50", r.EighthSwing))
 	}
 	if math.IsNaN(r.Swing) {
 		return wrong
