@@ -128,6 +128,40 @@ func TestAttacks(t *testing.T) {
 	}
 }
 
+// A run goes on over the end of the beat.
+func TestLongestAbove(t *testing.T) {
+	for _, c := range []struct {
+		x    []float64
+		want int
+	}{{[]float64{3, 0, 0, 1, 3, 3}, 3}, {[]float64{0, 3, 0, 2, 2, 0}, 2}, {[]float64{1, 1}, 0}, {[]float64{0, 0, 9, 0}, 1}} {
+		if got := longestAbove(c.x); got != c.want {
+			t.Errorf("%v: %d, want %d", c.x, got, c.want)
+		}
+	}
+}
+
+// Clicks of 8 ms, which fall as they rise, are struck.
+func TestClicksArePulse(t *testing.T) {
+	for _, v := range []voice{click, rim, hat} {
+		for _, p := range []string{"x...x...x...x...", "x.x.x.x.x.x.x.x.", "x..xx.x.x..xx.x."} {
+			r := measure(song{groove: groove{v: p}, bpm: 125, seconds: 20, seed: 3}.render(), synthRate)
+			if !(octave(r.BPM, 125) <= bpmTolerance) {
+				t.Errorf("%d, %s: %.2f BPM", v, p, r.BPM)
+			}
+		}
+	}
+	b, e := pulsing(0.3, 0.001, fallSlow)
+	for i := range e.value {
+		if e.value[i] = 1; i%344 < 8 {
+			e.value[i] = 2
+		}
+	}
+	b.pulse.hz = 1 / (344 * fineSeconds)
+	if got := b.attacks(e, &envelope{step: 1}); got != 1 {
+		t.Errorf("clicks of 12 ms: %.2f", got)
+	}
+}
+
 // A step from 1 to 1.3 at 0.25 s: 0.3 of a mean of 1.15; before and after it, none.
 func TestRise(t *testing.T) {
 	_, e := pulsing(0.3, 0.0001, 0.0001)

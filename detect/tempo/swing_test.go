@@ -104,7 +104,9 @@ func swung(bpm, percent float64) func(float64) float64 {
 func TestSwingOfEighths(t *testing.T) {
 	house := groove{kick: "x...x...x...x...", hat: "..x...x...x...x.", clap: "....x.......x...", stab: "......x.......x."}
 	sixteenths := groove{kick: "x...x...x...x...", hat: "..xx..xx..xx..xx", clap: "....x.......x..."}
-	beats := groove{kick: "x...x...x...x...", clap: "....x.......x...", rim: "...x......x....."}
+	beats := groove{kick: "x...x...x...x...", clap: "....x.......x..."}
+	// Straight eighths after the first two beats, triplets after the others.
+	both := groove{kick: "x...x...x...x...", hat: "..x...x.........", rim: "........x..x"}
 	for _, c := range []struct {
 		name    string
 		s       song
@@ -116,7 +118,9 @@ func TestSwingOfEighths(t *testing.T) {
 		{"shuffle", song{groove: grooves["shuffled"], bpm: 112}, 100 * 2 / 3.},
 		{"break", song{groove: grooves["break"], bpm: 108, clock: swung(108, 58)}, 58},
 		{"sixteenths swing, eighths do not", song{groove: sixteenths, bpm: 124, swing: 62}, 50},
-		{"none between the beats", song{groove: groove{kick: beats[kick], clap: beats[clap]}, bpm: 124}, math.NaN()},
+		{"after the third beat alone", song{groove: groove{kick: "x...x...x...x...", clap: "....x.....x.x..."}, bpm: 124}, 50},
+		{"straight and triplets", song{groove: both, bpm: 124}, math.NaN()},
+		{"none between the beats", song{groove: beats, bpm: 124}, math.NaN()},
 	} {
 		c.s.seconds, c.s.seed = 40, 6
 		r := measure(c.s.render(), synthRate)

@@ -53,6 +53,11 @@ func (s Style) Tempo(t *library.Track) string {
 	} else {
 		text += s.drift(m.DriftPercent, m.DriftFromS)
 	}
+	return text + s.beats(m) + s.tagTempo(t) + s.stop
+}
+
+// beats says where the beat and a bar begin, and how late the off-beats are.
+func (s Style) beats(m *detect.Tempo) (text string) {
 	if m.FirstBeatS.Exists() {
 		decimals := 2
 		if s.detail {
@@ -69,7 +74,7 @@ func (s Style) Tempo(t *library.Track) string {
 	if s.detail && m.EighthSwingPercent > 0 {
 		text += "; swing of eighths " + s.Number(m.EighthSwingPercent, 0) + " %"
 	}
-	return text + s.tagTempo(t) + s.stop
+	return text
 }
 
 // drift in per cent, from where it begins; less than 0.05 % is not worth a word.
