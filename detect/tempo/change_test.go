@@ -185,7 +185,48 @@ func TestLongestSide(t *testing.T) {
 	if got := longestSide(sides); got != &sides[2] {
 		t.Errorf("%.1f BPM", 60*got.pulse.hz)
 	}
+	sides[1].total = make([]float64, 7500) // 75 s, more than both others
+	if got := longestSide(sides); got != &sides[1] {
+		t.Errorf("%.1f BPM, want 140", 60*got.pulse.hz)
+	}
 	if got := longestSide(sides[:2]); got != &sides[1] {
 		t.Errorf("of two: %.1f BPM", 60*got.pulse.hz)
+	}
+}
+
+// clicked is the analysis of clicks on the beats of a clock and, half as strong, between them.
+func clicked(seconds float64, clock func(float64) float64) *analysis {
+	a := &analysis{step: hopSeconds, total: make([]float64, int(seconds/hopSeconds))}
+	for half := 0; ; half++ {
+		i := int(math.Round(clock(float64(half)/2) / a.step))
+		if i >= len(a.total) {
+			break
+		}
+		a.total[i] = 1 - 0.5*float64(half%2)
+	}
+	for p := range a.part {
+		a.part[p] = a.total
+	}
+	return a
+}
+
+// Eight sides are named, from the first value to the last; ten are a set that is mixed.
+func TestSidesMost(t *testing.T) {
+	bpm := []float64{128, 140, 128, 134, 126, 138, 130, 142, 127, 136}
+	for _, c := range []struct{ sides, want int }{{1, 0}, {8, 8}, {10, 0}} {
+		a := clicked(float64(75*c.sides), tempi(75, bpm[:c.sides]...))
+		sides := a.changed()
+		if len(sides) != c.want {
+			t.Errorf("of %d sides %d", c.sides, len(sides))
+			continue
+		}
+		for i, s := range sides {
+			if want := int(75 * float64(i) / a.step); math.Abs(float64(s.from-want)) > 100 || math.Abs(60*s.pulse.hz-bpm[i]) > 0.1 {
+				t.Errorf("side %d: from value %d, want %d; %.2f BPM, want %.1f", i, s.from, want, 60*s.pulse.hz, bpm[i])
+			}
+		}
+		if c.want > 0 && (sides[0].from != 0 || sides[c.want-1].to != len(a.total) || len(sides[c.want-1].total) != len(a.total)-sides[c.want-1].from) {
+			t.Errorf("from %d to %d of %d", sides[0].from, sides[c.want-1].to, len(a.total))
+		}
 	}
 }
