@@ -227,6 +227,17 @@ func TestDownbeatOfParts(t *testing.T) {
 			t.Errorf("%.2f s early: downbeat %.3f, %.3f s from a bar; %.2f", early, r.FirstDownbeat, d, r.DownbeatConfidence)
 		}
 	}
+	// A beat too many behind the tenth bar moves the others.
+	for _, name := range []string{"electro", "broken beat"} {
+		whole := song{groove: grooves[name], bpm: 125, seconds: 90, seed: 5}.render()
+		for c, x := range whole {
+			tenth, beat := int(19.2*synthRate), int(0.48*synthRate)
+			whole[c] = append(append([]float32(nil), x[:tenth]...), x[tenth-beat:]...)
+		}
+		if r := measure(whole, synthRate); !math.IsNaN(r.FirstDownbeat) || r.BPM != 125 {
+			t.Errorf("%s, a beat too many: downbeat %.3f, %.2f BPM", name, r.FirstDownbeat, r.BPM)
+		}
+	}
 	s.offset, s.seconds = 0, 11
 	if r := measure(s.render(), synthRate); !math.IsNaN(r.FirstDownbeat) || math.IsNaN(r.FirstBeat) {
 		t.Errorf("five and a half bars: %+v", r)
