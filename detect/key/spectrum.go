@@ -22,13 +22,16 @@ const (
 	topHz    = 3500
 	// A peak's surroundings, which it is measured against, reach this far to
 	// either side: the larger of a width in hertz and a share of its frequency.
-	floorHz    = 100
-	floorShare = 0.3
+	// Half as wide, the partials of one bass note raise each other's floor.
+	floorHz    = 200
+	floorShare = 0.5
 	// A peak counts from tonalRatio over its surroundings: noise has maxima of
-	// 2 to 3 times its own mean amplitude. Its weight grows as the logarithm of
-	// the ratio, up to ratioCap, where all that is left is a single tone.
-	tonalRatio = 3
-	ratioCap   = 40
+	// 2 to 3 times its own mean amplitude. A snare lies over half of the frames of a
+	// dance track, and at 3 hid the chords beneath it; the maxima of the noise itself
+	// come at any pitch and even out. The weight grows as the logarithm of the ratio, up
+	// to ratioCap, where all that is left is a single tone.
+	tonalRatio = 2.0
+	ratioCap   = 200
 	// peakRangeDB and faintest bound the peaks from below: under the frame's
 	// strongest, and as an amplitude where full scale is 1 (dither of 16 bits
 	// is a hundred times lower in one bin).
