@@ -30,6 +30,14 @@ func emphasis(note float64) float64 {
 	return math.Exp2(-emphasisTilt * max(0, note-tiltNote) / 12)
 }
 
+// emphases holds the emphasis of each note from lowestNote.
+var emphases = func() (e [noteCount]float64) {
+	for i := range e {
+		e[i] = emphasis(float64(i + lowestNote))
+	}
+	return e
+}()
+
 // bassNote is the MIDI number of Ab2, 104 Hz, below which a note is one of the bass:
 // a bass guitar or a sub seldom leaves that range, and their overtones at the major
 // third begin above it.
@@ -50,7 +58,7 @@ type part struct {
 func (s *segment) part(cents float64, note []partial) (p part) {
 	x := s.notes(cents)
 	for i := range x {
-		x[i] *= emphasis(float64(i + lowestNote))
+		x[i] *= emphases[i]
 	}
 	var a, y [noteCount]float64
 	transcribe(a[:], x[:], y[:], note, transcribeRounds)

@@ -11,14 +11,13 @@ const (
 	third
 	sixth
 	seventh
-	overtone
 	featureCount
 )
 
 // evidenceWeights is how much each feature counts: those of a multinomial logistic
 // regression on the even seeds of the yardstick, which TestFit makes again.
 var evidenceWeights = [featureCount]float64{
-	isMinor: 1.02, fits: 6.99, bassRoot: 2.13, root: 6.55, third: 0.79, sixth: 0.35, seventh: 0.18, overtone: 0.05,
+	isMinor: 1.05, fits: 7.00, bassRoot: 2.14, root: 6.54, third: 0.78, sixth: 0.35, seventh: 0.18,
 }
 
 const (
@@ -58,8 +57,6 @@ func (p *part) listener() (l listener) {
 //	third     s log((c[t+3] + f) / (c[t+4] + f)), f being degreeFloor
 //	sixth     the same of the steps 8 and 9, seventh of 10 and 11: the natural scales
 //	          of minor and major have the lower and the higher of each pair
-//	overtone  s b[t]: a bass on the root brings its fifth partial along, a major
-//	          third, which must not be taken for that of the key
 func (l *listener) features(k Key) (f [featureCount]float64) {
 	s := -1.0
 	if k.Mode == Minor {
@@ -75,7 +72,6 @@ func (l *listener) features(k Key) (f [featureCount]float64) {
 	f[third] = s * math.Log(step(3)/step(4))
 	f[sixth] = s * math.Log(step(8)/step(9))
 	f[seventh] = s * math.Log(step(10)/step(11))
-	f[overtone] = s * l.bass[k.Tonic]
 	return f
 }
 

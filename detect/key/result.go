@@ -213,7 +213,7 @@ func (e *evidence) tonal() bool {
 // louder, as where there is none but the overtones'.
 const (
 	confidenceBase  = 0.20
-	confidenceSlope = 1.19
+	confidenceSlope = 1.20
 	// mostUnclear is what is claimed at most then: of 65 such pieces of the even seeds half
 	// were right.
 	mostUnclear = 0.55

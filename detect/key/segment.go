@@ -22,11 +22,14 @@ const (
 	maxSegments = 256
 )
 
+// clearWeight is the weight of a peak of clearRatio.
+var clearWeight = math.Log(clearRatio / tonalRatio)
+
 // segment is what is kept of a few seconds of the track: the summed weight of
 // the peaks on a grid of pitch, from half a semitone below lowestNote.
 type segment struct {
 	pitch  [binCount]float32
-	clear  float64 // summed weight of peaks over clearRatio, by their emphasis
+	clear  float64 // summed weight of peaks beyond clearRatio, by their emphasis
 	frames int
 }
 
@@ -40,7 +43,9 @@ func (s *segment) add(peaks []peak) {
 		if x < 0 || i+1 >= binCount {
 			continue
 		}
-		s.clear += max(0, p.weight-math.Log(clearRatio/tonalRatio)) * emphasis(midi)
+		if over := p.weight - clearWeight; over > 0 {
+			s.clear += over * emphases[i/binsPerSemitone]
+		}
 		f := x - float64(i)
 		s.pitch[i] += float32(p.weight * (1 - f))
 		s.pitch[i+1] += float32(p.weight * f)
