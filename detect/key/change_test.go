@@ -27,8 +27,7 @@ func plainRows() (rows []int) {
 }
 
 // Tracks that move up by a semitone, a tone or a minor third, as songs do before their
-// end (common practice, no source), and the same without that. Odd seeds: the bounds in change.go are
-// from even ones.
+// end (common practice, no source), and the same without that.
 func TestChangesOfKey(t *testing.T) {
 	const within = 10 // seconds: two segments
 	rows := plainRows()
