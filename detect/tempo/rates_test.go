@@ -76,8 +76,8 @@ func TestBlocks(t *testing.T) {
 
 // same compares all numbers, NaN being equal to NaN.
 func same(a, b Result) bool {
-	x := []float64{a.BPM, a.Alternative, a.Confidence, a.FirstBeat, a.FirstDownbeat, a.DriftPercent, a.DriftFrom, a.Swing, a.Uncertainty, a.ChangeAt, a.ChangeFrom, a.ChangeTo}
-	y := []float64{b.BPM, b.Alternative, b.Confidence, b.FirstBeat, b.FirstDownbeat, b.DriftPercent, b.DriftFrom, b.Swing, b.Uncertainty, b.ChangeAt, b.ChangeFrom, b.ChangeTo}
+	x := []float64{a.BPM, a.Alternative, a.Confidence, a.FirstBeat, a.FirstDownbeat, a.DownbeatConfidence, a.DriftPercent, a.DriftFrom, a.Swing, a.EighthSwing, a.Uncertainty, a.ChangeAt, a.ChangeFrom, a.ChangeTo}
+	y := []float64{b.BPM, b.Alternative, b.Confidence, b.FirstBeat, b.FirstDownbeat, b.DownbeatConfidence, b.DriftPercent, b.DriftFrom, b.Swing, b.EighthSwing, b.Uncertainty, b.ChangeAt, b.ChangeFrom, b.ChangeTo}
 	for i := range x {
 		if x[i] != y[i] && !(math.IsNaN(x[i]) && math.IsNaN(y[i])) {
 			return false
@@ -124,12 +124,12 @@ func TestTwoHours(t *testing.T) {
 			f.fine.write(click)
 		}
 	}
-	if n := len(f.curve.part[0]); n > maxValues || n < maxValues/2 || f.curve.fold != 1 {
+	if n := f.curve.part[0].Len(); n > maxValues || n < maxValues/2 || f.curve.fold != 1 {
 		t.Errorf("%d values, %d of them folded into one", n, f.curve.fold+1)
 	}
 	held := cap(f.levels.value) + 4*cap(f.fine.value)
-	for _, x := range f.curve.part {
-		held += 4 * cap(x)
+	for p := range f.curve.part {
+		held += 4 * f.curve.part[p].Cap()
 	}
 	t.Logf("%.1f MB held of two hours", float64(held)/1e6)
 	if float64(held) > heldBytes {
