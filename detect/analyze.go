@@ -187,10 +187,13 @@ func putSpectrum(m *Measurement, spec *spectrum.Meter, low *lowend.Meter) {
 	m.LowEnd = LowEnd{Value(l.Low), Value(l.Sub), Value(l.Bass), Value(l.MonoLoss)}
 	b := balance.Of(spec)
 	m.Balance = Balance{Value(b.Low), Value(b.LowMid), Value(b.Mid), Value(b.Presence), Value(b.Treble), Value(b.Air), Value(b.SubShare)}
+	mid, side := spec.Sides(from, to)
 	m.Spectrum = Spectrum{
 		CentreHz:    slices.Clone(spectrum.Centres[:]),
 		LoudestDB:   values(spec.Over(from, to)),
 		WholeDB:     values(spec.Whole()),
+		MidDB:       values(mid),
+		SideDB:      values(side),
 		BandwidthHz: Value(spec.Bandwidth()),
 	}
 }

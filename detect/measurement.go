@@ -87,10 +87,15 @@ type Balance struct {
 // Spectrum holds third-octave levels in dB relative to full scale; package
 // spectrum.
 type Spectrum struct {
-	CentreHz    []float64 `json:"centre_hz"` // 31 nominal centres, 20 Hz to 20 kHz
-	LoudestDB   Values    `json:"loudest_db"`
-	WholeDB     Values    `json:"whole_db"`
-	BandwidthHz Value     `json:"bandwidth_hz"`
+	CentreHz  []float64 `json:"centre_hz"` // 31 nominal centres, 20 Hz to 20 kHz
+	LoudestDB Values    `json:"loudest_db"`
+	WholeDB   Values    `json:"whole_db"`
+	// MidDB and SideDB are LoudestDB of the sum and of the difference of two channels,
+	// whose powers add up to it; only for files of two channels, and missing in records
+	// of before they were measured.
+	MidDB       Values `json:"mid_db,omitempty"`
+	SideDB      Values `json:"side_db,omitempty"`
+	BandwidthHz Value  `json:"bandwidth_hz"`
 }
 
 // Tempo is measured from the audio, never copied from a tag; package tempo.

@@ -20,7 +20,7 @@
 // above.
 //
 // Means are kept for every step, half a frame in the upper layers and a quarter
-// in the lowest, about 350 bytes a second, so that any window can be asked for
+// in the lowest, about 350 bytes a second and 550 with two channels, so that any window can be asked for
 // afterwards; its limits are exact to a fraction of a step.
 package spectrum
 

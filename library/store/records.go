@@ -76,6 +76,8 @@ func checkLists(r *track.Record) error {
 		return fmt.Errorf("a list has more than %d entries", maxList)
 	case len(s.LoudestDB) != len(s.CentreHz) || len(s.WholeDB) != len(s.CentreHz):
 		return errors.New("the spectrum's lists differ in length")
+	case len(s.MidDB) != len(s.SideDB) || (len(s.MidDB) > 0 && len(s.MidDB) != len(s.CentreHz)):
+		return errors.New("the spectrum's lists of sum and difference differ in length")
 	}
 	return nil
 }
