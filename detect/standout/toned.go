@@ -62,7 +62,7 @@ func (p *predictor) largest(d []float64, check float64) (best toned, ok bool) {
 			continue
 		}
 		most = math.Abs(spreads)
-		best = toned{Move{code, detect.Value(dB), detect.Value(spreads)}, reason.Note, most / check, m}
+		best = toned{Move{Code: code, DB: detect.Value(dB), Spreads: detect.Value(spreads), Filter: m.filter, Hz: detect.Value(m.hz)}, reason.Note, most / check, m}
 	}
 	return best, most > check
 }

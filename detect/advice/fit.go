@@ -1,0 +1,167 @@
+package advice
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"dubgauge/detect/reason"
+)
+
+// problem is a curve of deviations in dB to be explained by a level and some filters.
+type problem struct {
+	band       []int     // which third octaves, of package spectrum
+	dB, weight []float64 // weights are 1 over a variance in dB squared
+	loose      float64   // how far the level may lie off freely, dB
+}
+
+// model is a level and filters.
+type model struct {
+	level  float64
+	shapes []shape
+	cost   float64
+}
+
+// cost is the weighted sum of squares that is left, the level's own included.
+//
+//	sum w (d - level - sum of gains)^2 + (level/loose)^2
+func (p *problem) cost(m *model) float64 {
+	sum := m.level * m.level / (p.loose * p.loose)
+	for i, r := range p.left(m) {
+		sum += p.weight[i] * r * r
+	}
+	return sum
+}
+
+// left is what a model leaves of each band, dB.
+func (p *problem) left(m *model) []float64 {
+	out := make([]float64, len(p.band))
+	for i := range out {
+		out[i] = p.dB[i] - m.level
+	}
+	for _, s := range m.shapes {
+		t := s.tuned()
+		for i, b := range p.band {
+			out[i] -= t.over(b)
+		}
+	}
+	return out
+}
+
+// unknowns of a shape: its gain, its frequency, and of a bell the width.
+func unknowns(s shape) int {
+	if s.filter == reason.Bell {
+		return 3
+	}
+	return 2
+}
+
+// Scales of the unknowns: a step of one in each changes a curve about as much.
+const (
+	octaveStep = 0.3
+	qStep      = 0.4 // of the natural logarithm of Q
+)
+
+// moved is a shape with one of its unknowns moved.
+func (s shape) moved(unknown int, by float64) shape {
+	switch unknown {
+	case 0:
+		s.dB += by
+	case 1:
+		s.octave += octaveStep * by
+	default:
+		s.q *= math.Exp(qStep * by)
+	}
+	return s
+}
+
+// refine improves a model by steps of Levenberg and Marquardt (J. SIAM 11, 1963), within
+// what may be advised.
+func (p *problem) refine(m model, steps int) model {
+	m.cost = p.cost(&m)
+	damping := 0.01
+	for range steps {
+		step, ok := p.step(&m, damping)
+		if !ok {
+			return m
+		}
+		next := model{level: m.level + step[0], shapes: make([]shape, len(m.shapes))}
+		at := 1
+		for i, s := range m.shapes {
+			for u := range unknowns(s) {
+				s = s.moved(u, step[at])
+				at++
+			}
+			next.shapes[i] = s.within()
+		}
+		next.cost = p.cost(&next)
+		if !(next.cost < m.cost) {
+			damping *= 8
+			continue
+		}
+		done := m.cost-next.cost < 1e-6*m.cost
+		m = next
+		damping = max(1e-6, damping/6)
+		if done {
+			return m
+		}
+	}
+	return m
+}
+
+// nudge is by how much an unknown is moved to find what it does.
+const nudge = 1e-4
+
+// step solves the normal equations of a model for a change of its unknowns.
+func (p *problem) step(m *model, damping float64) ([]float64, bool) {
+	n := 1
+	for _, s := range m.shapes {
+		n += unknowns(s)
+	}
+	a, g := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
+	a.SetSym(0, 0, 1/(p.loose*p.loose))
+	g.SetVec(0, -m.level/(p.loose*p.loose))
+	left, slopes := p.left(m), p.slopes(m, n)
+	for i, w := range p.weight {
+		for j := range slopes {
+			x := w * slopes[j][i]
+			g.SetVec(j, g.AtVec(j)+x*left[i])
+			for k := range j + 1 {
+				a.SetSym(j, k, a.At(j, k)+x*slopes[k][i])
+			}
+		}
+	}
+	for j := range n {
+		a.SetSym(j, j, a.At(j, j)*(1+damping)+1e-9)
+	}
+	var chol mat.Cholesky
+	var out mat.VecDense
+	if !chol.Factorize(a) || chol.SolveVecTo(&out, g) != nil {
+		return nil, false
+	}
+	return out.RawVector().Data, true
+}
+
+// slopes are by how much each band changes with each of the n unknowns of a model.
+func (p *problem) slopes(m *model, n int) [][]float64 {
+	out := make([][]float64, n)
+	for j := range out {
+		out[j] = make([]float64, len(p.band))
+	}
+	for i := range p.band {
+		out[0][i] = 1
+	}
+	at := 1
+	here := make([]float64, len(p.band))
+	for _, s := range m.shapes {
+		s.gains(p.band, here)
+		for u := range unknowns(s) {
+			s.moved(u, nudge).gains(p.band, out[at])
+			for i, v := range here {
+				out[at][i] = (out[at][i] - v) / nudge
+			}
+			at++
+		}
+	}
+	return out
+}
