@@ -14,6 +14,7 @@ import (
 	"dubgauge/detect/reason"
 	"dubgauge/detect/spectrum"
 	"dubgauge/detect/truepeak"
+	"dubgauge/detect/width"
 )
 
 // blockSamples is how many samples a channel are read at a time: small enough
@@ -195,6 +196,9 @@ func putSpectrum(m *Measurement, spec *spectrum.Meter, low *lowend.Meter) {
 		MidDB:       values(mid),
 		SideDB:      values(side),
 		BandwidthHz: Value(spec.Bandwidth()),
+	}
+	if w := width.Of(spec, from, to); w.Exists() {
+		m.Width = &Width{Value(w.LowCorrelation), Value(w.Worst), Value(w.Hz), Value(w.At)}
 	}
 }
 

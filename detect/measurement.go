@@ -13,7 +13,10 @@ type Measurement struct {
 	LowEnd   LowEnd   `json:"low_end"`
 	Balance  Balance  `json:"balance"`
 	Spectrum Spectrum `json:"spectrum"`
-	Tempo    Tempo    `json:"tempo"`
+	// Width is nil for files that have not two channels, and in records of before it was
+	// measured.
+	Width *Width `json:"width,omitempty"`
+	Tempo Tempo  `json:"tempo"`
 	// Key is nil for music without one.
 	Key *Key `json:"key"`
 	// Fingerprint identifies the decoded audio across formats and levels; see
@@ -96,6 +99,15 @@ type Spectrum struct {
 	MidDB       Values `json:"mid_db,omitempty"`
 	SideDB      Values `json:"side_db,omitempty"`
 	BandwidthHz Value  `json:"bandwidth_hz"`
+}
+
+// Width is how the two channels stand to each other; package width.
+type Width struct {
+	LowCorrelation Value `json:"low_correlation"` // 20-150 Hz, loudest 30 s; -1 to 1
+	// The most that any third octave loses in mono for four seconds.
+	MonoWorstDB  Value `json:"mono_worst_db"`
+	MonoWorstHz  Value `json:"mono_worst_hz"`
+	MonoWorstAtS Value `json:"mono_worst_at_s"`
 }
 
 // Tempo is measured from the audio, never copied from a tag; package tempo.

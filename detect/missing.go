@@ -20,3 +20,12 @@ func (k *Key) UnmarshalJSON(b []byte) error {
 	*k = Key(p)
 	return err
 }
+
+// UnmarshalJSON reads a width; figures that are missing do not exist.
+func (w *Width) UnmarshalJSON(b []byte) error {
+	type plain Width
+	p := plain{LowCorrelation: None, MonoWorstDB: None, MonoWorstHz: None, MonoWorstAtS: None}
+	err := json.Unmarshal(b, &p)
+	*w = Width(p)
+	return err
+}

@@ -93,8 +93,14 @@ func (a *app) advice(t *library.Track, group []library.Spectrum) {
 	if len(t.Spectrum.LoudestDB) == 0 {
 		return
 	}
-	label := "advice"
-	for _, s := range words.Advice(t, group) {
+	ad := t.Advice(group)
+	a.fields("advice", words.Advice(t, &ad))
+	a.fields("width", words.Plain.Width(t, &ad))
+}
+
+// fields prints a label beside the first of some texts.
+func (a *app) fields(label string, texts []string) {
+	for _, s := range texts {
 		a.field(label, s)
 		label = ""
 	}

@@ -67,6 +67,8 @@ type Advice struct {
 	Bands        int `json:"bands"`
 	InsideBefore int `json:"inside_before"`
 	InsideAfter  int `json:"inside_after"`
+	// Sides is nil for a track that has not two channels.
+	Sides *Sides `json:"sides,omitempty"`
 }
 
 // TooFew tells that the references have no range to advise by.

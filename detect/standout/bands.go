@@ -5,10 +5,10 @@ import (
 	"dubgauge/detect/dsp"
 )
 
-// Bands gives the 10th, 50th and 90th percentile of a group in each third octave,
-// in dB relative to each track's own level: every spectrum is shifted by minus
-// its loudest-30-s loudness first, so that the shape is compared and not the
-// level. spectra and levels go in step; a track without a level is left out.
+// Bands gives the 10th, 50th and 90th percentile of a group in each third octave: where
+// another track of its kind would lie lower once in ten times, and higher. They are in dB
+// relative to each track's own level: every spectrum is shifted by minus its
+// loudest-30-s loudness first, so that the shape is compared and not the level. spectra and levels go in step; a track without a level is left out.
 // A band that no track has is None. Each result has as many bands as the longest
 // spectrum.
 func Bands(spectra []detect.Spectrum, levels []detect.Value) (p10, p50, p90 []detect.Value) {

@@ -18,5 +18,7 @@ func (t *Track) Advice(group []Spectrum) advice.Advice {
 			said = append(said, advice.Said{Filter: m.Filter, Hz: float64(m.Hz), Off: float64(m.DB)})
 		}
 	}
-	return advice.Of(t.Spectrum, t.Loudness.Loudest30sLUFS, spectra, levels, said...)
+	a := advice.Of(t.Spectrum, t.Loudness.Loudest30sLUFS, spectra, levels, said...)
+	a.Sides = advice.SidesOf(t.Measurement.File.Channels, t.Spectrum, t.Loudness.Loudest30sLUFS, spectra, levels)
+	return a
 }

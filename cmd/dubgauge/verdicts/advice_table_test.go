@@ -53,6 +53,36 @@ func TestAdviceTable(t *testing.T) {
 	t.Logf("what an ideal observer must leave open in the gain of a filter that it knows, in dB, one standard deviation:%s", limits(all))
 }
 
+// TestAdviceAppliedTable does what TestAdviceApplied does with the songs of the table,
+// each beside others of its genre: nine of ten third octaves then lie in their range.
+func TestAdviceAppliedTable(t *testing.T) {
+	half := os.Getenv("DUBGAUGE_TABLE")
+	if half == "" {
+		t.Skip("DUBGAUGE_TABLE=fit or show dials advice into the songs of the table")
+	}
+	var c applyCount
+	for _, g := range studio.Genres {
+		var all []adviceSong
+		for seed := uint64(1); seed <= tableSeeds; seed++ {
+			x, err := turned(os.Getenv("DUBGAUGE_VERDICTS"), g.Name, seed, seed <= plantedSeeds)
+			if err != nil {
+				t.Fatal(err)
+			}
+			all = append(all, adviceSong{g.Name, seed, x})
+		}
+		for i, s := range all[:plantedSeeds] {
+			if (Spec{Seed: s.seed}).Half() == half {
+				a := loudest(studio.Compose(g, s.seed).Piece().Master())
+				c.track(t, fmt.Sprintf("%s %d", g.Name, s.seed), a, others(all, i, 8))
+			}
+		}
+	}
+	t.Log(half, "half, 8 references:", &c)
+	if 10*c.after < 9*c.bands {
+		t.Errorf("%d of %d third octaves inside behind the filters", c.after, c.bands)
+	}
+}
+
 // others are size songs of a genre, clean, that follow song i.
 func others(all []adviceSong, i, size int) (group []excerpt) {
 	for k := 1; k < len(all) && len(group) < size; k++ {
