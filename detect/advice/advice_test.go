@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"dubgauge/detect"
+	"dubgauge/detect/loudness"
 	"dubgauge/detect/reason"
 	"dubgauge/detect/spectrum"
 )
@@ -20,9 +21,25 @@ func music() detect.Spectrum {
 	return s
 }
 
-// bent is music with filters on it and a gain of all.
+// loud is the loudness of a spectrum but for a constant, dB.
+func loud(s detect.Spectrum) float64 {
+	sum := 0.0
+	for b := firstBand; b <= lastBand; b++ {
+		sum += math.Pow(10, float64(s.LoudestDB[b])/10) * loudness.Weight(spectrum.Exact(b))
+	}
+	return 10 * math.Log10(sum)
+}
+
+// bent is music with filters on it, as loud as it was, and a gain of all.
 func bent(gain float64, shapes ...shape) detect.Spectrum {
 	s := music()
+	was := loud(s)
+	defer func() {
+		more := detect.Value(loud(s) - was - gain)
+		for b := range s.LoudestDB {
+			s.LoudestDB[b] -= more
+		}
+	}()
 	for b := range s.LoudestDB {
 		s.LoudestDB[b] += detect.Value(gain)
 		for _, f := range shapes {

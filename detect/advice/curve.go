@@ -6,6 +6,7 @@ import (
 
 	"dubgauge/detect"
 	"dubgauge/detect/dsp"
+	"dubgauge/detect/loudness"
 	"dubgauge/detect/reason"
 	"dubgauge/detect/spectrum"
 )
@@ -18,9 +19,9 @@ const (
 	// to part, dB; our judgement. It keeps a band in which all references agree from
 	// outweighing all others.
 	bandFloor = 0.7
-	// looseLevel is how far loudness may be off as a measure of the level of a spectrum
-	// that an equaliser has bent, dB.
-	looseLevel = 1.5
+	// looseLevel is how far loudness may be off as a measure of the level of a spectrum,
+	// dB: between songs it rests on other parts of them.
+	looseLevel = 0.5
 )
 
 // curve is a problem with the range that is normal in each band.
@@ -48,6 +49,7 @@ func curveOf(own detect.Spectrum, level detect.Value, low, middle, high []detect
 		c.band = append(c.band, b)
 		c.dB = append(c.dB, float64(off))
 		c.weight = append(c.weight, 1/(spread*spread+bandFloor*bandFloor))
+		c.heard = append(c.heard, math.Pow(10, float64(own.LoudestDB[b]-level)/10)*loudness.Weight(spectrum.Exact(b)))
 		c.low, c.high = append(c.low, float64(low[b]-middle[b])), append(c.high, float64(high[b]-middle[b]))
 	}
 	return c
@@ -126,6 +128,7 @@ func (c *curve) report(a *Advice, m *model, bands int) {
 	}
 	a.OffDB, a.LowDB, a.HighDB, a.LeftDB = none(), none(), none(), none()
 	a.Bands = len(c.band)
+	m.level = c.expected(m) // as the track will be held against its new loudness
 	leaves := c.left(m)
 	for i, b := range c.band {
 		left := leaves[i]

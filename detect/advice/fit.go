@@ -12,7 +12,8 @@ import (
 type problem struct {
 	band       []int     // which third octaves, of package spectrum
 	dB, weight []float64 // weights are 1 over a variance in dB squared
-	loose      float64   // how far the level may lie off freely, dB
+	heard      []float64 // K-weighted power of each band of the track; nil where the level is to be 0
+	loose      float64   // how far the level may lie off what loudness says of it, dB
 }
 
 // model is a level and filters.
@@ -24,13 +25,37 @@ type model struct {
 
 // cost is the weighted sum of squares that is left, the level's own included.
 //
-//	sum w (d - level - sum of gains)^2 + (level/loose)^2
+//	sum w (d - level - sum of gains)^2 + ((level - expected)/loose)^2
 func (p *problem) cost(m *model) float64 {
-	sum := m.level * m.level / (p.loose * p.loose)
+	d := m.level - p.expected(m)
+	sum := d * d / (p.loose * p.loose)
 	for i, r := range p.left(m) {
 		sum += p.weight[i] * r * r
 	}
 	return sum
+}
+
+// expected is the level that a model brings: spectra are held against their own
+// loudness, which filters change, so that what they leave alone moves the other way.
+//
+//	-10 log10 sum of p / sum of p 10^(-gains/10),  p the K-weighted powers
+func (p *problem) expected(m *model) float64 {
+	if p.heard == nil || len(m.shapes) == 0 {
+		return 0
+	}
+	gains := make([]float64, len(p.band))
+	for _, s := range m.shapes {
+		t := s.tuned()
+		for i, b := range p.band {
+			gains[i] += t.over(b)
+		}
+	}
+	with, without := 0.0, 0.0
+	for i, h := range p.heard {
+		with += h
+		without += h * math.Pow(10, -gains[i]/10)
+	}
+	return 10 * math.Log10(without/with)
 }
 
 // left is what a model leaves of each band, dB.
@@ -120,7 +145,7 @@ func (p *problem) step(m *model, damping float64) ([]float64, bool) {
 	}
 	a, g := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
 	a.SetSym(0, 0, 1/(p.loose*p.loose))
-	g.SetVec(0, -m.level/(p.loose*p.loose))
+	g.SetVec(0, (p.expected(m)-m.level)/(p.loose*p.loose))
 	left, slopes := p.left(m), p.slopes(m, n)
 	for i, w := range p.weight {
 		for j := range slopes {

@@ -35,10 +35,9 @@ func (c *curve) advised(said []Said) model {
 		return m
 	}
 	rest := *c
-	rest.dB = append([]float64(nil), c.dB...)
-	for i, left := range c.left(&model{shapes: fixed}) {
-		rest.dB[i] = left
-	}
+	taken := model{shapes: fixed}
+	taken.level = c.expected(&taken)
+	rest.dB, rest.heard = c.left(&taken), nil
 	m = rest.solve(model{}, Most-len(fixed), func(m *model, i int) bool {
 		return rest.allowed(m, i) && !slices.ContainsFunc(fixed, func(f shape) bool { return fight(m.shapes[i], f) || pile(m.shapes[i], f) })
 	})

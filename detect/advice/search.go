@@ -17,8 +17,8 @@ const (
 	// differ by, that one more move must explain, and worthShare the least share of it.
 	// Fitted on masters with even seeds, clean and planted, beside eight others of their
 	// genre: the advice is to bring nine of ten bands into the range.
-	worth      = 3.0
-	worthShare = 0.15
+	worth      = 2.0
+	worthShare = 0.08
 	// kept is how many first guesses are tried in full for each move.
 	kept      = 4
 	tryout    = 6  // steps of refinement for each of them

@@ -73,11 +73,11 @@ func TestAdviceAppliedTable(t *testing.T) {
 		for i, s := range all[:plantedSeeds] {
 			if (Spec{Seed: s.seed}).Half() == half {
 				a := loudest(studio.Compose(g, s.seed).Piece().Master())
-				c.track(t, fmt.Sprintf("%s %d", g.Name, s.seed), a, others(all, i, 8))
+				c.track(t, fmt.Sprintf("%s %d", g.Name, s.seed), a, others(all, i, 15))
 			}
 		}
 	}
-	t.Log(half, "half, 8 references:", &c)
+	t.Log(half, "half, 15 references:", &c)
 	if 10*c.after < 9*c.bands {
 		t.Errorf("%d of %d third octaves inside behind the filters", c.after, c.bands)
 	}
