@@ -1,0 +1,183 @@
+package kick
+
+import (
+	"math"
+	"slices"
+
+	"dubgauge/detect/dsp"
+	"dubgauge/detect/dsp/fourier"
+)
+
+// Sub is what is known of the lowest notes.
+type Sub struct {
+	Hz float64 // of the note that sounds most, NaN without a steady one
+	Up float64 // share of the time that the bottom is within 10 dB of its full level, 0 to 1
+}
+
+func noSub() Sub { return Sub{math.NaN(), math.NaN()} }
+
+// The sub is looked for from 24 to 110 Hz: G0 to A2.
+const (
+	subFrom, subTo = 24.0, 110.0
+	frameSeconds   = 0.100
+	// steadyPhase is how far the phase of a note may stray from a straight line within a
+	// frame, radians, root mean square; a glide of a semitone in a frame has 0.13.
+	steadyPhase = 0.08
+	steadyCents = 35.0 // by which the halves of a frame may differ
+	quietFrame  = 12.0 // dB under the loudest, from which one does not count
+	upDB        = 10.0
+	// noteCents either side belong to a note.
+	noteCents = 50.0
+)
+
+// tone is a frame that holds a steady note.
+type tone struct{ hz, weight float64 }
+
+// subOf measures the pitch that sounds most, and how much of the time there is one.
+func subOf(x []float32, rate float64) Sub {
+	y := analytic(x, rate, subFrom, subTo, 1)
+	n := int(frameSeconds * rate)
+	levels := make([]float64, 0, 2*len(y)/n)
+	for at := 0; at+n <= len(y); at += n / 2 {
+		levels = append(levels, meanPower(y[at:at+n]))
+	}
+	sorted := slices.Sorted(slices.Values(levels))
+	full := sorted[len(sorted)*9/10]
+	if !(full > 0) {
+		return noSub()
+	}
+	up := 0.0
+	for _, p := range levels {
+		if p >= full*math.Pow(10, -upDB/10) {
+			up++
+		}
+	}
+	around := loudestLine(y, rate)
+	z := analytic(x, rate, around/narrow, around*narrow, 1)
+	var tones []tone
+	for at := 0; at+n <= len(z); at += n / 2 {
+		p := meanPower(z[at : at+n])
+		if p < full*math.Pow(10, -quietFrame/10) {
+			continue
+		}
+		if hz, ok := steady(z[at:at+n], rate); ok {
+			tones = append(tones, tone{hz, p})
+		}
+	}
+	return Sub{Hz: mostHeard(tones), Up: up / float64(len(levels))}
+}
+
+// narrow is how far either side of the strongest frequency notes are looked at: a major
+// third, so that no harmonic is among them.
+const narrow = 1.26
+
+// loudestLine is the frequency that has most power, to a hertz or so: by frames of two
+// seconds.
+func loudestLine(y []complex64, rate float64) float64 {
+	const size = 2048
+	f := fourier.New(size)
+	var sums [size / 2]float64
+	frame := make([]complex64, size)
+	for at := 0; at < len(y); at += size / 2 {
+		n := copy(frame, y[at:])
+		clear(frame[n:])
+		for i := range frame {
+			frame[i] *= complex(float32(dsp.Hann(float64(i)+0.5, size)), 0)
+		}
+		f.Do(frame)
+		for k := range sums {
+			sums[k] += power(frame[f.Place()[k]])
+		}
+	}
+	best := 1
+	for k := range sums {
+		if sums[k] > sums[best] {
+			best = k
+		}
+	}
+	return float64(best) * rate / size
+}
+
+// steady is the frequency of a frame, by the slope of its phase.
+func steady(y []complex64, rate float64) (hz float64, ok bool) {
+	phase := unwrapped(y)
+	half := len(phase) / 2
+	slope, stray := line(phase)
+	first, _ := line(phase[:half])
+	second, _ := line(phase[half:])
+	if !(slope > 0) || stray > steadyPhase || !(math.Abs(1200*math.Log2(second/first)) < steadyCents) {
+		return 0, false
+	}
+	return slope * rate / (2 * math.Pi), true
+}
+
+// unwrapped is the phase of a complex signal, without jumps.
+func unwrapped(y []complex64) []float64 {
+	out := make([]float64, len(y))
+	for i, v := range y {
+		p := math.Atan2(float64(imag(v)), float64(real(v)))
+		if i > 0 {
+			p += 2 * math.Pi * math.Round((out[i-1]-p)/(2*math.Pi))
+		}
+		out[i] = p
+	}
+	return out
+}
+
+// line is the slope of the straight line through x, a sample, and how far x strays from
+// it, root mean square.
+func line(x []float64) (slope, stray float64) {
+	n := float64(len(x))
+	middle, mean := (n-1)/2, 0.0
+	for _, v := range x {
+		mean += v / n
+	}
+	xy, xx := 0.0, 0.0
+	for i, v := range x {
+		d := float64(i) - middle
+		xy += d * (v - mean)
+		xx += d * d
+	}
+	slope = xy / xx
+	for i, v := range x {
+		d := v - mean - slope*(float64(i)-middle)
+		stray += d * d / n
+	}
+	return slope, math.Sqrt(stray)
+}
+
+// mostHeard is the pitch of the note that has most weight: the weighted median of what
+// lies about it, NaN of none.
+func mostHeard(tones []tone) float64 {
+	best, most := math.NaN(), 0.0
+	for _, c := range tones {
+		sum := 0.0
+		for _, t := range tones {
+			if math.Abs(1200*math.Log2(t.hz/c.hz)) < noteCents {
+				sum += t.weight
+			}
+		}
+		if sum > most {
+			best, most = c.hz, sum
+		}
+	}
+	var near []tone
+	for _, t := range tones {
+		if math.Abs(1200*math.Log2(t.hz/best)) < noteCents {
+			near = append(near, t)
+		}
+	}
+	slices.SortFunc(near, func(a, b tone) int {
+		if a.hz < b.hz {
+			return -1
+		}
+		return 1
+	})
+	sum := 0.0
+	for _, t := range near {
+		if sum += t.weight; sum >= most/2 {
+			return t.hz
+		}
+	}
+	return best
+}
