@@ -146,12 +146,13 @@ func newMeters(info decode.Info) []meter {
 	peak := truepeak.New(rate, channels)
 	spec := spectrum.New(rate, channels)
 	low := lowend.Of(spec) // reads what spec is written
+	bottom := kickMeter(spec, channels)
 	meters := []meter{
 		{loud.Write, func(m *Measurement) { m.Loudness = loudnessOf(loud.Result()) }},
 		{peak.Write, func(m *Measurement) { putPeak(m, peak.Result()) }},
 		{spec.Write, func(m *Measurement) { putSpectrum(m, spec, low) }},
 	}
-	return append(append(meters, musicMeters(info)...), faultMeter(info), transferMeter(info), timeMeter(info))
+	return append(append(meters, musicMeters(info)...), bottom, faultMeter(info), transferMeter(info), timeMeter(info))
 }
 
 func loudnessOf(r loudness.Result) Loudness {

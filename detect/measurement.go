@@ -19,6 +19,9 @@ type Measurement struct {
 	Tempo Tempo  `json:"tempo"`
 	// Key is nil for music without one.
 	Key *Key `json:"key"`
+	// Kick is nil where neither a kick nor a steady sub was found, and in records of before
+	// they were looked for.
+	Kick *Kick `json:"kick,omitempty"`
 	// Fingerprint identifies the decoded audio across formats and levels; see
 	// package faults. Empty when there is too little audio.
 	Fingerprint string `json:"fingerprint,omitempty"`
@@ -140,6 +143,19 @@ type Key struct {
 	TuningCents Value  `json:"tuning_cents"`
 	// Agreement is the share of the track, 0 to 1, whose own answer is this key.
 	Agreement Value `json:"agreement"`
+}
+
+// Kick is how kick and bass share the bottom, in the 30 s with most of it; package kick.
+type Kick struct {
+	Kicks      int    `json:"kicks"`        // found in those
+	OverBassDB Value  `json:"over_bass_db"` // the kick over the bass between the kicks
+	DipDB      Value  `json:"dip_db"`       // by how much the bass goes down at each, at most 24
+	BackAfterS Value  `json:"back_after_s"` // from the attack until it is 3 dB from where it was
+	SubHz      Value  `json:"sub_hz"`       // of the note that sounds most below 110 Hz
+	SubNote    string `json:"sub_note"`     // its name, "G1"
+	SubCents   Value  `json:"sub_cents"`    // above it
+	SubInKey   *bool  `json:"sub_in_key"`   // nil without a key or a note
+	SubUp      Value  `json:"sub_up"`       // share of the time, 0 to 1
 }
 
 // Fault is something wrong that a big system will show or a player will stumble

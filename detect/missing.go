@@ -29,3 +29,13 @@ func (w *Width) UnmarshalJSON(b []byte) error {
 	*w = Width(p)
 	return err
 }
+
+// UnmarshalJSON reads what is known of kick and bass; figures that are missing do not
+// exist.
+func (k *Kick) UnmarshalJSON(b []byte) error {
+	type plain Kick
+	p := plain{OverBassDB: None, DipDB: None, BackAfterS: None, SubHz: None, SubCents: None, SubUp: None}
+	err := json.Unmarshal(b, &p)
+	*k = Kick(p)
+	return err
+}

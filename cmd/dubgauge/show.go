@@ -96,6 +96,7 @@ func (a *app) advice(t *library.Track, group []library.Spectrum) {
 	ad := t.Advice(group)
 	a.fields("advice", words.Advice(t, &ad))
 	a.fields("width", words.Plain.Width(t, &ad))
+	a.fields("kick, bass", ad.Bottom.Sentences())
 }
 
 // fields prints a label beside the first of some texts.

@@ -69,6 +69,8 @@ type Advice struct {
 	InsideAfter  int `json:"inside_after"`
 	// Sides is nil for a track that has not two channels.
 	Sides *Sides `json:"sides,omitempty"`
+	// Bottom is nil where neither kick nor sub is known.
+	Bottom *Bottom `json:"bottom,omitempty"`
 }
 
 // TooFew tells that the references have no range to advise by.

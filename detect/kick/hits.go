@@ -17,7 +17,7 @@ const (
 	headTo     = 0.080
 	// alikeBar is the least correlation of the mean of a place of the bar with the kick.
 	// Another drum has less than 0.5.
-	alikeBar = 0.7
+	alikeBar = 0.75
 	// alike is that of a single place, bass and all. It is low: with a higher one, places
 	// where the bass happens to help would be taken, and the bass with them.
 	alike = 0.3
@@ -88,11 +88,12 @@ func (b *bottom) bar(start float64, g Grid) (bar [sixteenths][]int) {
 
 func (b *bottom) samples(seconds float64) int { return int(seconds * b.rate) }
 
-// strongest is the sixteenth of the bar whose heads have most in common.
+// strongest is the beat of the bar whose heads have most in common. A note of the bass that
+// is played alike each time has as much, mostly beside the beat.
 func (b *bottom) strongest(bar [sixteenths][]int) (best int) {
 	most := 0.0
-	for p, places := range bar {
-		if m := meanPower(b.mean(places)); m > most {
+	for p := 0; p < sixteenths; p += sixteenths / 4 {
+		if m := meanPower(b.mean(bar[p])); m > most {
 			best, most = p, m
 		}
 	}

@@ -16,9 +16,11 @@ type Sub struct {
 
 func noSub() Sub { return Sub{math.NaN(), math.NaN()} }
 
-// The sub is looked for from 24 to 110 Hz: G0 to A2.
+// The sub is looked for from 24 to 84 Hz: G0 to E2. What is an octave above a line of it
+// that is at most lowerDB weaker is its harmonic.
 const (
-	subFrom, subTo = 24.0, 110.0
+	subFrom, subTo = 24.0, 84.0
+	lowerDB        = 10.0
 	frameSeconds   = 0.100
 	// steadyPhase is how far the phase of a note may stray from a straight line within a
 	// frame, radians, root mean square; a glide of a semitone in a frame has 0.13.
@@ -93,6 +95,12 @@ func loudestLine(y []complex64, rate float64) float64 {
 	for k := range sums {
 		if sums[k] > sums[best] {
 			best = k
+		}
+	}
+	for k := best/2 - 1; k <= best/2+1; k++ {
+		if k > 0 && float64(k)*rate/size > subFrom && sums[k] > sums[best]*math.Pow(10, -lowerDB/10) && sums[k] >= sums[k-1] && sums[k] >= sums[k+1] {
+			best = k
+			break
 		}
 	}
 	return float64(best) * rate / size

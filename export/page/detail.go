@@ -22,7 +22,7 @@ type detail struct {
 	Evidence                  []string
 	Spectrum                  *spectrumChart
 	Timeline                  *timelineChart
-	Advice, Width             []string // what to change in the master; none where it was not asked
+	Advice, Width, Bottom     []string // what to change in the master; none where it was not asked
 	Marked                    library.Marks
 	Released, Unreleased, Any bool // what the marks say
 	Listen                    *Listen
@@ -84,6 +84,9 @@ func (d *detail) advise(t *library.Track, g *groups, drawn *group) error {
 	}
 	for _, s := range words.Page.Width(t, &a) {
 		d.Width = append(d.Width, words.Typeset(s))
+	}
+	for _, s := range a.Bottom.Sentences() {
+		d.Bottom = append(d.Bottom, words.Typeset(s))
 	}
 	if d.Spectrum == nil || len(a.Moves) == 0 {
 		return nil

@@ -9,8 +9,9 @@ import (
 func (t *Track) Advice(group []Spectrum) advice.Advice {
 	spectra := make([]detect.Spectrum, len(group))
 	levels := make([]detect.Value, len(group))
+	kicks := make([]*detect.Kick, len(group))
 	for i, g := range group {
-		spectra[i], levels[i] = g.Spectrum, g.Level
+		spectra[i], levels[i], kicks[i] = g.Spectrum, g.Level, g.Kick
 	}
 	var said []advice.Said
 	for _, m := range t.Tone {
@@ -20,5 +21,6 @@ func (t *Track) Advice(group []Spectrum) advice.Advice {
 	}
 	a := advice.Of(t.Spectrum, t.Loudness.Loudest30sLUFS, spectra, levels, said...)
 	a.Sides = advice.SidesOf(t.Measurement.File.Channels, t.Spectrum, t.Loudness.Loudest30sLUFS, spectra, levels)
+	a.Bottom = advice.BottomOf(t.Kick, kicks)
 	return a
 }
