@@ -194,9 +194,10 @@ func putSpectrum(m *Measurement, spec *spectrum.Meter, low *lowend.Meter) {
 		CentreHz:    slices.Clone(spectrum.Centres[:]),
 		LoudestDB:   values(spec.Over(from, to)),
 		WholeDB:     values(spec.Whole()),
-		MidDB:       values(mid),
-		SideDB:      values(side),
 		BandwidthHz: Value(spec.Bandwidth()),
+	}
+	if mid != nil {
+		m.Spectrum.MidDB, m.Spectrum.SideDB = values(mid), values(side)
 	}
 	if w := width.Of(spec, from, to); w.Exists() {
 		m.Width = &Width{Value(w.LowCorrelation), Value(w.Worst), Value(w.Hz), Value(w.At)}

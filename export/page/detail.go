@@ -57,25 +57,24 @@ func newDetail(t *library.Track, g *groups, points int) (*detail, error) {
 		return nil, err
 	}
 	d.Spectrum = newSpectrum(t, drawn)
-	if drawn != nil && (points == allPoints || ownMaster(t)) {
-		if err := d.advise(t, g, drawn); err != nil {
-			return nil, err
-		}
-	}
 	d.Timeline = newTimeline(t, points)
 	return d, nil
 }
 
 // ownMaster tells a track that somebody may still change, and that something is said
-// against: of a large report, the advice is for those.
+// against: of a report, the advice is for those.
 func ownMaster(t *library.Track) bool {
 	return t.Status != library.Released && t.Verdict != standout.Ready
 }
 
 // advise says what to change in the master, and draws where the spectrum would lie.
-func (d *detail) advise(t *library.Track, g *groups, drawn *group) error {
+func (d *detail) advise(t *library.Track, g *groups) error {
+	drawn, err := g.of(t)
+	if err != nil || drawn == nil || !t.TakesPart() {
+		return err
+	}
 	members, err := g.members(t.Members)
-	if err != nil || !t.TakesPart() {
+	if err != nil {
 		return err
 	}
 	a := t.Advice(members)

@@ -127,6 +127,9 @@ func (p *page) fill(sorted []library.Track, g *groups, opts Options, details boo
 			if err == nil {
 				r.Detail, err = newDetail(whole, g, points)
 			}
+			if err == nil && ownMaster(whole) {
+				err = r.Detail.advise(whole, g)
+			}
 			if err != nil {
 				return err
 			}
