@@ -105,7 +105,7 @@ func (a *app) rootCommand() *cobra.Command {
 		SilenceUsage:  true,
 	}
 	root.PersistentFlags().StringVar(&a.dbPath, "db", "", "database `FILE` (default: in your data folder)")
-	root.AddCommand(a.scanCommand(), a.measureCommand(), a.listCommand(), a.showCommand(),
+	root.AddCommand(a.scanCommand(), a.measureCommand(), a.listCommand(), a.showCommand(), a.compareCommand(),
 		a.markCommand(), a.exportCommand(), a.reportCommand(), a.serveCommand(), a.demoCommand(), a.versionCommand())
 	a.noteStart(root)
 	return root

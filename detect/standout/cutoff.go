@@ -27,7 +27,7 @@ const (
 	// references the t distribution promises more than it must, since the prior
 	// fits: toneFew/n is added.
 	toneChance = 0.006
-	toneFew    = 0.030
+	toneFew    = 0.020
 	toneHold   = 0.0012
 )
 

@@ -15,7 +15,7 @@ func TestReferencesWithoutAFigure(t *testing.T) {
 	refs := pool(9, -8)
 	refs[0].Balance.AirDB = detect.None
 	x := plain(99, -8)
-	x.BPM, x.Pattern, x.Balance = 128, fourFloor, shaped(usual, 7, moves[0].effect)
+	x.BPM, x.Pattern, x.Balance = 128, fourFloor, equalised(usual, 7, 0)
 	if got := New(refs, Options{}).Judge(x); !slices.Equal(got.Reasons, []string{"low end heavy"}) {
 		t.Errorf("reasons %q", got.Reasons)
 	}
@@ -28,7 +28,7 @@ func TestInaudibleMovesAreNotNamed(t *testing.T) {
 	j := New(refs, Options{})
 	for dB, want := range map[float64]bool{1.9: false, 3: true} {
 		x := plain(99, -8)
-		x.BPM, x.Pattern, x.Balance = 128, fourFloor, shaped(usual, dB, moves[2].effect)
+		x.BPM, x.Pattern, x.Balance = 128, fourFloor, equalised(usual, dB, 2)
 		if named := slices.Contains(j.Judge(x).Reasons, "harsh"); named != want {
 			t.Errorf("%g dB of presence: named %v", dB, named)
 		}
@@ -69,7 +69,7 @@ func TestNothingToRaise(t *testing.T) {
 	for share, want := range map[detect.Value]bool{-11: true, -2: false} {
 		x := plain(99, -8)
 		x.Balance.SubShareDB = share
-		f := &toned{Move: Move{Code: "sub thin", DB: -5, Spreads: -3}, move: &moves[4]}
+		f := &toned{Move: Move{Code: "sub thin", DB: -5, Spreads: -3}, way: &way{move: &moves[4]}}
 		g := &group{Group: Group{Basis: "like", Tracks: 9}}
 		if said := strings.Contains(toneReason(&x, f, g).sentence, "little to raise"); said != want {
 			t.Errorf("sub %v dB over the bass: %v", share, said)

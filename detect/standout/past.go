@@ -32,7 +32,7 @@ func past(t *Track, devs []deviation, found []toned) detect.Value {
 		worst = max(worst, d.past)
 	}
 	for _, f := range found {
-		worst = max(worst, min(f.past, math.Abs(float64(f.DB))/f.move.audible))
+		worst = max(worst, min(f.past, math.Abs(float64(f.DB))/f.way.move.audible))
 	}
 	return detect.Value(worst)
 }

@@ -52,7 +52,7 @@ func TestPastOfTheBalance(t *testing.T) {
 	j, last := New(pool(9, -8), Options{}), 1.0
 	for _, dB := range []float64{6, 12, 30} {
 		x := plain(99, -8)
-		x.BPM, x.Pattern, x.Balance = 128, fourFloor, shaped(usual, dB, moves[0].effect)
+		x.BPM, x.Pattern, x.Balance = 128, fourFloor, equalised(usual, dB, 0)
 		got := float64(j.Judge(x).Past)
 		if got <= last || got > dB/AudibleLowEnd+1e-9 {
 			t.Errorf("%g dB: %.2f past after %.2f", dB, got, last)

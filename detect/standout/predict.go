@@ -19,6 +19,7 @@ type predictor struct {
 	centre  []float64    // dB
 	inverse mat.SymDense // of the covariance of a prediction
 	dof     float64
+	ways    []way
 }
 
 // priorDOF are the degrees of freedom that the prior brings: more than its weight, as it
@@ -67,10 +68,12 @@ func predict(refs []tone, index []int) (*predictor, bool) {
 		p.spread(cov, refs, weights, total)
 	}
 	cov.ScaleSym((1+1/total)*noise(total), cov)
+	loosen(cov, index)
 	if !chol.Factorize(cov) || chol.InverseTo(inverse) != nil {
 		return nil, false
 	}
 	p.inverse = *inverse
+	p.ways = p.allWays()
 	return p, true
 }
 
@@ -115,32 +118,6 @@ func (p *predictor) spread(cov *mat.SymDense, refs []tone, weights []float64, to
 			cov.SetSym(i, j, s/(priorMasters+total-1))
 		}
 	}
-}
-
-// amount is how much of a move there is in x, in dB, by generalised least squares with
-// the level left open, and that in standard errors.
-//
-//	P = V - V 1 1' V / 1' V 1,  V = S^-1;  dB = a' P d / a' P a;  t = a' P d / sqrt(a' P a)
-func (p *predictor) amount(d []float64, effect tone) (dB, spreads float64) {
-	k := len(p.index)
-	a, one := make([]float64, k), make([]float64, k)
-	for i, f := range p.index {
-		a[i] = effect[f]
-		if f != subShare {
-			one[i] = 1
-		}
-	}
-	v := &p.inverse
-	level := quadratic(v, one, one)
-	if level <= 0 {
-		return 0, 0
-	}
-	ad := quadratic(v, a, d) - quadratic(v, a, one)*quadratic(v, one, d)/level
-	aa := quadratic(v, a, a) - quadratic(v, a, one)*quadratic(v, a, one)/level
-	if aa <= 0 {
-		return 0, 0
-	}
-	return ad / aa, ad / math.Sqrt(aa)
 }
 
 // quadratic is x' M y.

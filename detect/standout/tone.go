@@ -21,8 +21,12 @@ type move struct {
 	thin, heavy string // reason codes of less and of more
 	filter      reason.Filter
 	hz          float64
-	effect      tone // dB of each figure for 1 dB of the move
-	audible     float64
+	cut, boost  tone // dB of each figure's power for 1 dB of the move, see shown
+	// heard are dB of the K-weighted power of the low end, up to 160 Hz, for 1 dB of cut and
+	// of boost: less than without the weighting, which takes what lies lowest. In the
+	// other figures the weighting is flat enough.
+	heard   [2]float64
+	audible float64
 }
 
 // AudibleTone is how far in dB the middle or the top must be off for a listener to
@@ -38,12 +42,37 @@ const AudibleTone = 2.0
 //
 // The order decides between two that explain a track nearly as well.
 var moves = []move{
-	{reason.LowEndThin, reason.LowEndHeavy, reason.LowShelf, 100, tone{0.83, 0.02, 0, 0, 0, 0, 0.25}, AudibleLowEnd},
-	{reason.TopDull, reason.TopBright, reason.HighShelf, 8000, tone{0, 0, 0, 0.05, 0.51, 0.88, 0}, AudibleTone},
-	{"", reason.Harsh, reason.Bell, 3500, tone{0, 0.02, 0.24, 0.89, 0.41, 0.14, 0}, AudibleTone},
-	{reason.Hollow, reason.Muddy, reason.Bell, 350, tone{0.09, 0.84, 0.33, 0.03, 0, 0, -0.09}, AudibleTone},
-	{reason.SubThin, reason.SubHeavy, reason.LowShelf, 60, tone{0.54, 0, 0, 0, 0, 0, 0.42}, AudibleLowEnd},
-	{reason.TopDull, reason.TopBright, reason.HighShelf, 1200, tone{0, 0.01, 0.43, 0.98, 1, 1, 0}, AudibleTone},
+	{reason.LowEndThin, reason.LowEndHeavy, reason.LowShelf, 100,
+		tone{0.79, 0.02, 0, 0, 0, 0, 0.30}, tone{0.83, 0.02, 0, 0, 0, 0, 0.25}, [2]float64{0.65, 0.73}, AudibleLowEnd},
+	{reason.TopDull, reason.TopBright, reason.HighShelf, 8000,
+		tone{0, 0, 0, 0.05, 0.47, 0.88, 0}, tone{0, 0, 0, 0.05, 0.51, 0.89, 0}, [2]float64{0, 0}, AudibleTone},
+	{"", reason.Harsh, reason.Bell, 3500,
+		tone{0, 0.02, 0.20, 0.88, 0.39, 0.14, 0}, tone{0, 0.02, 0.23, 0.89, 0.41, 0.14, 0}, [2]float64{0, 0}, AudibleTone},
+	{reason.Hollow, reason.Muddy, reason.Bell, 350,
+		tone{0.08, 0.82, 0.29, 0.03, 0, 0, -0.08}, tone{0.08, 0.84, 0.33, 0.03, 0, 0, -0.09}, [2]float64{0.12, 0.14}, AudibleTone},
+	{reason.SubThin, reason.SubHeavy, reason.LowShelf, 60,
+		tone{0.46, 0, 0, 0, 0, 0, 0.45}, tone{0.54, 0, 0, 0, 0, 0, 0.43}, [2]float64{0.34, 0.42}, AudibleLowEnd},
+	{reason.TopDull, reason.TopBright, reason.HighShelf, 1200,
+		tone{0, 0.01, 0.33, 0.98, 1, 1, 0}, tone{0, 0.01, 0.42, 0.98, 1, 1, 0}, [2]float64{0, 0}, AudibleTone},
+}
+
+// effect of a move to a side.
+func (m *move) effect(sign float64) *tone {
+	if sign < 0 {
+		return &m.cut
+	}
+	return &m.boost
+}
+
+// loudness is the effect of a move to a side on the weighted power of a figure.
+func (m *move) loudness(figure int, sign float64) float64 {
+	switch {
+	case figure > 0:
+		return m.effect(sign)[figure]
+	case sign < 0:
+		return m.heard[0]
+	}
+	return m.heard[1]
 }
 
 // clearly is by how much more a later move must explain than an earlier one.

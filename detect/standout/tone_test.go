@@ -31,35 +31,38 @@ func bell(s complex128, dB, q float64) complex128 {
 	return (s*s + s*a/complex(q, 0) + 1) / (s*s + s/(a*complex(q, 0)) + 1)
 }
 
-// The effects in the table are those of 6 dB of the filters on music with the mean
-// spectrum, a dB of them.
+// filters are those of the moves, in their order.
+var filters = []struct {
+	h  func(s complex128, dB, q float64) complex128
+	hz float64
+	q  float64
+}{{lowShelf, 100, math.Sqrt2 / 2}, {highShelf, 8000, math.Sqrt2 / 2}, {bell, 3500, 0.7}, {bell, 350, 0.7},
+	{lowShelf, 60, math.Sqrt2 / 2}, {highShelf, 1200, math.Sqrt2 / 2}}
+
+// The effects in the table are those of 5 dB of the filters, down and up, on music with
+// the mean spectrum, a dB of them.
 func TestMovesAreWhatFiltersDo(t *testing.T) {
-	const dB, tolerance = 6, 0.02
-	filters := []struct {
-		h  func(s complex128, dB, q float64) complex128
-		hz float64
-		q  float64
-	}{{lowShelf, 100, math.Sqrt2 / 2}, {highShelf, 8000, math.Sqrt2 / 2}, {bell, 3500, 0.7}, {bell, 350, 0.7},
-		{lowShelf, 60, math.Sqrt2 / 2}, {highShelf, 1200, math.Sqrt2 / 2}}
-	bands := [][2]int{{0, 8}, {10, 14}, {15, 20}, {21, 24}, {25, 27}, {28, 29}} // package balance
+	const tolerance = 0.02
 	for i, f := range filters {
-		change := func(first, last int) float64 {
-			before, after := 0.0, 0.0
-			for b := first; b <= last; b++ {
-				p, g := math.Pow(10, meanSpectrum[b]/10), cmplx.Abs(f.h(complex(0, spectrum.Exact(b)/f.hz), dB, f.q))
-				before += p
-				after += p * g * g
+		for _, dB := range []float64{-5, 5} {
+			change := func(first, last int) float64 {
+				before, after := 0.0, 0.0
+				for b := first; b <= last; b++ {
+					p, g := math.Pow(10, meanSpectrum[b]/10), cmplx.Abs(f.h(complex(0, spectrum.Exact(b)/f.hz), dB, f.q))
+					before += p
+					after += p * g * g
+				}
+				return 10 * math.Log10(after/before) / dB
 			}
-			return 10 * math.Log10(after/before) / dB
-		}
-		var want tone
-		for k, b := range bands {
-			want[k] = change(b[0], b[1])
-		}
-		want[subShare] = change(0, 4) - change(5, 8)
-		for k := range want {
-			if math.Abs(moves[i].effect[k]-want[k]) > tolerance {
-				t.Errorf("%s, figure %d: %.2f, the filter does %.2f", moves[i].heavy, k, moves[i].effect[k], want[k])
+			var want tone
+			for k, b := range figureBands {
+				want[k] = change(b[0], b[1])
+			}
+			want[subShare] = change(0, 4) - change(5, 8)
+			for k, got := range moves[i].effect(dB) {
+				if math.Abs(got-want[k]) > tolerance {
+					t.Errorf("%s, %g dB, figure %d: %.2f, the filter does %.2f", moves[i].heavy, dB, k, got, want[k])
+				}
 			}
 		}
 		if moves[i].hz != f.hz {
@@ -68,30 +71,114 @@ func TestMovesAreWhatFiltersDo(t *testing.T) {
 	}
 }
 
-// What is planted in a track comes out in dB, with few references and with many, and
-// whatever the track's level.
+// figureBands are the first and last third octave of each figure (package balance).
+var figureBands = [subShare][2]int{{0, 8}, {10, 14}, {15, 20}, {21, 24}, {25, 27}, {28, 29}}
+
+// weighed is the K-weighting at f in power, by the coefficients of ITU-R BS.1770-5, annex 1,
+// tables 1 and 2, for 48 kHz.
+func weighed(f float64) float64 {
+	z := cmplx.Exp(complex(0, -2*math.Pi*f/48000))
+	stage := func(b0, b1, b2, a1, a2 complex128) float64 {
+		return cmplx.Abs((b0 + b1*z + b2*z*z) / (1 + a1*z + a2*z*z))
+	}
+	h := stage(1.53512485958697, -2.69169618940638, 1.19839281085285, -1.69065929318241, 0.73248077421585) *
+		stage(1, -2, 1, -1.99004745483398, 0.99007225036621)
+	return h * h
+}
+
+// lowHeard is the third octave at 160 Hz, which no figure has.
+const lowHeard = 9
+
+// The loudness of the low end changes as the standard's weighting says.
+func TestWhatIsHeardOfMoves(t *testing.T) {
+	for i, f := range filters {
+		for side, dB := range []float64{-5, 5} {
+			before, after := 0.0, 0.0
+			for b := range lowHeard + 1 {
+				hz := spectrum.Exact(b)
+				p, g := math.Pow(10, meanSpectrum[b]/10)*weighed(hz), cmplx.Abs(f.h(complex(0, hz/f.hz), dB, f.q))
+				before += p
+				after += p * g * g
+			}
+			if want := 10 * math.Log10(after/before) / dB; math.Abs(moves[i].heard[side]-want) > 0.01 {
+				t.Errorf("%s, %g dB: %.2f, the filter does %.2f", moves[i].heavy, dB, moves[i].heard[side], want)
+			}
+		}
+	}
+}
+
+func TestWeightingOfTheFigures(t *testing.T) {
+	for k, b := range figureBands {
+		plain, with := 0.0, 0.0
+		for i := b[0]; i <= b[1]; i++ {
+			p := math.Pow(10, meanSpectrum[i]/10)
+			plain += p
+			with += p * weighed(spectrum.Exact(i))
+		}
+		if k == 0 { // with the third octave between it and the next
+			with += math.Pow(10, meanSpectrum[lowHeard]/10) * weighed(spectrum.Exact(lowHeard))
+		}
+		if want := 10 * math.Log10(with/plain); math.Abs(weighting[k]-want) > 0.02 {
+			t.Errorf("figure %d: %.2f dB, by the standard %.2f", k, weighting[k], want)
+		}
+	}
+}
+
+// filtered is the balance of music with the mean spectrum, against its loudness, before
+// and behind a filter: all figures by third octaves, the loudness by the standard's weighting.
+func filtered(h func(s complex128, dB, q float64) complex128, hz, dB, q float64) (before, after tone) {
+	var p, g [spectrum.Bands]float64
+	loud, louder := 0.0, 0.0
+	for i := range p {
+		f := spectrum.Exact(i)
+		a := cmplx.Abs(h(complex(0, f/hz), dB, q))
+		p[i] = math.Pow(10, meanSpectrum[i]/10)
+		g[i] = p[i] * a * a
+		loud += p[i] * weighed(f)
+		louder += g[i] * weighed(f)
+	}
+	level := func(p *[spectrum.Bands]float64, first, last int) float64 {
+		sum := 0.0
+		for _, v := range p[first : last+1] {
+			sum += v
+		}
+		return 10 * math.Log10(sum)
+	}
+	for k, b := range figureBands {
+		before[k] = level(&p, b[0], b[1]) - 10*math.Log10(loud)
+		after[k] = level(&g, b[0], b[1]) - 10*math.Log10(louder)
+	}
+	before[subShare] = level(&p, 0, 4) - level(&p, 5, 8)
+	after[subShare] = level(&g, 0, 4) - level(&g, 5, 8)
+	return before, after
+}
+
+// What a filter does to a record comes out in dB and under its name, with few references
+// and with many: exact at 5 dB but for the rounding of the table and the gaps between the
+// figures, within half a decibel at 3 and at 6 dB, where the straight line leaves so much.
 func TestAmount(t *testing.T) {
 	for _, n := range []int{1, 5, 40} {
-		refs := make([]tone, n)
-		for i := range refs {
-			refs[i] = tone{-1, -7, -8, -14, -16, -21, -1}
-		}
-		p, ok := predict(refs, mask(127).index())
-		if !ok {
-			t.Fatal("no prediction")
-		}
-		for _, m := range moves {
-			for _, dB := range []float64{-6, 3} {
-				x := refs[0]
-				for k := range x {
-					if x[k] += dB * m.effect[k]; k != subShare {
-						x[k] += 2.5 // louder as a whole
-					}
+		for i, f := range filters {
+			for dB, tolerance := range map[float64]float64{-6: 0.5, -5: 0.25, -3: 0.5, 3: 0.5, 5: 0.25, 6: 0.5} {
+				before, after := filtered(f.h, f.hz, dB, f.q)
+				refs := make([]tone, n)
+				for i := range refs {
+					refs[i] = before
+				}
+				p, ok := predict(refs, mask(127).index())
+				if !ok {
+					t.Fatal("no prediction")
 				}
 				d := make([]float64, tones)
-				p.from(x, d)
-				if got, spreads := p.amount(d, m.effect); math.Abs(got-dB) > 1e-9 || spreads*dB <= 0 {
-					t.Errorf("%d references, %s: %.3f dB, %.2f spreads, planted %g", n, m.heavy, got, spreads, dB)
+				p.from(after, d)
+				for k := range p.ways {
+					w := &p.ways[k]
+					if w.move != &moves[i] || w.sign*dB < 0 {
+						continue
+					}
+					if got, spreads := w.amount(d); math.Abs(got-dB) > tolerance || spreads*dB <= 0 {
+						t.Errorf("%d references, %s: %.2f dB, %.2f spreads, planted %g", n, w.code, got, spreads, dB)
+					}
 				}
 			}
 		}
@@ -115,7 +202,7 @@ func TestMovesKeepTheirChance(t *testing.T) {
 			p, _ := predict(refs, mask(127).index())
 			d := make([]float64, tones)
 			p.from((&Track{Balance: drawn(r, 1)}).tone(), d)
-			if _, spreads := p.amount(d, moves[0].effect); math.Abs(spreads) > cutoff(chance, p.dof) {
+			if _, spreads := p.ways[0].amount(d); math.Abs(spreads) > cutoff(chance, p.dof) {
 				past++
 			}
 		}
@@ -127,8 +214,8 @@ func TestMovesKeepTheirChance(t *testing.T) {
 	}
 }
 
-// amount is generalised least squares with a free level: the same from the normal
-// equations of both unknowns at once.
+// amount is generalised least squares: the same from the normal equations, and from
+// drawn errors, whose root mean square is one standard error.
 func TestAmountAgainstNormalEquations(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
 	refs := make([]tone, 12)
@@ -139,28 +226,17 @@ func TestAmountAgainstNormalEquations(t *testing.T) {
 	x := (&Track{Balance: drawn(r, 1)}).tone()
 	d := make([]float64, tones)
 	p.from(x, d)
-	for _, m := range moves {
-		design := mat.NewDense(tones, 2, nil)
-		for k := range tones {
-			design.Set(k, 0, m.effect[k])
-			if k != subShare {
-				design.Set(k, 1, 1)
-			}
-		}
-		var vx, xvx, xvd, solved mat.Dense
+	for k := range p.ways {
+		w := &p.ways[k]
+		design := mat.NewDense(tones, 1, w.effect)
+		var vx, xvx, xvd mat.Dense
 		vx.Mul(&p.inverse, design)
 		xvx.Mul(design.T(), &vx)
 		xvd.Mul(vx.T(), mat.NewDense(tones, 1, d))
-		if err := solved.Solve(&xvx, &xvd); err != nil {
-			t.Fatal(err)
-		}
-		var inverse mat.Dense
-		if err := inverse.Inverse(&xvx); err != nil {
-			t.Fatal(err)
-		}
-		dB, spreads := p.amount(d, m.effect)
-		if want := solved.At(0, 0); math.Abs(dB-want) > 1e-9 || math.Abs(spreads-want/math.Sqrt(inverse.At(0, 0))) > 1e-9 {
-			t.Errorf("%s: %.6f dB, %.6f spreads, want %.6f, %.6f", m.heavy, dB, spreads, want, want/math.Sqrt(inverse.At(0, 0)))
+		want := xvd.At(0, 0) / xvx.At(0, 0)
+		dB, spreads := w.amount(d)
+		if math.Abs(dB-want) > 1e-9 || math.Abs(spreads-want*math.Sqrt(xvx.At(0, 0))) > 1e-9 {
+			t.Errorf("%s: %.6f dB, %.6f spreads, want %.6f", w.code, dB, spreads, want)
 		}
 	}
 }
@@ -179,5 +255,16 @@ func TestFarReferencesCountLess(t *testing.T) {
 		if off, mean := math.Abs(spoilt.centre[k]-clean.centre[k]), 20/15.0; off > mean {
 			t.Errorf("figure %d moved by %.2f dB", k, off)
 		}
+	}
+}
+
+// What is left open is the level of all figures together, and not the share of the sub.
+func TestLoosen(t *testing.T) {
+	cov := mat.NewSymDense(3, []float64{1, 0, 0, 0, 1, 0, 0, 0, 1})
+	loosen(cov, []int{0, 2, subShare})
+	const more = looseLevel * looseLevel
+	want := mat.NewSymDense(3, []float64{1 + more, more, 0, more, 1 + more, 0, 0, 0, 1})
+	if !mat.EqualApprox(cov, want, 1e-12) {
+		t.Errorf("%v, want %v", mat.Formatted(cov), mat.Formatted(want))
 	}
 }

@@ -14,7 +14,7 @@ type toned struct {
 	Move
 	severity reason.Severity
 	past     float64 // spreads over the cut-off
-	move     *move
+	way      *way
 }
 
 // mostMoves is how many moves are named at most; what the first leave is searched for the
@@ -36,12 +36,12 @@ func (p *predictor) tones(x tone, references int) []toned {
 			break
 		}
 		best.severity = reason.Check
-		if math.Abs(float64(best.DB)) >= 2*best.move.audible && math.Abs(float64(best.Spreads)) > hold {
+		if math.Abs(float64(best.DB)) >= 2*best.way.move.audible && math.Abs(float64(best.Spreads)) > hold {
 			best.severity = reason.HoldBack
 		}
 		found = append(found, best)
-		for i, f := range p.index {
-			d[i] -= float64(best.DB) * best.move.effect[f]
+		for i, e := range best.way.effect {
+			d[i] -= float64(best.DB) * e
 		}
 	}
 	slices.SortStableFunc(found, func(a, b toned) int { return cmp.Compare(b.past, a.past) })
@@ -51,18 +51,14 @@ func (p *predictor) tones(x tone, references int) []toned {
 // largest is the audible move with the most spreads in d; ok when it is past the cut-off.
 func (p *predictor) largest(d []float64, check float64) (best toned, ok bool) {
 	most := 0.0
-	for i := range moves {
-		m := &moves[i]
-		dB, spreads := p.amount(d, m.effect)
-		code := m.heavy
-		if dB < 0 {
-			code = m.thin
-		}
-		if code == "" || math.Abs(spreads) <= clearly*most || math.Abs(dB) < m.audible {
+	for i := range p.ways {
+		w := &p.ways[i]
+		dB, spreads := w.amount(d)
+		if dB*w.sign < w.move.audible || math.Abs(spreads) <= clearly*most {
 			continue
 		}
 		most = math.Abs(spreads)
-		best = toned{Move{Code: code, DB: detect.Value(dB), Spreads: detect.Value(spreads), Filter: m.filter, Hz: detect.Value(m.hz)}, reason.Note, most / check, m}
+		best = toned{Move{Code: w.code, DB: detect.Value(dB), Spreads: detect.Value(spreads), Filter: w.move.filter, Hz: detect.Value(w.move.hz)}, reason.Note, most / check, w}
 	}
 	return best, most > check
 }

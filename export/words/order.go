@@ -85,10 +85,10 @@ func Sorted(tracks []library.Track, key SortKey) []*library.Track {
 
 // order compares by key, then by path.
 func order(a, b *library.Track, key SortKey) int {
-	return cmp.Or(compare(a, b, key), cmp.Compare(a.Path, b.Path), cmp.Compare(a.ID, b.ID))
+	return cmp.Or(ranked(a, b, key), cmp.Compare(a.Path, b.Path), cmp.Compare(a.ID, b.ID))
 }
 
-func compare(a, b *library.Track, key SortKey) int {
+func ranked(a, b *library.Track, key SortKey) int {
 	switch key {
 	case ByMismatch:
 		return largest(a.MismatchDB, b.MismatchDB)

@@ -57,10 +57,17 @@ func fits(kind string, reference, track Spec) bool {
 	return true
 }
 
-// asked tells whether tracks of a genre are judged against groups of a kind.
+// asked tells whether tracks of a genre are judged against groups of a kind. Open music
+// is no genre: its pieces are judged among all genres only.
 func asked(kind, genre string) bool {
 	g := studio.GenreNamed(genre)
-	return kind != otherKind || (g != nil && !g.Four)
+	switch kind {
+	case sameKind:
+		return g != nil
+	case otherKind:
+		return g != nil && !g.Four
+	}
+	return true
 }
 
 // draw picks n references for a track, the nth time; nil when there are too few.

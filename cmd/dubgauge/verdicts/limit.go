@@ -134,7 +134,7 @@ func limitOf(b *bench, d studio.Defect) (l limit) {
 	}
 	for _, clean := range b.songs {
 		for _, r := range b.spoilt[clean.Spec] {
-			if r.Spec.Defect != d.Name {
+			if r.Spec.Defect != d.Name || r.Spec.Genre == openMusic {
 				continue
 			}
 			was, is := picked(figures(clean), index), picked(figures(r), index)
