@@ -59,6 +59,13 @@ func TestSaidAsItIs(t *testing.T) {
 	}
 }
 
+// TestSaidIsRefined: where the loudest 30 s show what a verdict has named, their figures
+// stand and not the verdict's.
+func TestSaidIsRefined(t *testing.T) {
+	spectra, levels := group(12, 0.3)
+	near(t, Of(bent(0, high(7000, -5)), -8, spectra, levels, Said{reason.HighShelf, 8000, -3}), high(7000, -5))
+}
+
 // TestCause: a track that is 6 LU louder than its references, and no louder at the
 // bottom, is told to lower what lies above; one that is as loud, to raise the bottom.
 func TestCause(t *testing.T) {
