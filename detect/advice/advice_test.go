@@ -191,6 +191,15 @@ func TestNeverOverTwelve(t *testing.T) {
 	}
 }
 
+// TestNoMoreThanFour: of five bells the four largest are taken back.
+func TestNoMoreThanFour(t *testing.T) {
+	spectra, levels := group(12, 0)
+	a := Of(bent(0, bell(55, 8, 2), bell(190, -8, 2), bell(700, 8, 2), bell(2400, -8, 2), bell(8500, 4, 2)), -8, spectra, levels)
+	if len(a.Moves) != 4 || a.Moves[3].Hz > 3000 {
+		t.Errorf("%+v", a.Moves)
+	}
+}
+
 // TestCounts: what is outside before and behind, and what remains, are counted by the
 // lists that are given; a peak that four filters cannot reach remains.
 func TestCounts(t *testing.T) {

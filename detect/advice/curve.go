@@ -23,6 +23,10 @@ const (
 	looseLevel = 0.5
 )
 
+// absurd is further than any record lies from another, dB: such a figure was never
+// measured.
+const absurd = 60.0
+
 // curve is a problem with the range that is normal in each band.
 type curve struct {
 	problem
@@ -41,7 +45,7 @@ func curveOf(own detect.Spectrum, level detect.Value, low, middle, high []detect
 	for b := firstBand; b <= lastBand && b < len(middle) && b < len(own.LoudestDB); b++ {
 		off := own.LoudestDB[b] - level - middle[b]
 		_, upper := spectrum.Edges(b)
-		if !off.Exists() || middle[b] < strongest-quietest || (own.BandwidthHz.Exists() && upper > float64(own.BandwidthHz)) {
+		if !(math.Abs(float64(off)) <= absurd) || !(high[b]-low[b] <= absurd) || middle[b] < strongest-quietest || (own.BandwidthHz.Exists() && upper > float64(own.BandwidthHz)) {
 			continue
 		}
 		spread := float64(high[b]-low[b]) / tenthToNinetieth

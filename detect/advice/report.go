@@ -48,6 +48,9 @@ const shelfQ = math.Sqrt2 / 2
 func (c *curve) move(m *model, i int) Move {
 	s := m.shapes[i]
 	off, _, _ := c.about(m, i)
+	if math.IsNaN(off) { // no band of it takes part: a verdict has named it
+		off = s.dB
+	}
 	q := s.q
 	if s.filter != reason.Bell {
 		q = shelfQ

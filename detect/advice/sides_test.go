@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"dubgauge/detect"
+	"dubgauge/detect/reason"
 )
 
 // sided is music whose difference lies so many dB under its sum in each band.
@@ -165,5 +166,39 @@ func TestShortRecords(t *testing.T) {
 	}
 	if a := Of(own, -8, spectra, levels); a.Bands != 14 {
 		t.Errorf("%d bands", a.Bands)
+	}
+}
+
+// TestOddRecords: figures that nobody measured, as in records from elsewhere, bring no
+// panic and no move of more than is ever advised.
+func TestOddRecords(t *testing.T) {
+	odd := []detect.Value{detect.None, 1e300, -1e300, 0, 400, -400, -30}
+	for i := range 400 {
+		own := sided(func(int) float64 { return 9 })
+		spectra, levels := wide(9)
+		for b := range own.LoudestDB {
+			v := odd[(i*7+b*(i%5+1))%len(odd)]
+			if i%3 == 0 {
+				own.LoudestDB[b] = v
+			}
+			if i%3 == 1 {
+				own.SideDB[b], spectra[i%9].LoudestDB[b] = v, v
+			}
+			if i%3 == 2 {
+				own.MidDB[b], spectra[i%9].MidDB[b], levels[i%9] = v, v, v
+			}
+		}
+		a := Of(own, odd[i%len(odd)], spectra, levels, Said{reason.Bell, 350, 4})
+		a.Sides = SidesOf(2, own, odd[i%len(odd)], spectra, levels)
+		for _, m := range a.Moves {
+			if !(math.Abs(float64(m.DB)) <= reason.MaxAdvice) || !m.Hz.Exists() {
+				t.Errorf("%d: %+v", i, m)
+			}
+		}
+		for _, s := range append(a.Sentences(true), a.Sides.Sentences(9)...) {
+			if strings.Contains(s, "NaN") || strings.Contains(s, "Inf") {
+				t.Errorf("%d: %s", i, s)
+			}
+		}
 	}
 }

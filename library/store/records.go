@@ -94,6 +94,9 @@ func cleanRecord(r *track.Record) {
 	if k := r.Measurement.Key; k != nil {
 		texts = append(texts, &k.Name, &k.Tonic, &k.Mode, &k.RunnerUp)
 	}
+	if k := r.Measurement.Kick; k != nil {
+		texts = append(texts, &k.SubNote)
+	}
 	for i := range r.Faults {
 		texts = append(texts, &r.Faults[i].Kind, &r.Faults[i].Detail)
 	}
