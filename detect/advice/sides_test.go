@@ -116,6 +116,15 @@ func TestSidesFigures(t *testing.T) {
 	}
 }
 
+// TestLoss: a difference 9 dB under the sum takes 10 log10 (1 + 10^-0.9) = 0.51 dB.
+func TestLoss(t *testing.T) {
+	spectra, levels := wide(9)
+	s := SidesOf(2, sided(func(int) float64 { return 9 }), -8, spectra, levels)
+	if len(s.LossDB) != 31 || math.Abs(float64(s.LossDB[12])+0.5149) > 0.001 {
+		t.Errorf("%v", s.LossDB)
+	}
+}
+
 // TestSidesMissing: records of before the channels were compared are named as such, as
 // are references without; one channel has no width; equal channels have none at all.
 func TestSidesMissing(t *testing.T) {
