@@ -279,6 +279,60 @@ func TestNoKick(t *testing.T) {
 	}
 }
 
+// TestOneSound: a bass that begins anew with each kick is one sound with it, also where it
+// is louder at every second; and what lies 40 dB under a kick is no bass.
+func TestOneSound(t *testing.T) {
+	p := four(pattern{bpm: 125, kickDB: 6, tail: 0.06, hz: 55.3})
+	kick, _ := p.render()
+	again, hiss := make([]float64, len(kick)), make([]float64, len(kick))
+	for n, h := range p.hits() {
+		for i := int(h * testRate); i < min(len(again), int((h+60/p.bpm)*testRate)); i++ {
+			t := float64(i)/testRate - h
+			again[i] = (1 + 0.2*float64(n%2*2-1)) * math.Sin(2*math.Pi*55.3*t) * min(1, t/0.02)
+		}
+	}
+	if r := p.measure(kick, again); r.Kicks < 30 || !math.IsNaN(r.OverBass) || !math.IsNaN(r.Dip) {
+		t.Errorf("one sound: %+v", r)
+	}
+	r := rand.New(rand.NewPCG(3, 4))
+	for i := range hiss {
+		hiss[i] = 0.01 * r.NormFloat64()
+	}
+	if r := p.measure(kick, hiss); r.Kicks < 30 || !math.IsNaN(r.OverBass) || !math.IsNaN(r.Dip) {
+		t.Errorf("hiss: %+v", r)
+	}
+}
+
+// TestAnotherDrum: a tom on a sixteenth of its own is no kick.
+func TestAnotherDrum(t *testing.T) {
+	p := four(pattern{bpm: 125, kickDB: 6, tail: 0.06, hz: 55.3})
+	kick, bass := p.render()
+	tom := make([]float64, len(kick))
+	for _, h := range p.hits() {
+		from := h + 2*15/p.bpm
+		for i := int(from * testRate); i < min(len(tom), int((from+0.2)*testRate)); i++ {
+			t := float64(i)/testRate - from
+			tom[i] = 1.5 * math.Sin(2*math.Pi*70*t) * math.Exp(-t/0.07)
+		}
+	}
+	want := len(p.hits()) * 30 / int(p.seconds)
+	if r := p.measure(kick, bass, tom); r.Kicks > want+2 || r.Kicks < want*8/10 {
+		t.Errorf("%d kicks, there are %d", r.Kicks, want)
+	}
+}
+
+// TestNoPitch: noise has none.
+func TestNoPitch(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 6))
+	x := make([]float64, int(40*testRate))
+	for i := range x {
+		x[i] = r.NormFloat64()
+	}
+	if r := (pattern{bpm: 120}).measure(x); !math.IsNaN(r.Hz) {
+		t.Errorf("noise is at %.1f Hz", r.Hz)
+	}
+}
+
 // TestUnsure: a grid that nobody is sure of is no grid.
 func TestUnsure(t *testing.T) {
 	p := four(pattern{bpm: 125, kickDB: 6, tail: 0.08, hz: 55.3, duck: 8, hold: 0.03, release: 0.12})

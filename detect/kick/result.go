@@ -23,8 +23,6 @@ const (
 	// the kick is gone, and the next has not come.
 	betweenFrom = 0.6
 	dipSeconds  = 0.120 // in which the bass goes down
-	// rippleSeconds smooth what a sudden change rings by: about a period of the bass.
-	rippleSeconds = 0.016
 	// deepest dip that is told: kicks differ among themselves by that much.
 	deepest = 24.0
 	// leastBack is the dip from which there is something to come back from, dB.
@@ -86,18 +84,6 @@ func (b *bottom) bass() []float64 {
 	}
 	for i := range out {
 		out[i] /= float64(len(b.hits) - 1)
-	}
-	return smooth(out, b.samples(rippleSeconds)/2)
-}
-
-// smooth is the mean over so many samples before and behind each.
-func smooth(x []float64, either int) []float64 {
-	out := make([]float64, len(x))
-	for i := range x {
-		from, to := max(0, i-either), min(len(x), i+either+1)
-		for _, v := range x[from:to] {
-			out[i] += v / float64(to-from)
-		}
 	}
 	return out
 }

@@ -28,6 +28,9 @@ const (
 	steadyCents = 35.0 // by which the halves of a frame may differ
 	quietFrame  = 12.0 // dB under the loudest, from which one does not count
 	upDB        = 10.0
+	// holdShare is the least share of all power about the strongest frequency that is in
+	// steady frames: 0.005 in noise, 0.5 and more where there are notes (tests).
+	holdShare = 0.1
 	// noteCents either side belong to a note.
 	noteCents = 50.0
 )
@@ -57,14 +60,20 @@ func subOf(x []float32, rate float64) Sub {
 	around := loudestLine(y, rate)
 	z := analytic(x, rate, around/narrow, around*narrow, 1)
 	var tones []tone
+	sounds, holds := 0.0, 0.0
 	for at := 0; at+n <= len(z); at += n / 2 {
 		p := meanPower(z[at : at+n])
 		if p < full*math.Pow(10, -quietFrame/10) {
 			continue
 		}
+		sounds += p
 		if hz, ok := steady(z[at:at+n], rate); ok {
 			tones = append(tones, tone{hz, p})
+			holds += p
 		}
+	}
+	if holds < holdShare*sounds {
+		tones = nil
 	}
 	return Sub{Hz: mostHeard(tones), Up: up / float64(len(levels))}
 }
