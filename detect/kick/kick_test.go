@@ -282,7 +282,7 @@ func TestNoKick(t *testing.T) {
 // TestOneSound: a bass that begins anew with each kick is one sound with it, also where it
 // is louder at every second; and what lies 40 dB under a kick is no bass.
 func TestOneSound(t *testing.T) {
-	p := four(pattern{bpm: 125, kickDB: 6, tail: 0.06, hz: 55.3})
+	p := four(pattern{bpm: 125, kickDB: 6, tail: 0.03, hz: 55.3})
 	kick, _ := p.render()
 	again, hiss := make([]float64, len(kick)), make([]float64, len(kick))
 	for n, h := range p.hits() {
@@ -312,11 +312,26 @@ func TestAnotherDrum(t *testing.T) {
 		from := h + 2*15/p.bpm
 		for i := int(from * testRate); i < min(len(tom), int((from+0.2)*testRate)); i++ {
 			t := float64(i)/testRate - from
-			tom[i] = 1.5 * math.Sin(2*math.Pi*70*t) * math.Exp(-t/0.07)
+			tom[i] = 1.7 * math.Sin(2*math.Pi*(62*t+90*0.025*(1-math.Exp(-t/0.025)))) * math.Exp(-t/0.07)
 		}
 	}
 	want := len(p.hits()) * 30 / int(p.seconds)
 	if r := p.measure(kick, bass, tom); r.Kicks > want+2 || r.Kicks < want*8/10 {
+		t.Errorf("%d kicks, there are %d", r.Kicks, want)
+	}
+}
+
+// TestFills: where the kick pauses, none is found.
+func TestFills(t *testing.T) {
+	p := four(pattern{bpm: 125, kickDB: 6, tail: 0.06, hz: 55.3, duck: 6, hold: 0.03, release: 0.1})
+	kick, bass := p.render()
+	for n, h := range p.hits() {
+		if n%8 >= 6 {
+			clear(kick[int((h-0.01)*testRate):int((h+0.45)*testRate)])
+		}
+	}
+	want := len(p.hits()) * 30 / int(p.seconds) * 3 / 4
+	if r := p.measure(kick, bass); r.Kicks > want+3 || r.Kicks < want-4 {
 		t.Errorf("%d kicks, there are %d", r.Kicks, want)
 	}
 }

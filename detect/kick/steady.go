@@ -5,11 +5,8 @@ import "math"
 // steady is the frequency of a frame, by the slope of its phase.
 func steady(y []complex64, rate float64) (hz float64, ok bool) {
 	phase := unwrapped(y)
-	half := len(phase) / 2
 	slope, stray := line(phase)
-	first, _ := line(phase[:half])
-	second, _ := line(phase[half:])
-	if !(slope > 0) || stray > steadyPhase || !(math.Abs(1200*math.Log2(second/first)) < steadyCents) {
+	if !(slope > 0) || stray > steadyPhase {
 		return 0, false
 	}
 	return slope * rate / (2 * math.Pi), true

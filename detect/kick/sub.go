@@ -23,9 +23,8 @@ const (
 	lowerDB        = 10.0
 	frameSeconds   = 0.100
 	// steadyPhase is how far the phase of a note may stray from a straight line within a
-	// frame, radians, root mean square; a glide of a semitone in a frame has 0.13.
+	// frame, radians, root mean square; a glide of a semitone in a frame has 0.07.
 	steadyPhase = 0.08
-	steadyCents = 35.0 // by which the halves of a frame may differ
 	quietFrame  = 12.0 // dB under the loudest, from which one does not count
 	upDB        = 10.0
 	// holdShare is the least share of all power about the strongest frequency that is in

@@ -123,3 +123,29 @@ func TestSlidingSides(t *testing.T) {
 		t.Errorf("%d windows, the most apart has %.2f at %.1f s; planted from 6 to 9 s", n, worst, at)
 	}
 }
+
+// TestTap: the samples of the lowest layer, in step over the channels, not late and no
+// more than the track has; a tone of 50 Hz comes as it went in.
+func TestTap(t *testing.T) {
+	const n = 44100 * 5
+	x := make([]float32, n)
+	for i := range x {
+		x[i] = float32(0.5 * math.Sin(2*math.Pi*50*float64(i)/44100))
+	}
+	m := New(44100, 2)
+	var got [2][]float32
+	rate := m.Tap(func(c int, x []float32) { got[c] = append(got[c], x...) })
+	for at := 0; at < n; at += 777 {
+		to := min(at+777, n)
+		m.Write([][]float32{x[at:to], x[at:to]})
+	}
+	m.Whole()
+	if want := n / 64; rate != 44100.0/64 || len(got[0]) != len(got[1]) || len(got[0]) > want+1 || len(got[0]) < want-100 {
+		t.Fatalf("%d and %d samples at %.1f Hz", len(got[0]), len(got[1]), rate)
+	}
+	for i := 100; i < len(got[0]); i++ {
+		if want := 0.5 * math.Sin(2*math.Pi*50*float64(i)/rate); math.Abs(float64(got[0][i])-want) > 0.005 || got[0][i] != got[1][i] {
+			t.Fatalf("sample %d: %g and %g, want %g", i, got[0][i], got[1][i], want)
+		}
+	}
+}
