@@ -152,7 +152,8 @@ func newMeters(info decode.Info) []meter {
 		{peak.Write, func(m *Measurement) { putPeak(m, peak.Result()) }},
 		{spec.Write, func(m *Measurement) { putSpectrum(m, spec, low) }},
 	}
-	return append(append(meters, musicMeters(info)...), bottom, faultMeter(info), transferMeter(info), timeMeter(info))
+	left, told := transferMeters(info)
+	return append(append(append(meters, left), musicMeters(info)...), bottom, faultMeter(info), told, timeMeter(info))
 }
 
 func loudnessOf(r loudness.Result) Loudness {

@@ -66,7 +66,7 @@ func TestAdviceOnThePage(t *testing.T) {
 // is advised there is none.
 func TestMovedLine(t *testing.T) {
 	tracks, own := advised()
-	g := newGroups(tracks, Options{})
+	g := newGroups(these(tracks), Options{})
 	for _, moved := range []bool{true, false} {
 		d, err := newDetail(own, g, allPoints)
 		if err == nil {

@@ -25,6 +25,7 @@ type detail struct {
 	Advice, Width, Bottom     []string // what to change in the master; none where it was not asked
 	Marked                    library.Marks
 	Released, Unreleased, Any bool // what the marks say
+	Live                      bool // marks can be set
 	Listen                    *Listen
 }
 

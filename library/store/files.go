@@ -6,6 +6,7 @@ import (
 	"errors"
 	"path/filepath"
 	"strconv"
+	"sync"
 	"time"
 
 	"dubgauge/detect"
@@ -38,33 +39,58 @@ func (tx *Tx) Put(f *File, r *track.Record) error {
 	if err != nil {
 		return err
 	}
-	return tx.putText(f, r, text)
+	e, err := newEntry(f, r, text)
+	if err == nil {
+		err = tx.put(e)
+	}
+	return err
 }
 
-// putText is Put of a record whose JSON is text.
-func (tx *Tx) putText(f *File, r *track.Record, text []byte) error {
-	cols := scalarColumns(&track.Track{Record: *r})
-	names := "root, path, disk, mtime, measured_at, size, content, whole, version"
-	args := []any{f.Place.RootID, f.Path, f.diskColumn(), f.MTime, time.Now().UnixNano()}
-	values := []any{f.Size, f.Content, f.Whole, int64(track.MeasureVersion)}
+// entry is a file with its record as both are stored.
+type entry struct {
+	file      *File
+	values    []any // of the columns that the row's checksum is over
+	sum       []byte
+	text      []byte
+	recordSum []byte
+}
+
+// newEntry is of a record whose JSON is text.
+func newEntry(f *File, r *track.Record, text []byte) (*entry, error) {
+	e := &entry{file: f, text: text, recordSum: recordSum(text)}
+	e.values = append(make([]any, 0, 50), f.Size, f.Content, f.Whole, int64(track.MeasureVersion))
+	for _, c := range recordColumns(r) {
+		value, err := columnValue(c.field)
+		if err != nil {
+			return nil, err
+		}
+		e.values = append(e.values, value)
+	}
+	e.sum = sumOf(e.values)
+	return e, nil
+}
+
+// putRow is the statement that put runs.
+var putRow = sync.OnceValue(func() string {
+	names, marks := "root, path, disk, mtime, measured_at, size, content, whole, version", "?, ?, ?, ?, ?, ?, ?, ?, ?"
 	sets := "disk = excluded.disk, size = excluded.size, mtime = excluded.mtime, content = excluded.content, whole = excluded.whole, " +
-		"version = excluded.version, measured_at = excluded.measured_at, sum = excluded.sum, damaged = 0, missing_at = NULL"
-	marks := "?, ?, ?, ?, ?, ?, ?, ?, ?"
-	for _, c := range cols {
+		"version = excluded.version, measured_at = excluded.measured_at, sum = excluded.sum, damaged = 0, missing_at = NULL, " +
+		"mark_status = CASE WHEN mark_status IN ('released', 'unreleased') THEN mark_status ELSE '' END" // what is left of a damaged one
+	for _, c := range recordColumns(&track.Record{}) {
 		names += ", " + c.name
 		marks += ", ?"
 		sets += ", " + c.name + " = excluded." + c.name
 	}
-	for _, v := range columnFields(cols) {
-		value, err := columnValue(v)
-		if err != nil {
-			return err
-		}
-		values = append(values, value)
-	}
-	args = append(append(args, values...), sumOf(values))
-	put, err := tx.often(`INSERT INTO tracks (` + names + `, sum) VALUES (` + marks + `, ?)
-		ON CONFLICT (root, path) DO UPDATE SET ` + sets + ` RETURNING id`)
+	return `INSERT INTO tracks (` + names + `, sum) VALUES (` + marks + `, ?)
+		ON CONFLICT (root, path) DO UPDATE SET ` + sets + ` RETURNING id`
+})
+
+// put inserts or renews a row.
+func (tx *Tx) put(e *entry) error {
+	f := e.file
+	args := append(make([]any, 0, len(e.values)+6), f.Place.RootID, f.Path, f.diskColumn(), f.MTime, time.Now().UnixNano())
+	args = append(append(args, e.values...), e.sum)
+	put, err := tx.often(putRow())
 	if err != nil {
 		return err
 	}
@@ -75,7 +101,7 @@ func (tx *Tx) putText(f *File, r *track.Record, text []byte) error {
 	if put, err = tx.often(`INSERT OR REPLACE INTO records (track, record, sum) VALUES (?, ?, ?)`); err != nil {
 		return err
 	}
-	_, err = put.ExecContext(tx.ctx, id, string(text), recordSum(text))
+	_, err = put.ExecContext(tx.ctx, id, string(e.text), e.recordSum)
 	return err
 }
 

@@ -40,6 +40,8 @@ func TestImportBadLines(t *testing.T) {
 		{"negative size", with(`"file":{"size_bytes":-1}`), "negative"},
 		{"negative length", with(`"file":{"duration_s":-1}`), "negative"},
 		{"measured over less than nothing", with(`"loudness":{"loudest_30s_over_s":-1}`), "negative"},
+		{"lopsided sum and difference", with(`"spectrum":{"centre_hz":[20],"loudest_db":[1],"whole_db":[1],"mid_db":[1]}`), "sum and difference differ"},
+		{"short sum and difference", with(`"spectrum":{"centre_hz":[20,25],"loudest_db":[1,1],"whole_db":[1,1],"mid_db":[1],"side_db":[1]}`), "sum and difference differ"},
 		{"lopsided spectrum", with(`"spectrum":{"centre_hz":[20,25],"loudest_db":[1]}`), "differ in length"},
 		{"unknown kind", with(`"error":{"kind":"\u001b[31m"}`), "kind is"},
 		{"endless list", with(`"faults":[` + strings.Repeat(`{},`, maxList) + `{}]`), "more than"},
@@ -86,7 +88,7 @@ func FuzzParseRecord(f *testing.F) {
 	f.Add([]byte(`{"path":"x","tags":{"title":"=1\u001b[31m\u202e"},"key":{"name":"\ud800"},"error":{"kind":"damaged","detail":"\n"}}`))
 	f.Add([]byte(`{"path":"x","faults":null,"spectrum":null,"tempo":{"bpm":null}}`))
 	f.Fuzz(func(t *testing.T, line []byte) {
-		r, err := parseRecord(line)
+		r, tail, err := parseRecord(line)
 		if err != nil {
 			if !utf8.ValidString(cleanText(err.Error())) {
 				t.Errorf("error %q", err)
@@ -105,7 +107,10 @@ func FuzzParseRecord(f *testing.F) {
 		if err != nil {
 			t.Fatalf("cannot be written: %v", err)
 		}
-		again, err := parseRecord(text)
+		if short, err := recordText(r, tail); err != nil || !bytes.Equal(short, text) {
+			t.Errorf("%s\nis stored as %s\nand not as %s, error %v", line, short, text, err)
+		}
+		again, _, err := parseRecord(text)
 		if err != nil {
 			t.Fatalf("%s: does not come back: %v", text, err)
 		}
