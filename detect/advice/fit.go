@@ -59,7 +59,7 @@ func (p *problem) refine(m model, steps int) model {
 			damping *= 8
 			continue
 		}
-		done := m.cost-next.cost < 1e-6*m.cost
+		done := m.cost-next.cost < enough*m.cost
 		m = next
 		damping = max(1e-6, damping/6)
 		if done {
@@ -68,6 +68,10 @@ func (p *problem) refine(m model, steps int) model {
 	}
 	return m
 }
+
+// enough is the share of the sum of squares that a step must still gain: less moves no
+// filter by what is heard.
+const enough = 1e-4
 
 // nudge is by how much an unknown is moved to find what it does.
 const nudge = 1e-4

@@ -98,7 +98,7 @@ func TestNamed(t *testing.T) {
 		t.Error(s)
 	}
 	s := music()
-	s.LoudestDB[12] += 2.4
+	s.LoudestDB[12] += 2.1
 	few := Of(s, -8, spectra, levels)
 	if s := few.Sentences(false); len(few.Moves) > 0 || s[0] != reason.NoMovesButRest || !strings.Contains(s[1], "315 Hz, up to") || !strings.Contains(s[1], "over") {
 		t.Error(s, few.Moves)

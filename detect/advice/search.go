@@ -20,9 +20,9 @@ const (
 	worth      = 2.0
 	worthShare = 0.08
 	// kept is how many first guesses are tried in full for each move.
-	kept      = 4
-	tryout    = 6  // steps of refinement for each of them
-	thorough  = 25 // and for what is advised
+	kept      = 3
+	tryout    = 4  // steps of refinement for each of them
+	thorough  = 12 // and for what is advised
 	gridSteps = 3  // of the search in an octave
 )
 

@@ -62,6 +62,20 @@ func TestAdviceOnThePage(t *testing.T) {
 	}
 }
 
+// TestWhoseAdvice: in a large report, nothing has any.
+func TestWhoseAdvice(t *testing.T) {
+	for _, c := range []struct {
+		verdict    standout.Verdict
+		few, among bool
+	}{{standout.Ready, false, false}, {standout.Check, true, false}, {standout.HoldBack, true, false}} {
+		x := library.Track{Status: library.Unreleased}
+		x.Verdict = c.verdict
+		if ownMaster(&x, false) != c.few || ownMaster(&x, true) != c.among {
+			t.Errorf("%s: %v, among many %v", c.verdict, ownMaster(&x, false), ownMaster(&x, true))
+		}
+	}
+}
+
 // TestMovedLine: the line of the moves lies where they take the spectrum, and where none
 // is advised there is none.
 func TestMovedLine(t *testing.T) {

@@ -131,7 +131,7 @@ func (p *page) fill(sorted []*library.Track, g *groups, opts Options, details bo
 		if r.Detail, err = newDetail(t, g, points); err != nil {
 			return err
 		}
-		if ownMaster(t) {
+		if ownMaster(t, len(sorted) > manyTracks) {
 			if err := r.Detail.advise(t, g); err != nil {
 				return err
 			}
