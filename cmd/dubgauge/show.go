@@ -161,7 +161,7 @@ func (a *app) compared(label, s string, t *library.Track, q standout.Quantity) {
 	if d.DB.Exists() {
 		s += fmt.Sprintf("; %s against %s", words.Plain.Change(d.DB, "dB"), words.Plain.Figure(d.Value-d.DB, ""))
 		if d.Spreads.Exists() {
-			s += fmt.Sprintf(", %.1f spreads", float64(d.Spreads))
+			s += ", " + words.Plain.Number(d.Spreads, 1) + " spreads"
 		}
 	}
 	if st, ok := t.Reference.Stats[q]; ok && st.N > 1 {
