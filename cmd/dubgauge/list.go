@@ -30,7 +30,8 @@ func (a *app) listCommand() *cobra.Command {
 		Short: "List the tracks, worst first",
 		Long: `Lists the stored tracks with their verdict: how far the loudest 30 s lie from the
 reference group in level, the low end and the sub likewise, the trim that the mixer
-needs, and why. The worst come first: by verdict, then by how far past the cut-off.
+needs, and why. Behind the reasons stands which tracks are versions of one tune; that
+changes no verdict. The worst come first: by verdict, then by how far past the cut-off.
 Tracks on sticks that are not plugged in are left out, unless --all is given.`,
 		Example: `  dubgauge list --verdict 'hold back'
   dubgauge list --status unreleased --sort low
@@ -236,9 +237,13 @@ func (a *app) row(t *library.Track, sticks words.Sticks) table.Row {
 	if k := t.Measurement.Key; k != nil {
 		key = k.Name
 	}
+	why := slices.Clone(t.Reasons)
+	if s := words.VersionMark(t); s != "" {
+		why = append(why, s)
+	}
 	return table.Row{t.ID, a.term.paint(verdictPaint[t.Verdict], string(t.Verdict)),
 		words.Plain.Change(t.MismatchDB, ""), words.Plain.Change(words.Deviation(t, standout.LowEnd).DB, ""), words.Plain.Change(words.Deviation(t, standout.Sub).DB, ""),
-		trim, tempoCell(t), key, words.OneLine(sticks[t.Root]), words.OneLine(t.Path), strings.Join(t.Reasons, "; ")}
+		trim, tempoCell(t), key, words.OneLine(sticks[t.Root]), words.OneLine(t.Path), strings.Join(why, "; ")}
 }
 
 // stickWidth is how wide the names of sticks may get in a terminal; 0 is any.

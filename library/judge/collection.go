@@ -69,6 +69,7 @@ func addDoubles(in []*track.Track) {
 		for _, pair := range [][2]*track.Track{{a, b}, {b, a}} {
 			if t := pair[0]; !told[t] {
 				told[t] = true
+				t.Twin = a.ID
 				t.AddFault(fault(reason.Duplicate, fmt.Sprintf("%s as %q", how, pair[1].Path)))
 			}
 		}

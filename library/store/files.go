@@ -34,14 +34,21 @@ func (f *File) diskColumn() any {
 
 // Put inserts or renews the row of a file. Marks are kept.
 func (tx *Tx) Put(f *File, r *track.Record) error {
-	text, err := json.Marshal(r)
+	text, err := recordText(r)
 	if err != nil {
 		return err
 	}
 	return tx.putText(f, r, text)
 }
 
-// putText is Put of a record whose JSON is text.
+// recordText is a record as it is stored: its print of the music stands elsewhere.
+func recordText(r *track.Record) ([]byte, error) {
+	bare := *r
+	bare.TunePrint = ""
+	return json.Marshal(&bare)
+}
+
+// putText is Put of a record of which recordText is text.
 func (tx *Tx) putText(f *File, r *track.Record, text []byte) error {
 	cols := scalarColumns(&track.Track{Record: *r})
 	names := "root, path, disk, mtime, measured_at, size, content, whole, version"
@@ -75,8 +82,10 @@ func (tx *Tx) putText(f *File, r *track.Record, text []byte) error {
 	if put, err = tx.often(`INSERT OR REPLACE INTO records (track, record, sum) VALUES (?, ?, ?)`); err != nil {
 		return err
 	}
-	_, err = put.ExecContext(tx.ctx, id, string(text), recordSum(text))
-	return err
+	if _, err = put.ExecContext(tx.ctx, id, string(text), recordSum(text)); err != nil {
+		return err
+	}
+	return tx.putPrint(id, r.TunePrint)
 }
 
 // Touch notes that the file of a row is there, with that time stamp.
@@ -165,6 +174,9 @@ func (tx *Tx) Copy(f *File, from *Row) (bool, error) {
 	}
 	if err == nil {
 		err = tx.exec(`INSERT OR REPLACE INTO records (track, record, sum) SELECT ?, record, sum FROM records WHERE track = ?`, id, from.ID)
+	}
+	if err == nil {
+		err = tx.copyPrint(id, from.ID)
 	}
 	return true, err
 }

@@ -60,7 +60,7 @@ func newKeptTrack() *keptTrack {
 	}
 	both(textOf(&t.Status), textOf(&t.Verdict), codes{&t.Reasons}, exact{&t.MismatchDB}, exact{&t.Past},
 		exact{&t.Trim.TrimDB}, exact{&t.Trim.SafeDB}, exact{&t.Trim.LimitingDB}, deviations{&t.Deviations}, &t.Unlike,
-		textOf(&t.Reference.Basis), exact{&t.Reference.BPM}, &k.group)
+		textOf(&t.Reference.Basis), exact{&t.Reference.BPM}, &k.group, &t.Twin)
 	return k
 }
 

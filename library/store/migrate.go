@@ -102,6 +102,22 @@ var migrations = []string{
 		rest_sum BLOB NOT NULL
 	);
 	CREATE TABLE kept_groups (id INTEGER PRIMARY KEY, said TEXT NOT NULL); -- JSON, see keptGroup`,
+	// 9: prints of the music, and which are of the same, see MatchTunes. A print goes by
+	// its hash, so that copies count once and what was matched stays so.
+	`CREATE TABLE prints (
+		track INTEGER PRIMARY KEY REFERENCES tracks(id) ON DELETE CASCADE,
+		hash  INTEGER NOT NULL, -- XXH64 of print
+		print BLOB NOT NULL     -- see fingerprint.Print.Bytes
+	);
+	CREATE INDEX prints_hash ON prints(hash);
+	CREATE TABLE matched (hash INTEGER PRIMARY KEY); -- with all others
+	CREATE TABLE matches (
+		a       INTEGER NOT NULL,
+		b       INTEGER NOT NULL, -- a < b
+		seconds REAL NOT NULL,    -- of the same music
+		PRIMARY KEY (a, b)
+	) WITHOUT ROWID;
+	CREATE INDEX matches_b ON matches(b);`,
 }
 
 // migrate makes or updates the tables. Two processes may do so at once: each

@@ -12,6 +12,7 @@ import (
 	"golang.org/x/text/unicode/norm"
 
 	"dubgauge/detect"
+	"dubgauge/detect/fingerprint"
 	"dubgauge/detect/reason"
 	"dubgauge/library/track"
 )
@@ -100,6 +101,9 @@ func cleanRecord(r *track.Record) {
 	}
 	for _, s := range texts {
 		*s = cleanText(*s)
+	}
+	if _, err := fingerprint.BytesOf(r.TunePrint); err != nil {
+		r.TunePrint = "" // of another version, or none
 	}
 	if r.Faults == nil {
 		r.Faults = []detect.Fault{}

@@ -80,6 +80,9 @@ func (db *DB) some(ctx context.Context, ids []int64, o standout.Options) ([]trac
 	}
 	if kept {
 		found, err := db.keptTracks(ctx, false, `WHERE track IN (SELECT value FROM json_each(?))`, string(list))
+		if err == nil {
+			err = db.keptVersions(ctx, found, ids)
+		}
 		if err == nil || ctx.Err() != nil {
 			return found, ctx.Err()
 		}
@@ -104,13 +107,18 @@ func (db *DB) load(ctx context.Context, o TrackOptions) ([]track.Track, error) {
 		return nil, err
 	}
 	if kept {
-		if tracks, err := db.keptTracks(ctx, o.Brief, ""); err == nil || ctx.Err() != nil {
+		tracks, err := db.keptTracks(ctx, o.Brief, "")
+		if err == nil {
+			err = db.addVersions(ctx, tracks)
+		}
+		if err == nil || ctx.Err() != nil {
 			return tracks, ctx.Err()
 		}
 	}
 	tracks, err := db.work(ctx, o)
 	if err == nil {
 		_ = db.keep(ctx, tracks, changes, o.Judge)
+		err = db.addVersions(ctx, tracks)
 	}
 	return tracks, err
 }

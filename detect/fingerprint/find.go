@@ -1,0 +1,102 @@
+package fingerprint
+
+import (
+	"cmp"
+	"slices"
+)
+
+const (
+	// leastVotes is how many sub-prints must agree to the bit, at one distance or the next,
+	// for two prints to be laid on each other there. Measured: of music that is the same,
+	// half a frame apart, at least 20 in a thousand do.
+	leastVotes = 3
+	// mostLags is at how many distances two prints are laid on each other: an edit has one
+	// for each part that was left.
+	mostLags = 4
+)
+
+// Match is music that a print of the index shares with another.
+type Match struct {
+	Print int // its number in the index
+	// Seconds of music are the same; of these, Distinct do not repeat one another.
+	Seconds, Distinct float64
+	// Differ is the share of the bits there that differ, 0 to about 0.3.
+	Differ float64
+	// At is where that begins in the print that was looked for, There in the other one, in
+	// seconds.
+	At, There float64
+}
+
+// Finder looks for prints; it is used by one goroutine.
+type Finder struct {
+	*Index
+	voted []uint64
+	lags  []lag
+	laid  laid
+}
+
+// lag is a distance at which prints agree.
+type lag struct{ later, votes int }
+
+// Finder makes another one.
+func (x *Index) Finder() *Finder { return &Finder{Index: x} }
+
+// Find gives the prints of the index that hold the same music as p, in their order; p
+// itself is one, when it is there.
+func (f *Finder) Find(p Print) []Match {
+	f.voted = f.votes(f.voted[:0], p)
+	var found []Match
+	for v := f.voted; len(v) > 0; {
+		print := v[0] >> (placeBits + 1)
+		n, _ := slices.BinarySearch(v, (print+1)<<(placeBits+1))
+		if m, same := f.match(p, int(print), v[:n]); same {
+			found = append(found, m)
+		}
+		v = v[n:]
+	}
+	return found
+}
+
+// match lays p on a print where the most votes agree.
+func (f *Finder) match(p Print, print int, votes []uint64) (Match, bool) {
+	f.bestLags(votes)
+	if len(f.lags) == 0 {
+		return Match{}, false
+	}
+	f.laid.start(p)
+	for _, l := range f.lags {
+		f.laid.lay(p, f.prints[print], l.later)
+	}
+	m := f.laid.result(p)
+	m.Print = print
+	return m, m.Distinct >= leastSeconds
+}
+
+// bestLags fills lags with those that got the most votes, which are in order.
+func (f *Finder) bestLags(votes []uint64) {
+	f.lags = f.lags[:0]
+	if len(votes) < leastVotes {
+		return
+	}
+	last, lastVotes := uint64(0), 0
+	for i := 0; i < len(votes); {
+		v, n := votes[i], 0
+		for ; i < len(votes) && votes[i] == v; i++ {
+			n++
+		}
+		both := n
+		if v == last+1 {
+			both += lastVotes
+		}
+		if both >= leastVotes {
+			later := int(v&(1<<(placeBits+1)-1)) - 1<<placeBits
+			f.lags = append(f.lags, lag{later, both})
+			if lastVotes > n { // the one before lies nearer
+				f.lags[len(f.lags)-1].later--
+			}
+		}
+		last, lastVotes = v, n
+	}
+	slices.SortStableFunc(f.lags, func(a, b lag) int { return cmp.Compare(b.votes, a.votes) })
+	f.lags = f.lags[:min(len(f.lags), mostLags)]
+}
