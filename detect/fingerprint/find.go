@@ -30,6 +30,7 @@ type Match struct {
 // Finder looks for prints; it is used by one goroutine.
 type Finder struct {
 	*Index
+	heard int // of the print that is looked for
 	voted []uint64
 	lags  []lag
 	laid  laid
@@ -44,7 +45,7 @@ func (x *Index) Finder() *Finder { return &Finder{Index: x} }
 // Find gives the prints of the index that hold the same music as p, in their order; p
 // itself is one, when it is there.
 func (f *Finder) Find(p Print) []Match {
-	f.voted = f.votes(f.voted[:0], p)
+	f.voted, f.heard = f.votes(f.voted[:0], p), p.heard()
 	var found []Match
 	for v := f.voted; len(v) > 0; {
 		print := v[0] >> (placeBits + 1)
@@ -63,13 +64,14 @@ func (f *Finder) match(p Print, print int, votes []uint64) (Match, bool) {
 	if len(f.lags) == 0 {
 		return Match{}, false
 	}
+	least := max(leastSeconds, leastShare*Step*float64(min(f.heard, f.heards[print])))
 	f.laid.start(p)
 	for _, l := range f.lags {
 		f.laid.lay(p, f.prints[print], l.later)
 	}
 	m := f.laid.result(p)
 	m.Print = print
-	return m, m.Distinct >= leastSeconds
+	return m, m.Seconds >= least && m.Distinct >= leastDistinct
 }
 
 // bestLags fills lags with those that got the most votes, which are in order.

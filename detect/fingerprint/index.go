@@ -19,6 +19,7 @@ const (
 // of Finders at once.
 type Index struct {
 	prints []Print
+	heards []int    // of each print
 	starts []uint32 // of each bucket, in places
 	places []uint64 // sub-print, print, place in it; bucket by bucket
 }
@@ -29,6 +30,9 @@ const MostPrints = 1 << printBits
 // NewIndex keeps the prints, MostPrints at most; it takes 8 bytes a sub-print and 4 MB.
 func NewIndex(prints []Print) *Index {
 	x := &Index{prints: prints, starts: make([]uint32, 1<<bucketBits+1)}
+	for _, p := range prints {
+		x.heards = append(x.heards, p.heard())
+	}
 	x.each(func(v uint32, _ uint64) { x.starts[bucket(v)+1]++ })
 	for i := range 1 << bucketBits {
 		x.starts[i+1] += x.starts[i]

@@ -3,8 +3,12 @@ package fingerprint
 import "math/bits"
 
 const (
-	// leastSeconds of music that does not repeat itself make two tracks the same music.
-	leastSeconds = 4
+	// leastSeconds must be the same in two tracks of one tune, and leastDistinct of them
+	// must not repeat one another: two blocks, see distinct.
+	leastSeconds, leastDistinct = 12, 8
+	// leastShare of the shorter one must be the same: tunes that begin with the same drums,
+	// or take the same record for a sample, are different tunes. Our judgement, no source.
+	leastShare = 1.0 / 3
 	// span is over how many sub-prints two prints are compared: 8 s.
 	span = 43
 	// sameShare is the share of the bits that may differ over a span of the same music.

@@ -24,6 +24,9 @@ const (
 	// stillest is how far the bands must move against one another in the mean, in nepers,
 	// 0.1 dB: where less happens (a drone, a test tone) the bits are those of noise.
 	stillest = 0.0115
+	// deepest is how far under the loudest band one still counts for that, in nepers of
+	// amplitude, 80 dB: further down are the skirts of the transform's window.
+	deepest = 9.21
 )
 
 // Meter makes the print of a track from the frames of a key.Meter, which is written the
@@ -71,7 +74,7 @@ func (m *Meter) frame(amp []float64) {
 func (m *Meter) window() uint32 {
 	before := &m.logs[m.n%apart]
 	var now [bands]float64
-	all := 0.0
+	all, top := 0.0, math.Inf(-1)
 	for k := range now {
 		sum := 0.0
 		for i := range frames {
@@ -79,12 +82,15 @@ func (m *Meter) window() uint32 {
 		}
 		all += sum
 		now[k] = math.Log(sum + 1e-9)
+		top = max(top, now[k])
 	}
 	var bits uint32
 	moved := 0.0
 	for k := range bitsPrint {
 		f := now[k] - now[k+1] - (before[k] - before[k+1])
-		moved += math.Abs(f)
+		if min(now[k], now[k+1]) > top-deepest {
+			moved += math.Abs(f)
+		}
 		if f > 0 {
 			bits |= 1 << k
 		}

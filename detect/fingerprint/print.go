@@ -20,6 +20,16 @@ const (
 	subBytes = bitsPrint / 8
 )
 
+// heard is in how many steps there is something to hear.
+func (p Print) heard() (n int) {
+	for _, v := range p {
+		if v != 0 {
+			n++
+		}
+	}
+	return n
+}
+
 // Bytes is the form to store: the version, then three bytes a sub-print, the lowest
 // first. It is nil for no print.
 func (p Print) Bytes() []byte {
