@@ -29,12 +29,17 @@ var stages = map[string]int{
 func EditionOf(file string, g *tags.Tags) (e Edition) {
 	name := strings.TrimSuffix(path.Base(file), path.Ext(file))
 	words := dropNames(wordsOf(name), [][]string{wordsOf(g.Artist)})
-	for i, w := range words {
+	for i := 0; i < len(words); i++ {
 		next := ""
 		if i+1 < len(words) {
 			next = words[i+1]
 		}
-		e.word(w, next)
+		if stage := stages[pairs[[2]string{words[i], next}]]; stage > 0 { // "pre master"
+			e.stage = max(e.stage, stage)
+			i++
+			continue
+		}
+		e.word(words[i], next)
 	}
 	e.date = dateIn(words)
 	return e
@@ -42,9 +47,6 @@ func EditionOf(file string, g *tags.Tags) (e Edition) {
 
 // word takes a word of the name and the one behind it.
 func (e *Edition) word(w, next string) {
-	if pair := pairs[[2]string{w, next}]; stages[pair] > 0 {
-		e.stage = max(e.stage, stages[pair])
-	}
 	base := strings.TrimRight(w, "0123456789")
 	behind := w[len(base):]
 	if behind == "" {
