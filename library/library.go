@@ -29,6 +29,7 @@ type (
 	Spectrum = track.Spectrum
 	Versions = track.Versions
 	Version  = track.Version
+	Older    = track.Older
 	Status   = status.Status
 	Evidence = status.Evidence
 )
