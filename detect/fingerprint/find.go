@@ -18,7 +18,9 @@ const (
 // Match is music that a print of the index shares with another.
 type Match struct {
 	Print int // its number in the index
-	// Seconds of music are the same; of these, Distinct do not repeat one another.
+	// Seconds of music are the same, in the one of the two that has less of it: a loop may
+	// come more often in the other. Distinct of those in the print that was looked for do
+	// not repeat one another.
 	Seconds, Distinct float64
 	// Differ is the share of the bits there that differ, 0 to about 0.3.
 	Differ float64
@@ -42,16 +44,21 @@ type lag struct{ later, votes int }
 // Finder makes another one.
 func (x *Index) Finder() *Finder { return &Finder{Index: x} }
 
-// Find gives the prints of the index that hold the same music as p, in their order; p
-// itself is one, when it is there.
-func (f *Finder) Find(p Print) []Match {
+// None is the number of no print.
+const None = -1
+
+// Find gives the prints of the index that hold the same music as p, in their order,
+// without the one whose number is self: p itself, where it is there.
+func (f *Finder) Find(p Print, self int) []Match {
 	f.voted, f.heard = f.votes(f.voted[:0], p), p.heard()
 	var found []Match
 	for v := f.voted; len(v) > 0; {
 		print := v[0] >> (placeBits + 1)
 		n, _ := slices.BinarySearch(v, (print+1)<<(placeBits+1))
-		if m, same := f.match(p, int(print), v[:n]); same {
-			found = append(found, m)
+		if int(print) != self {
+			if m, same := f.match(p, int(print), v[:n]); same {
+				found = append(found, m)
+			}
 		}
 		v = v[n:]
 	}
@@ -65,7 +72,7 @@ func (f *Finder) match(p Print, print int, votes []uint64) (Match, bool) {
 		return Match{}, false
 	}
 	least := max(leastSeconds, leastShare*Step*float64(min(f.heard, f.heards[print])))
-	f.laid.start(p)
+	f.laid.start(p, f.prints[print])
 	for _, l := range f.lags {
 		f.laid.lay(p, f.prints[print], l.later)
 	}

@@ -53,7 +53,7 @@ func find(t *testing.T, q, p Print) (Match, bool) {
 	for i := range 20 {
 		others = append(others, made(uint64(1000+i), 900))
 	}
-	found := NewIndex(append(others, p)).Finder().Find(q)
+	found := NewIndex(append(others, p)).Finder().Find(q, None)
 	if len(found) == 0 {
 		return Match{}, false
 	}
@@ -144,6 +144,18 @@ func TestLoops(t *testing.T) {
 	}
 }
 
+// TestRepeatsCountOnce: of a tune that plays its eight bars three times, another has them
+// once: they are 16 s the same, not 48.
+func TestRepeatsCountOnce(t *testing.T) {
+	eight := made(1, 100)
+	p, q := append(looped(eight, 300), made(2, 100)...), append(slices.Clone(eight), made(3, 50)...)
+	for _, pair := range [][2]Print{{p, q}, {q, p}} {
+		if m, found := find(t, pair[0], pair[1]); !found || math.Abs(m.Seconds-100*Step) > span*Step {
+			t.Errorf("found %v, %.0f s, want %.0f", found, m.Seconds, 100*Step)
+		}
+	}
+}
+
 // TestCommonBar: two tunes over one loop, which lies under a third of each of them, are
 // two; and so are two that share nothing else.
 func TestCommonBar(t *testing.T) {
@@ -163,7 +175,7 @@ func TestMashUp(t *testing.T) {
 			mash[i] = q[i]
 		}
 	}
-	found := NewIndex([]Print{p, q}).Finder().Find(mash)
+	found := NewIndex([]Print{p, q}).Finder().Find(mash, None)
 	if len(found) != 2 || found[0].Print != 0 || found[1].Print != 1 {
 		t.Errorf("%+v", found)
 	}
@@ -178,8 +190,11 @@ func TestNoneAmongOthers(t *testing.T) {
 	}
 	f := NewIndex(all).Finder()
 	for i, p := range all {
-		if found := f.Find(p); len(found) != 1 || found[0].Print != i {
+		if found := f.Find(p, None); len(found) != 1 || found[0].Print != i {
 			t.Fatalf("%d: %+v", i, found)
+		}
+		if found := f.Find(p, i); len(found) != 0 {
+			t.Fatalf("%d without itself: %+v", i, found)
 		}
 	}
 }
@@ -207,6 +222,6 @@ func BenchmarkFind(b *testing.B) {
 	b.ResetTimer()
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
-		f.Find(all[i%len(all)])
+		f.Find(all[i%len(all)], i%len(all))
 	}
 }

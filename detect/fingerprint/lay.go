@@ -19,6 +19,7 @@ const (
 type laid struct {
 	differ []uint8 // bits that differ, of each sub-print; unheard where one says nothing
 	best   []uint8 // the same of those that are the same music, else unheard
+	other  []bool  // the places of the other that are the same music
 	at     int     // the first place that is the same, and where it lies in the other
 	there  int
 }
@@ -26,7 +27,8 @@ type laid struct {
 // unheard stands for a sub-print that cannot be compared.
 const unheard = 0xff
 
-func (l *laid) start(p Print) {
+func (l *laid) start(p, q Print) {
+	l.other = append(l.other[:0], make([]bool, len(q))...)
 	l.best = append(l.best[:0], make([]uint8, len(p))...)
 	for i := range l.best {
 		l.best[i] = unheard
@@ -62,6 +64,7 @@ func (l *laid) lay(p, q Print, later int) {
 			continue
 		}
 		l.best[from+i] = min(l.best[from+i], d)
+		l.other[from+i+later] = true
 		if l.at < 0 || from+i < l.at {
 			l.at, l.there = from+i, from+i+later
 		}
@@ -88,7 +91,13 @@ func (l *laid) result(p Print) Match {
 			n, sum = n+1, sum+int(d)
 		}
 	}
-	m := Match{Seconds: float64(n) * Step}
+	there := 0
+	for _, same := range l.other {
+		if same {
+			there++
+		}
+	}
+	m := Match{Seconds: float64(min(n, there)) * Step}
 	if m.Seconds < leastSeconds {
 		return m
 	}

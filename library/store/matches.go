@@ -77,12 +77,14 @@ func (db *DB) matchThese(ctx context.Context, batch []int64, wanted func(hash in
 		work.Go(func() {
 			f := index.Finder()
 			for q := range queries {
-				these := f.Find(q.print)
+				self, in := slices.BinarySearch(hashes, q.hash)
+				if !in {
+					self = fingerprint.None
+				}
+				these := f.Find(q.print, self)
 				mu.Lock()
 				for _, m := range these {
-					if other := hashes[m.Print]; other != q.hash {
-						found = append(found, newMatch(q.hash, other, m.Seconds))
-					}
+					found = append(found, newMatch(q.hash, hashes[m.Print], m.Seconds))
 				}
 				mu.Unlock()
 			}

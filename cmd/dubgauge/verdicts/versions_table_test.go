@@ -118,7 +118,7 @@ func tellVersions(t *testing.T, all []named) {
 		}
 		tracks++
 		with := map[int]bool{}
-		for _, m := range f.Find(a.print) {
+		for _, m := range f.Find(a.print, i) {
 			with[m.Print] = true
 			if b := all[m.Print]; b.tune != a.tune && m.Print > i {
 				wrong++
