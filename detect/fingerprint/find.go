@@ -7,9 +7,10 @@ import (
 
 const (
 	// leastVotes is how many sub-prints must agree to the bit, at one distance or the next,
-	// for two prints to be laid on each other there. Measured: of music that is the same,
-	// half a frame apart, at least 20 in a thousand do.
-	leastVotes = 3
+	// for two prints to be laid on each other there; and one in voteShare of those that lie
+	// on each other. Measured: of music that is the same, half a frame apart, at least 20
+	// in a thousand do, and only a third of it need be.
+	leastVotes, voteShare = 3, 200
 	// mostLags is at how many distances two prints are laid on each other: an edit has one
 	// for each part that was left.
 	mostLags = 4
@@ -67,7 +68,7 @@ func (f *Finder) Find(p Print, self int) []Match {
 
 // match lays p on a print where the most votes agree.
 func (f *Finder) match(p Print, print int, votes []uint64) (Match, bool) {
-	f.bestLags(votes)
+	f.bestLags(p, f.prints[print], votes)
 	if len(f.lags) == 0 {
 		return Match{}, false
 	}
@@ -81,8 +82,9 @@ func (f *Finder) match(p Print, print int, votes []uint64) (Match, bool) {
 	return m, m.Seconds >= least && m.Distinct >= leastDistinct
 }
 
-// bestLags fills lags with those that got the most votes, which are in order.
-func (f *Finder) bestLags(votes []uint64) {
+// bestLags fills lags with those of p and q that got the most of the votes, which are in
+// order.
+func (f *Finder) bestLags(p, q Print, votes []uint64) {
 	f.lags = f.lags[:0]
 	if len(votes) < leastVotes {
 		return
@@ -97,8 +99,8 @@ func (f *Finder) bestLags(votes []uint64) {
 		if v == last+1 {
 			both += lastVotes
 		}
-		if both >= leastVotes {
-			later := int(v&(1<<(placeBits+1)-1)) - 1<<placeBits
+		later := int(v&(1<<(placeBits+1)-1)) - 1<<placeBits
+		if over := min(len(p), len(q)-later) - max(0, -later); both >= max(leastVotes, over/voteShare) {
 			f.lags = append(f.lags, lag{later, both})
 			if lastVotes > n { // the one before lies nearer
 				f.lags[len(f.lags)-1].later--
