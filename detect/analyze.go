@@ -150,7 +150,8 @@ func newMeters(info decode.Info) []meter {
 		{peak.Write, func(m *Measurement) { putPeak(m, peak.Result()) }},
 		{spec.Write, func(m *Measurement) { putSpectrum(m, spec, low) }},
 	}
-	return append(append(meters, musicMeters(info)...), faultMeter(info), transferMeter(info), timeMeter(info))
+	left, told := transferMeters(info)
+	return append(append(append(meters, left), musicMeters(info)...), faultMeter(info), told, timeMeter(info))
 }
 
 func loudnessOf(r loudness.Result) Loudness {

@@ -9,12 +9,15 @@ import (
 	"dubgauge/detect/transfer"
 )
 
-// transferMeter looks for what turntable, tape and cable have left. It must come after
-// the tempo, by which clicks are told from percussion, and after the faults: where a
-// record clicks all along, single clicks are no faults of their own.
-func transferMeter(info decode.Info) meter {
+// transferMeters look for what turntable, tape and cable have left. The first takes the
+// track in, and lets go of most of it as soon as it is over; the tempo's own work needs as
+// much. The second must come after the tempo, by which clicks are told from percussion,
+// and after the faults: where a record clicks all along, single clicks are no faults of
+// their own.
+func transferMeters(info decode.Info) (first, last meter) {
 	t := transfer.New(info.SampleRate, info.Channels)
-	return meter{t.Write, func(m *Measurement) {
+	first = meter{t.Write, func(*Measurement) { t.Settle() }}
+	return first, meter{func([][]float32) {}, func(m *Measurement) {
 		beat := transfer.Beat{BPM: float64(m.Tempo.BPM), Confidence: float64(m.Tempo.Confidence)}
 		var found []faults.Fault
 		for _, f := range t.Result(beat) {

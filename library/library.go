@@ -101,3 +101,6 @@ func PluggedIn(root string) bool { return scan.PluggedIn(root) }
 
 // Pool is what the verdicts come from; see judge.Pool.
 func Pool(all []Track) []standout.Track { return judge.Pool(all) }
+
+// PoolOf is Pool of tracks that lie elsewhere.
+func PoolOf(all []*Track) []standout.Track { return judge.PoolOf(all) }

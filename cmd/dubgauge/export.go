@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"dubgauge/export/sheet"
+	"dubgauge/export/whole"
 	"dubgauge/export/words"
 	"dubgauge/library"
 )
@@ -28,21 +29,21 @@ func (a *app) exportCommand() *cobra.Command {
 }
 
 // writer writes tracks in one form and order; fill reads what a list does not show.
-type writer func(w io.Writer, tracks []library.Track, key words.SortKey, fill sheet.Fill) error
+type writer func(w io.Writer, tracks []library.Track, key words.SortKey, fill whole.Fill) error
 
 // alone is a writer of what a list shows.
 func alone(write func(io.Writer, []library.Track, words.SortKey) error) writer {
-	return func(w io.Writer, tracks []library.Track, key words.SortKey, _ sheet.Fill) error {
+	return func(w io.Writer, tracks []library.Track, key words.SortKey, _ whole.Fill) error {
 		return write(w, tracks, key)
 	}
 }
 
 // filler reads the records of tracks, texter their text.
-func filler(ctx context.Context, db *library.DB) sheet.Fill {
+func filler(ctx context.Context, db *library.DB) whole.Fill {
 	return func(tracks []*library.Track) error { return db.Fill(ctx, tracks) }
 }
 
-func texter(ctx context.Context, db *library.DB) sheet.Fill {
+func texter(ctx context.Context, db *library.DB) whole.Fill {
 	return func(tracks []*library.Track) error { return db.FillText(ctx, tracks) }
 }
 

@@ -32,9 +32,10 @@ var roomsMayImport = map[string][]string{
 	"library/madeup": {"library/track"}, // for tests of the floor
 	"export/words":   {},
 	"export/output":  {},
-	"export/sheet":   {"export/words"},
-	"export/page":    {"export/words"},
-	"export/live":    {"export/page", "export/sheet", "export/words"},
+	"export/whole":   {},
+	"export/sheet":   {"export/whole", "export/words"},
+	"export/page":    {"export/whole", "export/words"},
+	"export/live":    {"export/page", "export/sheet", "export/whole", "export/words"},
 	// For tests: no arrow of the program leads to them.
 	"export/browser": {},
 	"export/madeup":  {},

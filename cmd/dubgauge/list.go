@@ -7,8 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/jedib0t/go-pretty/v6/table"
-	"github.com/jedib0t/go-pretty/v6/text"
 	"github.com/spf13/cobra"
 
 	"dubgauge/detect/standout"
@@ -58,20 +56,19 @@ Tracks on sticks that are not plugged in are left out, unless --all is given.`,
 		}
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
 			debug.SetGCPercent(leanGC)
-			tracks, err := db.Tracks(ctx, library.TrackOptions{Brief: !f.json, IncludeIgnored: f.ignored, Judge: judge()})
+			o := library.TrackOptions{Brief: !f.json, IncludeIgnored: f.ignored, Judge: judge()}
+			sticks := a.newPlugged(f.all)
+			shown := func(t *library.Track) bool { return sticks.in(t) && f.keeps(t) }
+			if !f.json {
+				return a.listLines(ctx, db, o, key, sticks, shown)
+			}
+			tracks, err := db.Tracks(ctx, o)
 			if err != nil {
 				return err
 			}
-			if !f.all {
-				tracks = a.pluggedIn(tracks)
-			}
-			tracks = f.filter(tracks)
-			sorted := words.Order(tracks, key)
-			if f.json {
-				return sheet.TracksJSON(a.out, sorted, texter(ctx, db))
-			}
-			a.table(sorted, words.SticksOf(tracks))
-			return nil
+			tracks = slices.DeleteFunc(tracks, func(t library.Track) bool { return !shown(&t) })
+			sticks.sayLeft()
+			return sheet.TracksJSON(a.out, words.Order(tracks, key), texter(ctx, db))
 		})
 	}
 	return cmd
@@ -92,15 +89,10 @@ func (f *listFlags) check() error {
 	return nil
 }
 
-func (f *listFlags) filter(tracks []library.Track) []library.Track {
-	kept := tracks[:0]
-	for _, t := range tracks {
-		if (f.status == "" || string(t.Status) == f.status) &&
-			(f.verdict == "" || string(t.Verdict) == f.verdict) && hasText(&t, f.text) {
-			kept = append(kept, t)
-		}
-	}
-	return kept
+// keeps tells whether a track is asked for.
+func (f *listFlags) keeps(t *library.Track) bool {
+	return (f.status == "" || string(t.Status) == f.status) &&
+		(f.verdict == "" || string(t.Verdict) == f.verdict) && (f.text == "" || hasText(t, f.text))
 }
 
 // hasText tells whether every word of s stands somewhere in the track's texts.
@@ -114,169 +106,41 @@ func hasText(t *library.Track, s string) bool {
 	return true
 }
 
-// Columns of list, and the widths that the terminal must have for all of them.
-var listHeader = table.Row{"#", "verdict", "level", "low end", "sub", "trim", "tempo", "key", "stick", "track", "why"}
-
-const (
-	fewColumns  = 48  // the width of all but tempo, key, track and why
-	tempoAndKey = 18  // theirs
-	wideEnough  = 110 // below this, tempo and key make room for the names
-	narrowest   = 18  // of track and why
-)
-
-// portion is how many rows are laid out at a time: tens of thousands would fill the memory.
-const portion = 2000
-
-// table prints tracks: no rules, no boxes, one line each.
-func (a *app) table(tracks []*library.Track, sticks words.Sticks) {
-	columns := a.columns(sticks)
-	if len(tracks) > portion {
-		columns = a.widths(columns, tracks, sticks)
-	}
-	for from := 0; from == 0 || from < len(tracks); from += portion {
-		a.rows(columns, tracks[from:min(from+portion, len(tracks))], sticks, from == 0)
-	}
-	if a.term.is {
-		a.say("\n%s", wrap(fmt.Sprintf("%s. Level, low end and sub: against the reference group, in dB. "+
-			"Trim: at the mixer; * where the file has no room for all of it, ? over 12 dB, where it is a question. Tempo? may be half or double.", words.Counted(len(tracks), "track")), a.talk.width, ""))
-	}
+// plugged tells which sticks are plugged in, and counts the tracks of the others.
+type plugged struct {
+	a     *app
+	all   bool // nobody asks
+	there map[string]bool
+	left  map[string]int
+	roots []string // in their order
 }
 
-// widths sets the width of every column to that of its longest cell, so that portions
-// line up.
-func (a *app) widths(columns []table.ColumnConfig, tracks []*library.Track, sticks words.Sticks) []table.ColumnConfig {
-	width := make([]int, len(listHeader))
-	for i := range listHeader {
-		width[i] = text.StringWidth(listHeader[i].(string))
-	}
-	for _, t := range tracks {
-		for i, cell := range a.row(t, sticks) {
-			width[i] = max(width[i], text.StringWidthWithoutEscSequences(fmt.Sprint(cell)))
-		}
-	}
-	for i := range listHeader {
-		at := slices.IndexFunc(columns, func(c table.ColumnConfig) bool { return c.Name == listHeader[i] })
-		if at < 0 {
-			columns, at = append(columns, table.ColumnConfig{Name: listHeader[i].(string)}), len(columns)
-		}
-		c := &columns[at]
-		c.WidthMin = width[i]
-		if c.WidthMax > 0 {
-			c.WidthMin = min(width[i], c.WidthMax)
-		}
-	}
-	return columns
+func (a *app) newPlugged(all bool) *plugged {
+	return &plugged{a: a, all: all, there: map[string]bool{}, left: map[string]int{}}
 }
 
-// rows prints some of the tracks, with the heads of the columns over the first.
-func (a *app) rows(columns []table.ColumnConfig, tracks []*library.Track, sticks words.Sticks, head bool) {
-	w := table.NewWriter()
-	w.SetOutputMirror(a.out)
-	w.SetStyle(table.StyleDefault)
-	w.Style().Options = table.OptionsNoBordersAndSeparators
-	w.Style().Format.Header = text.FormatDefault
-	w.Style().Box.PaddingLeft, w.Style().Box.PaddingRight = "", "  "
-	if head {
-		w.AppendHeader(listHeader)
-	} else {
-		for i := range columns { // without a head they go by number
-			columns[i].Number = slices.Index(listHeader, any(columns[i].Name)) + 1
+// in tells whether the stick of a track is plugged in.
+func (p *plugged) in(t *library.Track) bool {
+	if p.all {
+		return true
+	}
+	in, asked := p.there[t.Root]
+	if !asked {
+		in = library.PluggedIn(t.Root)
+		p.there[t.Root] = in
+		p.roots = append(p.roots, t.Root)
+	}
+	if !in {
+		p.left[t.Root]++
+	}
+	return in
+}
+
+// sayLeft says what was left out.
+func (p *plugged) sayLeft() {
+	for _, root := range p.roots {
+		if n := p.left[root]; n > 0 {
+			p.a.say(notPluggedIn, words.Counted(n, "track"), words.OneLine(root), map[bool]string{true: "is", false: "are"}[n == 1], p.a.call())
 		}
 	}
-	w.SetColumnConfigs(columns)
-	w.SuppressTrailingSpaces()
-	for _, t := range tracks {
-		w.AppendRow(a.row(t, sticks))
-	}
-	w.Render()
-}
-
-func (a *app) columns(sticks words.Sticks) []table.ColumnConfig {
-	var c []table.ColumnConfig
-	narrow := a.term.is && a.term.width < wideEnough
-	for _, name := range []string{"#", "level", "low end", "sub", "trim", "tempo"} {
-		c = append(c, table.ColumnConfig{Name: name, Align: text.AlignRight, AlignHeader: text.AlignRight, Hidden: narrow && name == "tempo"})
-	}
-	c = append(c, table.ColumnConfig{Name: "stick", Hidden: sticks == nil, WidthMax: a.stickWidth(), WidthMaxEnforcer: text.Trim})
-	if !a.term.is {
-		return c
-	}
-	free := a.term.width - fewColumns
-	if !narrow {
-		free -= tempoAndKey
-	}
-	if sticks != nil {
-		free -= a.stickWidth() + 2
-	}
-	free = max(2*narrowest, free)
-	short := func(s string, n int) string { return text.Trim(s, n) }
-	return append(c, table.ColumnConfig{Name: "key", Hidden: narrow},
-		table.ColumnConfig{Name: "track", WidthMax: free * 6 / 10, WidthMaxEnforcer: short},
-		table.ColumnConfig{Name: "why", WidthMax: free * 4 / 10, WidthMaxEnforcer: short})
-}
-
-// unsure is the confidence below which a tempo may well be half or double.
-const unsure = 0.5
-
-// tempoCell is the tempo, with a question mark where the reading is unsure.
-func tempoCell(t *library.Track) string {
-	m := &t.Measurement.Tempo
-	s := words.Plain.Figure(m.BPM, "")
-	if m.BPM.Exists() && !(m.Confidence >= unsure) {
-		s += "?"
-	}
-	return s
-}
-
-func (a *app) row(t *library.Track, sticks words.Sticks) table.Row {
-	trim := words.Plain.Trim(t)
-	if words.BakedLess(t) && !words.Questioned(t) {
-		trim += "*"
-	}
-	key := "-"
-	if k := t.Measurement.Key; k != nil {
-		key = k.Name
-	}
-	why := slices.Clone(t.Reasons)
-	if s := words.VersionMark(t); s != "" {
-		why = append(why, s)
-	}
-	return table.Row{t.ID, a.term.paint(verdictPaint[t.Verdict], string(t.Verdict)),
-		words.Plain.Change(t.MismatchDB, ""), words.Plain.Change(words.Deviation(t, standout.LowEnd).DB, ""), words.Plain.Change(words.Deviation(t, standout.Sub).DB, ""),
-		trim, tempoCell(t), key, words.OneLine(sticks[t.Root]), words.OneLine(t.Path), strings.Join(why, "; ")}
-}
-
-// stickWidth is how wide the names of sticks may get in a terminal; 0 is any.
-func (a *app) stickWidth() int {
-	if !a.term.is {
-		return 0
-	}
-	return 12
-}
-
-// pluggedIn leaves out the tracks of sticks that are not plugged in, and says so.
-func (a *app) pluggedIn(tracks []library.Track) []library.Track {
-	there := map[string]bool{}
-	left := map[string]int{}
-	var roots []string
-	kept := tracks[:0]
-	for _, t := range tracks {
-		in, asked := there[t.Root]
-		if !asked {
-			in = library.PluggedIn(t.Root)
-			there[t.Root] = in
-			roots = append(roots, t.Root)
-		}
-		if in {
-			kept = append(kept, t)
-		} else {
-			left[t.Root]++
-		}
-	}
-	for _, root := range roots {
-		if n := left[root]; n > 0 {
-			a.say(notPluggedIn, words.Counted(n, "track"), words.OneLine(root), map[bool]string{true: "is", false: "are"}[n == 1], a.call())
-		}
-	}
-	return kept
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"dubgauge/detect/reason"
 	"dubgauge/detect/standout"
 	"dubgauge/export/words"
 	"dubgauge/library"
@@ -18,7 +19,8 @@ type summary struct {
 	Statuses map[library.Status]int   `json:"statuses"`
 	Worst    []worst                  `json:"worst"`
 
-	all []library.Track
+	roots map[string]bool // of the tracks
+	fixed int             // tracks that were held against fixed values
 }
 
 // worst is a track that is not ready.
@@ -35,30 +37,38 @@ type worst struct {
 const worstShown = 5
 
 func newSummary(ctx context.Context, db *library.DB, r library.Report) (*summary, error) {
-	s := &summary{Report: r, Verdicts: map[standout.Verdict]int{}, Statuses: map[library.Status]int{}, Worst: []worst{}}
+	s := &summary{Report: r, roots: map[string]bool{}, Verdicts: map[standout.Verdict]int{}, Statuses: map[library.Status]int{}, Worst: []worst{}}
 	for _, v := range []standout.Verdict{standout.Ready, standout.Check, standout.HoldBack, standout.Unreadable} {
 		s.Verdicts[v] = 0
 	}
-	tracks, err := db.Tracks(ctx, library.TrackOptions{})
-	if err != nil {
-		return nil, err
-	}
-	for _, t := range tracks {
-		if slices.Contains(r.Roots, t.Root) {
-			s.all = append(s.all, t)
-			s.Verdicts[t.Verdict]++
-			s.Statuses[t.Status]++
+	var last []library.Track // the worst so far
+	err := db.Each(ctx, library.TrackOptions{}, func(t *library.Track) error {
+		if !slices.Contains(r.Roots, t.Root) {
+			return nil
 		}
-	}
-	s.Tracks = len(s.all)
-	words.Sort(s.all, words.ByVerdict)
-	for _, t := range s.all {
-		if t.Verdict == standout.Ready || len(s.Worst) == worstShown {
-			break
+		s.count(t)
+		if t.Verdict != standout.Ready {
+			last = append(last, *t)
+			words.Sort(last, words.ByVerdict)
+			last = last[:min(len(last), worstShown)]
 		}
+		return nil
+	})
+	for _, t := range last {
 		s.Worst = append(s.Worst, worst{t.ID, t.Root, t.Path, t.Verdict, t.Reasons, t.Notes})
 	}
-	return s, nil
+	return s, err
+}
+
+// count takes a track into the figures.
+func (s *summary) count(t *library.Track) {
+	s.Tracks++
+	s.Verdicts[t.Verdict]++
+	s.Statuses[t.Status]++
+	s.roots[t.Root] = true
+	if t.Reference.Basis == reason.BasisFixed {
+		s.fixed++
+	}
 }
 
 // heldBack counts the tracks that must not be played as they are.
@@ -76,7 +86,7 @@ func (a *app) printSummary(s *summary) {
 	}
 	a.print("%s", wrap(s.references(), a.term.width, ""))
 	a.print("%s", s.work())
-	sticks := words.SticksOf(s.all)
+	sticks := words.SticksIn(s.roots)
 	for i, w := range s.Worst {
 		if i == 0 {
 			a.print("\nWorst first:")
@@ -105,11 +115,7 @@ func (s *summary) counts(a *app) string {
 func (s *summary) references() string {
 	line := fmt.Sprintf("%d released, %d unreleased, %d unknown (judged, but never a reference).",
 		s.Statuses[library.Released], s.Statuses[library.Unreleased], s.Statuses[library.Unknown])
-	bases := map[string]int{}
-	for _, t := range s.all {
-		bases[string(t.Reference.Basis)]++
-	}
-	if n := bases["fixed"]; n > 0 {
+	if n := s.fixed; n > 0 {
 		line += fmt.Sprintf(" With fewer than %d references, fixed values served for %s (common practice, no source): "+
 			"name references with \"dubgauge mark TRACK --reference\".", standout.MinGroup, words.Counted(n, "track"))
 	}

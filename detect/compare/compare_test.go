@@ -2,6 +2,7 @@ package compare
 
 import (
 	"math"
+	"slices"
 	"testing"
 )
 
@@ -42,6 +43,14 @@ func TestKinds(t *testing.T) {
 			}
 			if !math.IsNaN(c.gain) && math.Abs(float64(r.GainDB)-c.gain) > 0.01 {
 				t.Errorf("gain %v, want %v", r.GainDB, c.gain)
+			}
+			if r.SpeedPercent.Exists() != (c.kind != Other) || r.SpeedPercent > 0 {
+				t.Errorf("speed %v", r.SpeedPercent)
+			}
+			for k, v := range r.ChangeDB {
+				if c.kind == Gain && v.Exists() && math.Abs(float64(v)) > 0.02 {
+					t.Errorf("%g Hz: %v dB at equal level", r.CentreHz[k], v)
+				}
 			}
 			if r.Inverted != (c.name == "upside down") {
 				t.Errorf("inverted %v", r.Inverted)
@@ -113,6 +122,20 @@ func TestChange(t *testing.T) {
 		if got := float64(r.ChangeDB[band]) - top; math.Abs(got-want) > 0.5 {
 			t.Errorf("%g Hz: %+.2f dB, want %+.2f", r.CentreHz[band], got, want)
 		}
+	}
+}
+
+// The best places are kept, the best first, and of those next to each other one.
+func TestKeep(t *testing.T) {
+	var best []place
+	for i, score := range []float64{1, 5, 3, 4, 2, 6} {
+		best = keep(best, place{1000 * i, score})
+	}
+	best = keep(best, place{1005, 5.5})
+	best = keep(best, place{1002, 5.2})
+	want := []place{{5000, 6}, {1005, 5.5}, {3000, 4}, {2000, 3}}
+	if !slices.Equal(best, want) {
+		t.Errorf("%v, want %v", best, want)
 	}
 }
 

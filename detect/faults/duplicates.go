@@ -1,9 +1,12 @@
 package faults
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
+
+	"github.com/cespare/xxhash/v2"
 )
 
 const (
@@ -54,22 +57,16 @@ func parsePrint(s string) (print, bool) {
 	return p, true
 }
 
-// digit is the value of a character of printAlphabet, -1 for another.
-func digit(c byte) int {
-	switch {
-	case c >= '0' && c <= '9':
-		return int(c - '0')
-	case c >= 'A' && c <= 'Z':
-		return int(c-'A') + 10
-	case c >= 'a' && c <= 'z':
-		return int(c-'a') + 36
-	case c == '-':
-		return 62
-	case c == '_':
-		return 63
+// digits are the values of characters of printAlphabet, -1 for others.
+var digits = func() (d [256]int8) {
+	for i := range d {
+		d[i] = int8(strings.IndexByte(printAlphabet, byte(i)))
 	}
-	return -1
-}
+	return d
+}()
+
+// digit is the value of a character of printAlphabet, -1 for another.
+func digit(c byte) int { return int(digits[c]) }
 
 // same tells whether two fingerprints are of the same audio: in whatever format, at
 // whatever level, but of the same length and the same mix.
@@ -112,35 +109,113 @@ func (p *print) same(q *print) bool {
 	return sameWave(p.fine, q.fine)
 }
 
+// sketchValues is how many values a Sketch holds: enough that of two prints of
+// different music more are far apart than sameFarShare allows a print of full length.
+const sketchValues = 128
+
+// Sketch is what tells most fingerprints apart without holding them: the head, the
+// first values, and the hash (XXH64) by which equal ones are known. The zero Sketch is
+// that of no fingerprint.
+type Sketch struct {
+	hash   uint64
+	length float64 // s
+	n      int32   // values of the print
+	means  [features - 1]float32
+	first  [sketchValues]byte // values as numbers
+}
+
+// NewSketch is the sketch of a fingerprint, the zero Sketch of what is none.
+func NewSketch(fingerprint string) Sketch {
+	p, ok := parsePrint(fingerprint)
+	if !ok {
+		return Sketch{}
+	}
+	s := Sketch{hash: xxhash.Sum64String(fingerprint), length: p.length, n: int32(len(p.values))}
+	for k, m := range p.means {
+		s.means[k] = float32(m) // exact: a multiple of printBalance
+	}
+	for i := range min(len(p.values), sketchValues) {
+		s.first[i] = byte(digit(p.values[i]))
+	}
+	return s
+}
+
+// maybe tells whether the fingerprints of two sketches can be of the same audio: what
+// same finds in the head and in the first values.
+func (s *Sketch) maybe(t *Sketch) bool {
+	for k := range s.means {
+		limit := float32(sameMeans)
+		if k == len(s.means)-1 {
+			limit = sameSlope
+		}
+		if d := s.means[k] - t.means[k]; d > limit || d < -limit {
+			return false
+		}
+	}
+	n := min(s.n, t.n)
+	if max(s.n, t.n)-n > features {
+		return false
+	}
+	far, most := 0, int(sameFarShare*float64(n)+1)
+	for i := range min(n, sketchValues) {
+		if d := int(s.first[i]) - int(t.first[i]); d >= sameFar || d <= -sameFar {
+			if far++; far > most {
+				return false
+			}
+		}
+	}
+	return true
+}
+
 // Duplicates groups the fingerprints that are of the same audio. Each group has the
 // indices of two or more, in order; the groups are in order of their first. Equal
 // fingerprints count once, and of the others only those of like length that are not in
 // one group yet are compared, so that 50,000 take a moment, and as many copies too.
 func Duplicates(fingerprints []string) [][]int {
-	type item struct {
-		print
-		index int
-	}
-	leader := leaders(make([]int, len(fingerprints)))
-	var items []item
-	first := make(map[string]int, len(fingerprints))
+	sketches := make([]Sketch, len(fingerprints))
 	for i, s := range fingerprints {
+		sketches[i] = NewSketch(s)
+	}
+	return DuplicatesOf(len(sketches), func(i int) *Sketch { return &sketches[i] }, func(i int) string { return fingerprints[i] })
+}
+
+// DuplicatesOf is Duplicates of n fingerprints that are not held: by their sketches,
+// and by the fingerprints themselves, asked for where sketches do not tell them apart.
+func DuplicatesOf(n int, sketch func(i int) *Sketch, fingerprint func(i int) string) [][]int {
+	leader := leaders(make([]int, n))
+	var items []int
+	first := make(map[uint64]int, n)
+	for i := range n {
 		leader[i] = i
-		if at, known := first[s]; known {
+		s := sketch(i)
+		if s.n == 0 {
+			continue
+		}
+		if at, known := first[s.hash]; known {
 			leader[i] = at
 			continue
 		}
-		if p, ok := parsePrint(s); ok {
-			first[s] = i
-			items = append(items, item{p, i})
-		}
+		first[s.hash] = i
+		items = append(items, i)
 	}
-	slices.SortStableFunc(items, func(a, b item) int { return compareTimes(a.length, b.length) })
-	for i := range items {
-		for j := i + 1; j < len(items) && items[j].length-items[i].length <= sameLength; j++ {
-			a, b := leader.of(items[i].index), leader.of(items[j].index)
-			if a != b && items[i].same(&items[j].print) {
-				leader[max(a, b)] = min(a, b)
+	slices.SortStableFunc(items, func(a, b int) int { return cmp.Compare(sketch(a).length, sketch(b).length) })
+	for k, i := range items {
+		a := sketch(i)
+		var whole print
+		for _, j := range items[k+1:] {
+			b := sketch(j)
+			if b.length-a.length > sameLength {
+				break
+			}
+			x, y := leader.of(i), leader.of(j)
+			if x == y || !a.maybe(b) {
+				continue
+			}
+			if whole.values == "" {
+				whole, _ = parsePrint(fingerprint(i))
+			}
+			if other, ok := parsePrint(fingerprint(j)); ok && whole.same(&other) {
+				leader[max(x, y)] = min(x, y)
 			}
 		}
 	}
@@ -164,13 +239,15 @@ func (l leaders) of(i int) int {
 func (l leaders) groups() (out [][]int) {
 	sets := make(map[int][]int)
 	for i := range l {
-		f := l.of(i)
-		sets[f] = append(sets[f], i)
+		if f := l.of(i); f != i { // the first leads
+			if sets[f] == nil {
+				sets[f] = []int{f}
+			}
+			sets[f] = append(sets[f], i)
+		}
 	}
 	for _, g := range sets {
-		if len(g) > 1 {
-			out = append(out, g)
-		}
+		out = append(out, g)
 	}
 	slices.SortFunc(out, func(a, b []int) int { return a[0] - b[0] })
 	return out

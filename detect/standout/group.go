@@ -46,10 +46,8 @@ func (t *Track) value(q Quantity) detect.Value {
 // member is a reference with what likeness is judged by.
 type member struct {
 	*Track
-	octave float64 // log2 of the tempo, modulo 1; NaN without a tempo
-	rhythm []float64
-	tone   tone
-	has    mask
+	octave float64   // log2 of the tempo, modulo 1; NaN without a tempo
+	rhythm []float64 // of those that likeness is looked for among
 }
 
 // references are the tracks that can serve.
@@ -92,9 +90,7 @@ func pick(pool []Track) (members []member, named bool) {
 			named, members = true, nil
 		}
 		if t.Named || (t.Reference && !named) {
-			m := member{Track: t, octave: fold(t.BPM), rhythm: t.rhythm(), tone: t.tone()}
-			m.has = m.tone.has()
-			members = append(members, m)
+			members = append(members, member{Track: t, octave: fold(t.BPM)})
 		}
 	}
 	return members, named
@@ -115,6 +111,9 @@ func newReferences(pool []Track) *references {
 			r.spread[i] = r.spread[i*n/manyReferences]
 		}
 		r.spread = r.spread[:manyReferences]
+	}
+	for _, i := range r.spread {
+		r.members[i].rhythm = r.members[i].Track.rhythm()
 	}
 	return r
 }

@@ -102,11 +102,11 @@ func (j *Judge) like(t *Track, self int) *group {
 	if g := j.near[first]; g != nil {
 		return g
 	}
-	ranking, bpm := j.refs.rank(j.refs.members[first].Track, -1), j.refs.members[first].BPM
-	if ranking == nil {
-		ranking, bpm = j.refs.rank(t, self), t.BPM
+	ranking := j.refs.rank(j.refs.members[first].Track, -1)
+	if ranking == nil { // the nearest has no kin itself, so t has a group of its own
+		return j.ranked(j.refs.rank(t, self), t.BPM)
 	}
-	g := j.ranked(ranking, bpm)
+	g := j.ranked(ranking, j.refs.members[first].BPM)
 	j.near[first] = g
 	return g
 }
@@ -168,8 +168,8 @@ func (j *Judge) predictor(t *Track, g *group) (*predictor, tone) {
 	}
 	refs := make([]tone, 0, len(g.members))
 	for _, i := range g.members {
-		if m := &j.refs.members[i]; m.has&has == has {
-			refs = append(refs, m.tone)
+		if m := j.refs.members[i].tone(); m.has()&has == has {
+			refs = append(refs, m)
 		}
 	}
 	if len(refs) == 0 || (len(refs) < MinGroup && !j.refs.named) {

@@ -12,17 +12,18 @@ type analysis struct {
 }
 
 func newAnalysis(c *curve) *analysis {
-	a := &analysis{start: c.start, step: c.step, total: make([]float64, len(c.part[0]))}
+	a := &analysis{start: c.start, step: c.step, total: make([]float64, c.part[0].Len())}
 	half := int(meanSeconds / 2 / c.step)
-	for p, x := range c.part {
-		y := make([]float64, len(x))
-		for i, v := range x {
-			y[i] = float64(v)
+	for p := range c.part {
+		y := make([]float64, c.part[p].Len())
+		for i := range y {
+			y[i] = float64(*c.part[p].At(i))
 			a.total[i] += y[i]
 		}
-		a.part[p] = detrend(y, half)
+		detrend(y, half)
+		a.part[p] = y
 	}
-	a.total = detrend(a.total, half)
+	detrend(a.total, half)
 	return a
 }
 

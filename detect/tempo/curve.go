@@ -1,5 +1,7 @@
 package tempo
 
+import "dubgauge/detect/dsp"
+
 // maxValues bounds the onset curve: 1.7 hours at 172 values a second. Then
 // neighbours are added and the curve goes on at half the rate, so that a
 // recording of any length takes no more than 3 parts of 4 bytes each, 12.6 MB.
@@ -9,7 +11,7 @@ const maxValues = 1 << 20
 type curve struct {
 	step  float64 // seconds between values
 	start float64 // time of the first value in the track, seconds
-	part  [parts][]float32
+	part  [parts]dsp.Long[float32]
 	fold  int // values added into one, less one; 0 at first
 	have  int
 	sum   [parts]float32
@@ -24,21 +26,23 @@ func (c *curve) append(v [parts]float32) {
 		return
 	}
 	for p := range v {
-		c.part[p] = append(c.part[p], c.sum[p]+v[p])
+		c.part[p].Append(c.sum[p] + v[p])
 	}
 	c.sum, c.have = [parts]float32{}, 0
-	if len(c.part[0]) >= maxValues {
+	if c.part[0].Len() >= maxValues {
 		c.halve()
 	}
 }
 
 // halve adds neighbours. Their middle lies half a step later.
 func (c *curve) halve() {
-	for p, x := range c.part {
-		for i := range len(x) / 2 {
-			x[i] = x[2*i] + x[2*i+1]
+	for p := range c.part {
+		x := &c.part[p]
+		half := x.Len() / 2
+		for i := range half {
+			*x.At(i) = *x.At(2 * i) + *x.At(2*i + 1)
 		}
-		c.part[p] = x[:len(x)/2]
+		x.Cut(half)
 	}
 	c.start += c.step / 2
 	c.step *= 2

@@ -124,12 +124,12 @@ func TestTwoHours(t *testing.T) {
 			f.fine.write(click)
 		}
 	}
-	if n := len(f.curve.part[0]); n > maxValues || n < maxValues/2 || f.curve.fold != 1 {
+	if n := f.curve.part[0].Len(); n > maxValues || n < maxValues/2 || f.curve.fold != 1 {
 		t.Errorf("%d values, %d of them folded into one", n, f.curve.fold+1)
 	}
 	held := cap(f.levels.value) + 4*cap(f.fine.value)
-	for _, x := range f.curve.part {
-		held += 4 * cap(x)
+	for p := range f.curve.part {
+		held += 4 * f.curve.part[p].Cap()
 	}
 	t.Logf("%.1f MB held of two hours", float64(held)/1e6)
 	if float64(held) > heldBytes {

@@ -10,9 +10,9 @@ import (
 // curve: half a second, about a beat, so that loud passages do not weigh more.
 const meanSeconds = 0.5
 
-// detrend subtracts the moving mean and keeps what stands above it.
-func detrend(x []float64, half int) []float64 {
-	out := make([]float64, len(x))
+// detrend subtracts the moving mean and keeps what stands above it, in place.
+func detrend(x []float64, half int) {
+	was := make([]float64, half+1) // the values up to here that were replaced
 	sum := 0.0
 	lo, hi := 0, 0
 	for i := range x {
@@ -20,11 +20,11 @@ func detrend(x []float64, half int) []float64 {
 			sum += x[hi]
 		}
 		for ; lo < i-half; lo++ {
-			sum -= x[lo]
+			sum -= was[lo%len(was)]
 		}
-		out[i] = max(0, x[i]-sum/float64(hi-lo))
+		was[i%len(was)] = x[i]
+		x[i] = max(0, x[i]-sum/float64(hi-lo))
 	}
-	return out
 }
 
 // periodicity holds the Fourier transform and the autocorrelation of a curve.

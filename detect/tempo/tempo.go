@@ -77,7 +77,7 @@ func (m *Meter) Result() Result {
 		FirstDownbeat: math.NaN(), DriftPercent: math.NaN(), DriftFrom: math.NaN(),
 		Swing: math.NaN(), Uncertainty: math.NaN(), ChangeAt: math.NaN(), ChangeFrom: math.NaN(), ChangeTo: math.NaN(),
 	}
-	if float64(len(m.front.curve.part[0]))*m.front.curve.step < shortest {
+	if float64(m.front.curve.part[0].Len())*m.front.curve.step < shortest {
 		return r
 	}
 	newAnalysis(&m.front.curve).result(&r, m.front)

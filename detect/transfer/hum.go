@@ -63,10 +63,10 @@ type agreement [len(humLags)]complex128
 // the music around them, and the weights.
 //
 //	w[t] = 1 / (around[t] + humOwn |x[t]|^2)^2,  y[t] = w[t] x[t]
-func weighed(frames []humFrame, series, h, side int) (y []complex128, w []float64) {
-	y, w = make([]complex128, len(frames)), make([]float64, len(frames))
-	for i := range frames {
-		t := &frames[i][series][h]
+func weighed(frames humFrames, series, h, side int) (y []complex128, w []float64) {
+	y, w = make([]complex128, frames.n), make([]float64, frames.n)
+	for i := range frames.n {
+		t := &frames.at(i)[series][h]
 		beside := float64(t.around[side]) + humOwn*float64(squared(t.x[side]))
 		w[i] = 1 / (beside * beside)
 		y[i] = complex128(t.x[side]) * complex(w[i], 0)
@@ -77,7 +77,7 @@ func weighed(frames []humFrame, series, h, side int) (y []complex128, w []float6
 // agree compares the frames of one line and side:
 //
 //	a[l] = sum y[t+l] y*[t] / sum |y[t+l]| |y[t]|
-func agree(frames []humFrame, series, h, side int) (a agreement) {
+func agree(frames humFrames, series, h, side int) (a agreement) {
 	y, size := weighed(frames, series, h, side)
 	for i, v := range y {
 		size[i] = math.Sqrt(re(v, v))
@@ -101,7 +101,7 @@ func agree(frames []humFrame, series, h, side int) (a agreement) {
 //	sum over t and l of Re y[t+l] y*[t] exp(-2 pi i off l T) / sum w[t+l] w[t]
 //
 // It is up to 3 dB low in music, as frames that the music makes louder weigh less.
-func (m *humMeter) square(frames []humFrame, series, h, side int, off float64) float64 {
+func (m *humMeter) square(frames humFrames, series, h, side int, off float64) float64 {
 	y, w := weighed(frames, series, h, side)
 	sum, weights := 0.0, 0.0
 	for _, lag := range humLags {
@@ -117,11 +117,11 @@ func (m *humMeter) square(frames []humFrame, series, h, side int, off float64) f
 // hum measures the series of one of the mains.
 func (m *humMeter) hum(series int) hum {
 	best := hum{together: -1}
-	from, to := trimmed(len(m.frames), humHop/m.rate)
+	from, to := trimmed(m.frames.Len(), humHop/m.rate)
 	if float64(to-from)*humHop/m.rate < floorLeast {
 		return best
 	}
-	frames := m.frames[from:to]
+	frames := humFrames{&m.frames, from, to - from}
 	var all [harmonics][sides]agreement
 	for h := range all {
 		for side := range all[h] {
@@ -180,7 +180,7 @@ func (m *humMeter) together(all *[harmonics][sides]agreement, off float64) (out 
 }
 
 // squares are those of the amplitudes of the lines that agree, 0 of the others.
-func (m *humMeter) squares(frames []humFrame, series int, all *[harmonics][sides]agreement, off float64) (out [harmonics][sides]float64) {
+func (m *humMeter) squares(frames humFrames, series int, all *[harmonics][sides]agreement, off float64) (out [harmonics][sides]float64) {
 	for h := range all {
 		for side := range all[h] {
 			if o := off * float64(h+1); m.along(&all[h][side], o) >= humLine {
@@ -192,12 +192,12 @@ func (m *humMeter) squares(frames []humFrame, series int, all *[harmonics][sides
 }
 
 // missed is the share of the frames quiet enough to show a line that lack it.
-func missed(frames []humFrame, series int, power *[harmonics][sides]float64) float64 {
+func missed(frames humFrames, series int, power *[harmonics][sides]float64) float64 {
 	tell, lack := 0, 0
-	for i := range frames {
+	for i := range frames.n {
 		for h := range power {
 			for side, p := range power[h] {
-				t := &frames[i][series][h]
+				t := &frames.at(i)[series][h]
 				if float64(t.around[side])*humTells > p {
 					continue
 				}
@@ -212,13 +212,13 @@ func missed(frames []humFrame, series int, power *[harmonics][sides]float64) flo
 }
 
 // clearest is the frame in which the lines stand out most.
-func clearest(frames []humFrame, series int, power *[harmonics][sides]float64) int {
+func clearest(frames humFrames, series int, power *[harmonics][sides]float64) int {
 	at, most := 0, -1.0
-	for i := range frames {
+	for i := range frames.n {
 		over := 0.0
 		for h := range power {
 			for side, p := range power[h] {
-				over += p / float64(frames[i][series][h].around[side])
+				over += p / float64(frames.at(i)[series][h].around[side])
 			}
 		}
 		if over > most {

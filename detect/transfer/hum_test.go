@@ -5,6 +5,8 @@ import (
 	"math/cmplx"
 	"math/rand/v2"
 	"testing"
+
+	"dubgauge/detect/dsp"
 )
 
 // slowRate is that of the decimated channels at 44.1 kHz.
@@ -114,13 +116,22 @@ func TestNoHum(t *testing.T) {
 	}
 }
 
+// madeFrames are frames with nothing in them; they begin behind another.
+func madeFrames(n int) humFrames {
+	f := humFrames{&dsp.Long[humFrame]{}, 1, n}
+	for range n + 1 {
+		f.all.Append(humFrame{})
+	}
+	return f
+}
+
 // Expected by its formula: frames that turn by off hertz agree wholly when turned back,
 // and a frame of twice the music around weighs a sixteenth of it in a product of two.
 func TestAgree(t *testing.T) {
 	const off = 0.11
-	frames := make([]humFrame, 200)
-	for i := range frames {
-		f := &frames[i][0][2]
+	frames := madeFrames(200)
+	for i := range frames.n {
+		f := &frames.at(i)[0][2]
 		f.x[1] = complex64(cmplx.Rect(1e-3, 2*math.Pi*off*float64(i)*humHop/slowRate))
 		f.around[1] = 1e-8
 	}
@@ -140,7 +151,7 @@ func TestAgree(t *testing.T) {
 	}
 	y, w := weighed(frames, 0, 2, 1)
 	beside := 1e-8 + humOwn*1e-6
-	if math.Abs(w[7]*beside*beside-1) > 1e-5 || cmplx.Abs(y[7]-complex128(frames[7][0][2].x[1])*complex(w[7], 0)) > 1e-9*w[7] {
+	if math.Abs(w[7]*beside*beside-1) > 1e-5 || cmplx.Abs(y[7]-complex128(frames.at(7)[0][2].x[1])*complex(w[7], 0)) > 1e-9*w[7] {
 		t.Errorf("weight %g, amplitude %v", w[7], y[7])
 	}
 	if a := agree(frames, 1, 2, 1); a != (agreement{}) && cmplx.Abs(a[0]) > 0 {
@@ -150,11 +161,11 @@ func TestAgree(t *testing.T) {
 
 // Expected: a line that half of the frames which would show it lack is missed by half.
 func TestMissedAndClearest(t *testing.T) {
-	frames := make([]humFrame, 40)
+	frames := madeFrames(40)
 	var power [harmonics][sides]float64
 	power[1][0] = 4e-6
-	for i := range frames {
-		f := &frames[i][0][1]
+	for i := range frames.n {
+		f := &frames.at(i)[0][1]
 		f.around[0] = 9e-7 // under a quarter of the line: it would show
 		if i%2 == 0 {
 			f.x[0] = 2e-3
@@ -165,15 +176,15 @@ func TestMissedAndClearest(t *testing.T) {
 	}
 	for h := range power {
 		for c := range sides {
-			for i := range frames {
-				frames[i][0][h].around[c] = max(frames[i][0][h].around[c], 1e-9)
+			for i := range frames.n {
+				frames.at(i)[0][h].around[c] = max(frames.at(i)[0][h].around[c], 1e-9)
 			}
 		}
 	}
 	if got := missed(frames, 0, &power); got != 0.5 {
 		t.Errorf("missed %g, want a half", got)
 	}
-	frames[13][0][1].around[0] = 5e-7
+	frames.at(13)[0][1].around[0] = 5e-7
 	if got := clearest(frames, 0, &power); got != 13 {
 		t.Errorf("clearest in frame %d, want 13", got)
 	}
@@ -246,8 +257,8 @@ func TestHumFrame(t *testing.T) {
 	}
 	m := newHumMeter(slowRate, len(x[0]))
 	m.write(x[0], x[1])
-	if len(m.frames) != 3 {
-		t.Fatalf("%d frames", len(m.frames))
+	if m.frames.Len() != 3 {
+		t.Fatalf("%d frames", m.frames.Len())
 	}
 	bin := func(side, k int) (sum complex128) {
 		for i := range humSize {
@@ -269,7 +280,7 @@ func TestHumFrame(t *testing.T) {
 				gain = math.Sin(math.Pi*d) / (math.Pi * d * (1 - d*d))
 			}
 			for side := range sides {
-				got := m.frames[2][s][h]
+				got := m.frames.At(2)[s][h]
 				want := bin(side, k) * cmplx.Rect(1/gain, -2*math.Pi*line*2*humHop/slowRate)
 				power := func(k int) float64 { return math.Pow(cmplx.Abs(bin(side, k)), 2) }
 				around := math.Sqrt((power(k-3)+power(k-4))/2*(power(k+3)+power(k+4))/2) + humFloor

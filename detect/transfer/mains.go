@@ -40,6 +40,16 @@ type tone struct {
 // humFrame is what is kept of a frame, by series and harmonic.
 type humFrame [len(mains)][harmonics]tone
 
+// humFrames are frames that follow each other.
+type humFrames struct {
+	all  *dsp.Long[humFrame]
+	from int
+	n    int
+}
+
+// at is frame i, from 0.
+func (f humFrames) at(i int) *humFrame { return f.all.At(f.from + i) }
+
 // humMeter follows the lines of the mains through the decimated channels.
 type humMeter struct {
 	rate   float64
@@ -50,7 +60,7 @@ type humMeter struct {
 	bin    [len(mains)][harmonics]int
 	turn   [len(mains)][harmonics]complex128 // of the line over a hop, backwards
 	phase  [len(mains)][harmonics]complex128
-	frames []humFrame
+	frames dsp.Long[humFrame]
 }
 
 func newHumMeter(rate float64, block int) *humMeter {
@@ -113,5 +123,5 @@ func (m *humMeter) frame(left, right []float32) {
 			m.phase[s][h] *= m.turn[s][h]
 		}
 	}
-	m.frames = append(m.frames, f)
+	m.frames.Append(f)
 }

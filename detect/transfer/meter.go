@@ -38,6 +38,8 @@ type Meter struct {
 	hiss   hiss
 	low    *low // nil at rates where it makes no sense
 	wow    *wow
+
+	settled *settled // nil before Settle
 }
 
 // New makes a Meter for a rate in hertz and a number of channels, both as decode's

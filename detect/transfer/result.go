@@ -38,22 +38,49 @@ type Finding struct {
 	Figure float64
 }
 
-// Result gives what was found in all that was written so far. It may be asked for
-// again, but nothing can be written after it.
-func (m *Meter) Result(b Beat) []Finding {
+// settled is what can be found without the tempo.
+type settled struct {
+	hums [len(mains)]hum
+	hiss float64 // level of the floor in dBFS, NaN where there is none
+	at   int     // the moment where it stands out most
+}
+
+// Settle finds what needs no tempo in all that was written so far, and lets go of what was
+// remembered for it: most of what a Meter holds of a long track. Nothing can be written
+// after it.
+func (m *Meter) Settle() {
+	if m.settled != nil {
+		return
+	}
 	if m.fill > 0 {
 		m.chunk()
 		m.fill = 0
 	}
+	s := &settled{}
+	if m.low != nil {
+		for i := range mains {
+			s.hums[i] = m.low.hum.hum(i)
+		}
+		m.low.hum.frames.Cut(0)
+	}
+	s.hiss, s.at = m.hiss.floor()
+	m.hiss.moments = nil
+	m.settled = s
+}
+
+// Result gives what was found in all that was written so far. It may be asked for
+// again, but nothing can be written after it.
+func (m *Meter) Result(b Beat) []Finding {
+	m.Settle()
 	var out []Finding
 	out = m.clicked(out, b)
 	if m.low != nil {
 		out = m.hummed(out)
 		out = m.rumbled(out)
 	}
-	if level, at := m.hiss.floor(); level >= hissLeast {
+	if level := m.settled.hiss; level >= hissLeast {
 		out = append(out, Finding{either(level >= hissHeard, reason.Hiss, reason.HissFaint),
-			fmt.Sprintf("steady noise under the whole track at %.0f dBFS", level), float64(at) * m.hiss.seconds, level})
+			fmt.Sprintf("steady noise under the whole track at %.0f dBFS", level), float64(m.settled.at) * m.hiss.seconds, level})
 	}
 	if m.wow != nil {
 		out = m.swung(out, b)
@@ -83,8 +110,8 @@ func (m *Meter) clicked(out []Finding, b Beat) []Finding {
 }
 
 func (m *Meter) hummed(out []Finding) []Finding {
-	h := m.low.hum.hum(0)
-	if other := m.low.hum.hum(1); other.is() && (!h.is() || other.together > h.together) {
+	h := m.settled.hums[0]
+	if other := m.settled.hums[1]; other.is() && (!h.is() || other.together > h.together) {
 		h = other
 	}
 	if !h.is() {

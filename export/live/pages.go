@@ -9,6 +9,7 @@ import (
 
 	"dubgauge/export/page"
 	"dubgauge/export/sheet"
+	"dubgauge/export/whole"
 	"dubgauge/export/words"
 	"dubgauge/library"
 )
@@ -65,7 +66,7 @@ func form(name string, opts page.Options) (write func(io.Writer, []library.Track
 	byLevel := func(write func(io.Writer, []library.Track, words.SortKey) error) func(io.Writer, []library.Track) error {
 		return func(w io.Writer, tracks []library.Track) error { return write(w, tracks, words.ByMismatch) }
 	}
-	type filling = func(io.Writer, []library.Track, words.SortKey, sheet.Fill) error
+	type filling = func(io.Writer, []library.Track, words.SortKey, whole.Fill) error
 	asTheyAre := func(write filling) func(io.Writer, []library.Track, words.SortKey) error {
 		return func(w io.Writer, tracks []library.Track, key words.SortKey) error { return write(w, tracks, key, nil) }
 	}

@@ -115,6 +115,29 @@ func TestUndoThatFails(t *testing.T) {
 	}
 }
 
+// TestUndoWhoseReadingFails: the marks are what they were before, and the page does not
+// go on showing those that were taken back.
+func TestUndoWhoseReadingFails(t *testing.T) {
+	db := recorded(t, "a.wav", "b.wav")
+	s := New(db, Options{})
+	a := named(t, db, "a.wav").ID
+	if status, _ := post(s, "/marks", marking("reference", a)); status != http.StatusNoContent {
+		t.Fatalf("marking gives %d", status)
+	}
+	db.down.Store(true)
+	if status, said := post(s, "/undo", nil); status != http.StatusInternalServerError || !strings.Contains(said, "busy") {
+		t.Errorf("undo gives %d %q", status, said)
+	}
+	db.down.Store(false)
+	tracks, err := s.library(t.Context(), false)
+	if err != nil || len(tracks) != 2 || tracks[0].Marks.Reference || tracks[1].Marks.Reference {
+		t.Errorf("the page shows marks that were taken back: %+v, error %v", tracks, err)
+	}
+	if s.lastMark() != "" {
+		t.Errorf("the step %q is still there", s.lastMark())
+	}
+}
+
 // TestUndoWithoutOneOfTheTracks: the others get their marks back; and when all are
 // gone, that is said.
 func TestUndoWithoutOneOfTheTracks(t *testing.T) {

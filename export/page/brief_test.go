@@ -8,6 +8,7 @@ import (
 
 	"dubgauge/detect/standout"
 	"dubgauge/export/madeup"
+	"dubgauge/export/whole"
 	"dubgauge/library"
 )
 
@@ -39,7 +40,7 @@ func TestVeryLargeReports(t *testing.T) {
 			t.Fatal(err)
 		}
 		html := page.String()
-		if got := strings.Count(html, `<noscript><div class="detail">`); got != c.want || read != c.want || most > wholeBatch {
+		if got := strings.Count(html, `<noscript><div class="detail">`); got != c.want || read != c.want || most > whole.Batch {
 			t.Errorf("%d tracks: %d with details, %d read, %d at once; want %d", len(c.tracks), got, read, most, c.want)
 		}
 		if strings.Contains(html, "only those that are not ready") != c.brief {

@@ -60,12 +60,12 @@ func levelOf(t *library.Track) detect.Value  { return t.PlayedLUFS() }
 func lowEndOf(t *library.Track) detect.Value { return t.LowEnd.LowDB }
 
 // newDotPlot lays the tracks out. refs are the figures of the library's references.
-func newDotPlot(id, title, unit string, tracks []library.Track, refs standout.Stat, of quantityOf) dotPlot {
+func newDotPlot(id, title, unit string, tracks []*library.Track, refs standout.Stat, of quantityOf) dotPlot {
 	p := dotPlot{ID: id, Title: title, Unit: unit, places: map[int64]string{}}
 	shown := make([]*library.Track, 0, len(tracks))
-	for i := range tracks {
-		if of(&tracks[i]).Exists() && !tracks[i].Marks.Ignore {
-			shown = append(shown, &tracks[i])
+	for _, t := range tracks {
+		if of(t).Exists() && !t.Marks.Ignore {
+			shown = append(shown, t)
 		}
 	}
 	slices.SortStableFunc(shown, func(a, b *library.Track) int { return words.Smallest(of(a), of(b)) })

@@ -21,12 +21,12 @@ type groups struct {
 // all references.
 var outsider = standout.Track{ID: -1, BPM: detect.None, Level: detect.None}
 
-func newGroups(tracks []library.Track, opts Options) *groups {
+func newGroups(tracks []*library.Track, opts Options) *groups {
 	g := &groups{byID: map[int64]*library.Track{}, known: map[*int64]*group{}, spectra: opts.Spectra, read: map[int64]library.Spectrum{}}
-	for i := range tracks {
-		g.byID[tracks[i].ID] = &tracks[i]
+	for _, t := range tracks {
+		g.byID[t.ID] = t
 	}
-	all := standout.New(library.Pool(tracks), opts.Judge).Judge(outsider)
+	all := standout.New(library.PoolOf(tracks), opts.Judge).Judge(outsider)
 	for _, id := range all.Members {
 		g.tracks = append(g.tracks, g.byID[id])
 	}

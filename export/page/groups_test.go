@@ -18,7 +18,7 @@ func TestTheReferencesOfALibrary(t *testing.T) {
 	tracks := madeup.Tracks(41)
 	check := func(name string, want []int64) {
 		t.Helper()
-		g := newGroups(tracks, Options{})
+		g := newGroups(these(tracks), Options{})
 		var got []int64
 		var levels []float64
 		for _, x := range g.tracks {

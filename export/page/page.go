@@ -8,9 +8,11 @@ import (
 	"cmp"
 	"fmt"
 	"html/template"
+	"slices"
 	"time"
 
 	"dubgauge/detect/standout"
+	"dubgauge/export/whole"
 	"dubgauge/export/words"
 	"dubgauge/library"
 )
@@ -79,20 +81,17 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) (*pag
 	if opts.Now.IsZero() {
 		opts.Now = time.Now()
 	}
-	sorted := make([]library.Track, 0, len(tracks))
-	for _, t := range tracks {
-		if !t.Marks.Ignore || !details {
-			sorted = append(sorted, t)
-		}
+	sorted := words.Order(tracks, f.sort()) // tracks are shared, and large
+	if details {
+		sorted = slices.DeleteFunc(sorted, func(t *library.Track) bool { return t.Marks.Ignore })
 	}
-	words.Sort(sorted, f.sort())
 	g := newGroups(sorted, opts)
 	p := &page{
 		Title: cmp.Or(opts.Title, "Trim sheet"), Date: words.Day(opts.Now), Live: !details, Filter: f, Frame: newFrame(),
 		Level:   newDotPlot("level", "Level of every track", "LUFS", sorted, g.stats[standout.Level], levelOf),
 		LowEnd:  newDotPlot("low", "Low end of every track", "dB", sorted, g.stats[standout.LowEnd], lowEndOf),
 		Summary: summary(sorted), Held: words.HeldAgainst(len(sorted), g.tracks), Ceiling: words.Ceiling(opts.Judge), HasRows: len(sorted) > 0,
-		FirstRows: firstRows, SheetRows: sheetRows, sticks: words.SticksOf(sorted),
+		FirstRows: firstRows, SheetRows: sheetRows, sticks: sticksOf(sorted),
 	}
 	if details && len(sorted) > mostDetails {
 		p.Brief = "With so many tracks, only those that are not ready have their details here."
@@ -107,62 +106,43 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) (*pag
 
 // fill lays out a row for each track that the filter keeps, with details where they are
 // asked for.
-func (p *page) fill(sorted []library.Track, g *groups, opts Options, details bool) error {
+func (p *page) fill(sorted []*library.Track, g *groups, opts Options, details bool) error {
 	points := allPoints
 	if len(sorted) > manyTracks {
 		points = fewPoints
 	}
-	detailed := func(t *library.Track) bool {
-		return details && (len(sorted) <= mostDetails || t.Verdict != standout.Ready)
-	}
-	next := wholeTracks(sorted, func(t *library.Track) bool { return p.Filter.keeps(t) && detailed(t) }, opts.Fill)
-	for i := range sorted {
-		t := &sorted[i]
+	var detailed []*library.Track
+	var rows []int // theirs
+	p.Rows = make([]row, 0, len(sorted))
+	for _, t := range sorted {
 		if !p.Filter.keeps(t) {
 			continue
 		}
-		r := newRow(t, p)
-		if detailed(t) {
-			whole, err := next()
-			if err == nil {
-				r.Detail, err = newDetail(whole, g, points)
-			}
-			if err != nil {
-				return err
-			}
-			r.Detail.Path = r.Path
-			r.Detail.Strips = points == allPoints
+		if details && (len(sorted) <= mostDetails || t.Verdict != standout.Ready) {
+			detailed, rows = append(detailed, t), append(rows, len(p.Rows))
 		}
-		p.Rows = append(p.Rows, r)
+		p.Rows = append(p.Rows, newRow(t, p))
 	}
-	return nil
+	next := 0
+	return whole.Tracks(detailed, opts.Fill, func(t *library.Track) (err error) {
+		r := &p.Rows[rows[next]]
+		next++
+		if r.Detail, err = newDetail(t, g, points); err != nil {
+			return err
+		}
+		r.Detail.Path = r.Path
+		r.Detail.Strips = points == allPoints
+		return nil
+	})
 }
 
-// wholeBatch is how many tracks are read at a time: a record has some 10 KB.
-const wholeBatch = 200
-
-// wholeTracks gives one after another those of tracks that are wanted, filled. They are
-// read in batches, and none is kept.
-func wholeTracks(tracks []library.Track, wanted func(*library.Track) bool, fill func([]*library.Track) error) func() (*library.Track, error) {
-	at := 0
-	var batch []*library.Track
-	return func() (*library.Track, error) {
-		if len(batch) == 0 {
-			for ; at < len(tracks) && len(batch) < wholeBatch; at++ {
-				if t := tracks[at]; wanted(&t) {
-					batch = append(batch, &t)
-				}
-			}
-			if fill != nil {
-				if err := fill(batch); err != nil {
-					return nil, err
-				}
-			}
-		}
-		t := batch[0]
-		batch = batch[1:]
-		return t, nil
+// sticksOf names the places of tracks.
+func sticksOf(tracks []*library.Track) words.Sticks {
+	roots := map[string]bool{}
+	for _, t := range tracks {
+		roots[t.Root] = true
 	}
+	return words.SticksIn(roots)
 }
 
 // drawn lists the groups in the order of their numbers.
@@ -175,10 +155,10 @@ func drawn(g *groups) []*group {
 }
 
 // summary counts the verdicts, the worst first.
-func summary(tracks []library.Track) []count {
+func summary(tracks []*library.Track) []count {
 	n := map[string]int{}
-	for i := range tracks {
-		n[class(&tracks[i])]++
+	for _, t := range tracks {
+		n[class(t)]++
 	}
 	var out []count
 	for _, v := range []standout.Verdict{standout.Unreadable, standout.HoldBack, standout.Check, standout.Ready} {

@@ -34,7 +34,7 @@ func List(w io.Writer, tracks []library.Track, opts Options, f Filter, s Served)
 
 // Single writes the page of one track t of tracks.
 func Single(w io.Writer, tracks []library.Track, t *library.Track, opts Options, s Served) error {
-	g := newGroups(tracks, opts)
+	g := newGroups(these(tracks), opts)
 	p, err := newPage(nil, opts, Filter{}, false)
 	if err != nil {
 		return err
@@ -49,6 +49,15 @@ func Single(w io.Writer, tracks []library.Track, t *library.Track, opts Options,
 	}
 	p.One, p.Groups = &one, drawn(g)
 	return s.write(w, "alone", p)
+}
+
+// these are tracks where they lie.
+func these(tracks []library.Track) []*library.Track {
+	all := make([]*library.Track, len(tracks))
+	for i := range tracks {
+		all[i] = &tracks[i]
+	}
+	return all
 }
 
 func (s Served) write(w io.Writer, name string, p *page) error {

@@ -14,6 +14,7 @@ import (
 	"strconv"
 	"strings"
 
+	"dubgauge/export/whole"
 	"dubgauge/export/words"
 	"dubgauge/library"
 )
@@ -60,7 +61,7 @@ var trackHeader = []string{
 
 // TracksCSV writes every single figure of every track in the order of key, without
 // the tracks marked to be ignored. tracks is left as it is.
-func TracksCSV(w io.Writer, tracks []library.Track, key words.SortKey, fill Fill) error {
+func TracksCSV(w io.Writer, tracks []library.Track, key words.SortKey, fill whole.Fill) error {
 	return writeCSV(w, trackHeader, words.Sorted(tracks, key), fill, trackRow)
 }
 
@@ -69,13 +70,13 @@ func trackRow(t *library.Track) []string {
 		[]string{number(t.Loudness.Loudest30sOverS, 1)})
 }
 
-func writeCSV(w io.Writer, header []string, tracks []*library.Track, fill Fill, row func(*library.Track) []string) error {
+func writeCSV(w io.Writer, header []string, tracks []*library.Track, fill whole.Fill, row func(*library.Track) []string) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true // RFC 4180, 2.1
 	if err := c.Write(header); err != nil {
 		return err
 	}
-	if err := whole(tracks, fill, func(t *library.Track) error { return c.Write(row(t)) }); err != nil {
+	if err := whole.Tracks(tracks, fill, func(t *library.Track) error { return c.Write(row(t)) }); err != nil {
 		return err
 	}
 	c.Flush()

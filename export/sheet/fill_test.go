@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"dubgauge/export/madeup"
+	"dubgauge/export/whole"
 	"dubgauge/export/words"
 	"dubgauge/library"
 )
@@ -16,7 +17,7 @@ import (
 // were handed in stay as light as they were.
 func TestRecordsAreReadInBatches(t *testing.T) {
 	var tracks []library.Track
-	for i := range 2*batchSize + 7 {
+	for i := range 2*whole.Batch + 7 {
 		tracks = append(tracks, madeup.Track(int64(i+1), fmt.Sprintf("%04d.wav", i), -9))
 	}
 	most, all := 0, 0
@@ -32,7 +33,7 @@ func TestRecordsAreReadInBatches(t *testing.T) {
 		t.Fatal(err)
 	}
 	lines := strings.Split(strings.TrimSpace(out.String()), "\r\n")[1:]
-	if all != len(tracks) || most != batchSize || len(lines) != len(tracks) {
+	if all != len(tracks) || most != whole.Batch || len(lines) != len(tracks) {
 		t.Errorf("%d filled, %d at once, %d lines of %d tracks", all, most, len(lines), len(tracks))
 	}
 	for i, line := range lines {
@@ -45,10 +46,10 @@ func TestRecordsAreReadInBatches(t *testing.T) {
 	}
 }
 
-// TestReadingThatFails ends the sheet with that error, and so does a writer that fails.
+// TestReadingThatFails ends the sheet with that error.
 func TestReadingThatFails(t *testing.T) {
 	var tracks []library.Track
-	for i := range 3 * batchSize {
+	for i := range 3 * whole.Batch {
 		tracks = append(tracks, madeup.Track(int64(i+1), fmt.Sprintf("%04d.wav", i), -9))
 	}
 	bad, n := errors.New("the disk is gone"), 0
@@ -60,8 +61,5 @@ func TestReadingThatFails(t *testing.T) {
 	}
 	if err := SortedJSON(&bytes.Buffer{}, tracks, words.ByName, fill); !errors.Is(err, bad) {
 		t.Errorf("error %v", err)
-	}
-	if err := whole([]*library.Track{&tracks[0], &tracks[1]}, nil, func(*library.Track) error { return bad }); !errors.Is(err, bad) {
-		t.Errorf("error %v of a writer that fails", err)
 	}
 }

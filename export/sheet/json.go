@@ -5,19 +5,20 @@ import (
 	"encoding/json"
 	"io"
 
+	"dubgauge/export/whole"
 	"dubgauge/export/words"
 	"dubgauge/library"
 )
 
 // SortedJSON is TracksJSON in the order of key. tracks is left as it is.
-func SortedJSON(w io.Writer, tracks []library.Track, key words.SortKey, fill Fill) error {
+func SortedJSON(w io.Writer, tracks []library.Track, key words.SortKey, fill whole.Fill) error {
 	return writeJSON(w, words.Sorted(tracks, key), fill)
 }
 
 // TracksJSON writes the tracks as JSON Lines in the order given, without those
 // marked to be ignored: the measurement record of each with status, verdict,
 // reasons, reference and trim.
-func TracksJSON(w io.Writer, tracks []*library.Track, fill Fill) error {
+func TracksJSON(w io.Writer, tracks []*library.Track, fill whole.Fill) error {
 	shown := make([]*library.Track, 0, len(tracks))
 	for _, t := range tracks {
 		if !t.Marks.Ignore {
@@ -27,12 +28,12 @@ func TracksJSON(w io.Writer, tracks []*library.Track, fill Fill) error {
 	return writeJSON(w, shown, fill)
 }
 
-func writeJSON(w io.Writer, tracks []*library.Track, fill Fill) error {
+func writeJSON(w io.Writer, tracks []*library.Track, fill whole.Fill) error {
 	b := bufio.NewWriter(w)
 	e := json.NewEncoder(b)
 	e.SetEscapeHTML(false)
 	var line []byte
-	err := whole(tracks, fill, func(t *library.Track) (err error) {
+	err := whole.Tracks(tracks, fill, func(t *library.Track) (err error) {
 		if t.Stored == nil {
 			return e.Encode(t)
 		}

@@ -20,6 +20,7 @@ import (
 	"dubgauge/detect"
 	"dubgauge/detect/standout"
 	"dubgauge/export/madeup"
+	"dubgauge/export/whole"
 	"dubgauge/export/words"
 	"dubgauge/library"
 )
@@ -202,7 +203,7 @@ func TestTracksJSON(t *testing.T) {
 // sheet that somebody changed is not.
 func TestOurs(t *testing.T) {
 	tracks := []library.Track{madeup.Track(1, "a.wav", -9)}
-	filled := func(write func(io.Writer, []library.Track, words.SortKey, Fill) error) func(io.Writer, []library.Track, words.SortKey) error {
+	filled := func(write func(io.Writer, []library.Track, words.SortKey, whole.Fill) error) func(io.Writer, []library.Track, words.SortKey) error {
 		return func(w io.Writer, tracks []library.Track, key words.SortKey) error { return write(w, tracks, key, nil) }
 	}
 	for name, write := range map[string]func(io.Writer, []library.Track, words.SortKey) error{

@@ -48,11 +48,7 @@ func ParseSortKey(s string) (SortKey, error) {
 
 // Sort puts tracks in the order of key, in place. An unknown key sorts by path.
 func Sort(tracks []library.Track, key SortKey) {
-	from := make([]int, len(tracks))
-	for i := range from {
-		from[i] = i
-	}
-	slices.SortStableFunc(from, func(a, b int) int { return order(&tracks[a], &tracks[b], key) })
+	from := sorted(tracks, key)
 	// Each ring of tracks that change places is moved on by one, with one held aside.
 	for start := range from {
 		if from[start] == start {
@@ -71,11 +67,20 @@ func Sort(tracks []library.Track, key SortKey) {
 // Order gives the tracks in the order of key. tracks is left as it is.
 func Order(tracks []library.Track, key SortKey) []*library.Track {
 	all := make([]*library.Track, len(tracks))
-	for i := range tracks {
-		all[i] = &tracks[i]
+	for i, from := range sorted(tracks, key) {
+		all[i] = &tracks[from]
 	}
-	slices.SortStableFunc(all, func(a, b *library.Track) int { return order(a, b, key) })
 	return all
+}
+
+// sorted lists the indices of tracks in the order of key.
+func sorted(tracks []library.Track, key SortKey) []int {
+	ranks, from := make([]Rank, len(tracks)), make([]int, len(tracks))
+	for i := range tracks {
+		ranks[i], from[i] = key.Rank(&tracks[i]), i
+	}
+	slices.SortFunc(from, func(a, b int) int { return cmp.Or(ranks[a].Compare(&ranks[b]), a-b) })
+	return from
 }
 
 // Sorted is Order without the tracks that are to be ignored.
@@ -83,35 +88,44 @@ func Sorted(tracks []library.Track, key SortKey) []*library.Track {
 	return slices.DeleteFunc(Order(tracks, key), func(t *library.Track) bool { return t.Marks.Ignore })
 }
 
-// order compares by key, then by path.
-func order(a, b *library.Track, key SortKey) int {
-	return cmp.Or(ranked(a, b, key), cmp.Compare(a.Path, b.Path), cmp.Compare(a.ID, b.ID))
+// Rank is where a track stands in an order.
+type Rank struct {
+	verdict       int
+	first, second detect.Value // what does not exist comes last
+	name, path    string
+	id            int64
 }
 
-func ranked(a, b *library.Track, key SortKey) int {
+// Compare is below zero where r comes before s.
+func (r *Rank) Compare(s *Rank) int {
+	if c := cmp.Or(r.verdict-s.verdict, Smallest(r.first, s.first), Smallest(r.second, s.second)); c != 0 {
+		return c
+	}
+	return cmp.Or(cmp.Compare(r.name, s.name), cmp.Compare(r.path, s.path), cmp.Compare(r.id, s.id))
+}
+
+// Rank is where t stands in the order of key.
+func (key SortKey) Rank(t *library.Track) Rank {
+	r := Rank{path: t.Path, id: t.ID}
 	switch key {
 	case ByMismatch:
-		return largest(a.MismatchDB, b.MismatchDB)
+		r.first = largest(t.MismatchDB)
 	case ByLow:
-		return largest(Deviation(a, standout.LowEnd).DB, Deviation(b, standout.LowEnd).DB)
+		r.first = largest(Deviation(t, standout.LowEnd).DB)
 	case BySub:
-		return largest(Deviation(a, standout.Sub).DB, Deviation(b, standout.Sub).DB)
+		r.first = largest(Deviation(t, standout.Sub).DB)
 	case ByName:
-		return cmp.Compare(strings.ToLower(Name(a)), strings.ToLower(Name(b)))
+		r.name = strings.ToLower(Name(t))
 	case ByTempo:
-		return Smallest(Tempo(a), Tempo(b))
+		r.first = Tempo(t)
 	case ByVerdict:
-		return cmp.Or(cmp.Compare(rank(a.Verdict), rank(b.Verdict)), largest(a.Past, b.Past), largest(a.MismatchDB, b.MismatchDB))
+		r.verdict, r.first, r.second = rank(t.Verdict), largest(t.Past), largest(t.MismatchDB)
 	}
-	return 0
+	return r
 }
 
 // largest orders by size without sign, the largest first.
-func largest(a, b detect.Value) int {
-	return Smallest(-absolute(a), -absolute(b))
-}
-
-func absolute(v detect.Value) detect.Value { return detect.Value(math.Abs(float64(v))) }
+func largest(v detect.Value) detect.Value { return detect.Value(-math.Abs(float64(v))) }
 
 // Smallest orders by value, what does not exist last.
 func Smallest(a, b detect.Value) int {

@@ -15,18 +15,22 @@ type Sticks map[string]string
 // SticksOf names the places of tracks: by their last folder, or by the whole path where
 // two end alike.
 func SticksOf(tracks []library.Track) Sticks {
-	s, times := Sticks{}, map[string]int{}
+	roots := map[string]bool{}
 	for i := range tracks {
-		root := tracks[i].Root
-		if _, known := s[root]; known {
-			continue
-		}
-		name := path.Base(filepath.ToSlash(root))
-		s[root] = name
-		times[strings.ToLower(name)]++
+		roots[tracks[i].Root] = true
 	}
-	if len(s) < 2 {
+	return SticksIn(roots)
+}
+
+// SticksIn is SticksOf of tracks with these roots.
+func SticksIn(roots map[string]bool) Sticks {
+	if len(roots) < 2 {
 		return nil
+	}
+	s, times := Sticks{}, map[string]int{}
+	for root := range roots {
+		s[root] = path.Base(filepath.ToSlash(root))
+		times[strings.ToLower(s[root])]++
 	}
 	for root, name := range s {
 		if times[strings.ToLower(name)] > 1 {

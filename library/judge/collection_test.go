@@ -4,18 +4,18 @@ import (
 	"testing"
 
 	"dubgauge/detect"
-	"dubgauge/library/track"
 )
 
 // TestSameFigures: each figure alone can tell two tracks apart, and one that does
 // not exist tells nothing.
 func TestSameFigures(t *testing.T) {
-	made := func(change func(m *detect.Measurement)) *track.Track {
-		tr := &track.Track{Record: track.Record{Measurement: detect.Empty()}}
-		m := &tr.Measurement
+	made := func(change func(m *detect.Measurement)) *alike {
+		whole := detect.Empty()
+		m := &whole
 		m.Tempo.BPM, m.LowEnd.LowDB, m.LowEnd.SubDB, m.LowEnd.BassDB, m.Loudness.RangeLU = 128, 2, -1, 1, 6
 		change(m)
-		return tr
+		figures := alikeOf(m)
+		return &figures
 	}
 	a := made(func(*detect.Measurement) {})
 	for _, c := range []struct {

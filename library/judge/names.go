@@ -38,10 +38,10 @@ type pathFault struct {
 	detect.Fault
 }
 
-// names finds the paths that FAT32 or exFAT cannot hold or that fall together
-// there. relPaths are relative to the root of the library, with forward slashes.
-// The faults come in the order of relPaths.
-func names(relPaths []string) []pathFault {
+// clashes finds the paths of one stick that fall together on FAT32 or exFAT. relPaths are
+// relative to the root of the library, with forward slashes. The faults come in the
+// order of relPaths.
+func clashes(relPaths []string) []pathFault {
 	var out []pathFault
 	folded := map[string][]string{}
 	for _, p := range relPaths {
@@ -51,9 +51,6 @@ func names(relPaths []string) []pathFault {
 		}
 	}
 	for _, p := range relPaths {
-		if why := pathProblem(p); why != "" {
-			out = append(out, pathFault{p, fault(reason.Name, why)})
-		}
 		for _, q := range folded[upcase(p)] {
 			if q != p {
 				out = append(out, pathFault{p, fault(reason.NameClash, fmt.Sprintf("differs from %q only in %s", q, difference(p, q)))})

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"dubgauge/detect"
+	"dubgauge/detect/standout"
 	"dubgauge/library/status"
 	"dubgauge/library/track"
 )
@@ -45,7 +46,7 @@ func TestDoublesOfOneStick(t *testing.T) {
 		made(4, "/b", "old.wav", status.Released, "one"),
 	}
 	tracks[3].Whole = nil // measured before hashes were kept: it may be another version
-	addCollectionFaults(tracks)
+	Judge(tracks, standout.Options{})
 	for i, want := range []int{0, 1, 1, 0} {
 		if got := len(tracks[i].Faults); got != want {
 			t.Errorf("track %d has %d faults, want %d: %+v", tracks[i].ID, got, want, tracks[i].Faults)

@@ -10,8 +10,8 @@ import (
 	"dubgauge/library/track"
 )
 
-// Prints says which tracks hold the same music.
-type Prints struct {
+// Shared says which tracks hold the same music.
+type Shared struct {
 	Of      map[int64]int64 // the print of a track, by its number
 	Matches []Match         // of prints
 }
@@ -24,7 +24,7 @@ type Match struct {
 
 // Versions fills in the versions of the tracks that take part, on each stick for itself:
 // a copy on another is what a careful DJ has.
-func Versions(tracks []*track.Track, p Prints) {
+func Versions(tracks []*track.Track, p Shared) {
 	byRoot := map[string][]*track.Track{}
 	for _, t := range tracks {
 		if _, printed := p.Of[t.ID]; printed && t.TakesPart() {
@@ -46,7 +46,7 @@ type tune struct {
 type tunes []*tune
 
 // newTunes gathers the tracks of a stick.
-func newTunes(tracks []*track.Track, p Prints) tunes {
+func newTunes(tracks []*track.Track, p Shared) tunes {
 	var all tunes
 	byPrint, byTwin := map[int64]int{}, map[int64]int{}
 	for _, t := range tracks {

@@ -14,7 +14,7 @@ import (
 )
 
 // shelf is tracks on one stick, numbered from 1, with a print each that has their number.
-func shelf(paths ...string) (all []*track.Track, p Prints) {
+func shelf(paths ...string) (all []*track.Track, p Shared) {
 	p.Of = map[int64]int64{}
 	for i, path := range paths {
 		id := int64(i + 1)

@@ -16,7 +16,9 @@ type column struct {
 
 // scalarColumns are what lists, sheets and verdicts need without parsing the
 // whole record. The fields belong to t.
-func scalarColumns(t *track.Track) []column {
+func scalarColumns(t *track.Track) []column { return recordColumns(&t.Record) }
+
+func recordColumns(t *track.Record) []column {
 	m := &t.Measurement
 	return []column{
 		{"title", &t.Tags.Title}, {"artist", &t.Tags.Artist}, {"album", &t.Tags.Album}, {"label", &t.Tags.Label},

@@ -56,7 +56,7 @@ func connect(path, mode string, pragmas ...string) (*DB, error) {
 	}
 	dsn := (&url.URL{Scheme: "file", Path: p}).String() + "?mode=" + mode + "&_txlock=immediate" +
 		fmt.Sprintf("&_pragma=busy_timeout(%d)", BusyTimeout.Milliseconds())
-	for _, x := range append(pragmas, "foreign_keys(1)", "cache_size(-16000)") {
+	for _, x := range append(pragmas, "foreign_keys(1)", "cache_size(-4000)") {
 		dsn += "&_pragma=" + x
 	}
 	s, err := sql.Open("sqlite", dsn)

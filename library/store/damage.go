@@ -8,6 +8,7 @@ import (
 
 	"dubgauge/detect"
 	"dubgauge/detect/reason"
+	"dubgauge/library/status"
 	"dubgauge/library/track"
 )
 
@@ -17,12 +18,23 @@ import (
 // recordDamaged is said of a track whose row or record is not what was stored.
 const recordDamaged = "its record in the database is damaged"
 
+// marksTwice is what the column marks holds while the marks of a row t are what was
+// stored. Triggers write it; a byte that flips in either shows.
+const marksTwice = `(t.mark_status || '/' || t.mark_reference || '/' || t.mark_ignore)`
+
+// indexed tells of a row t that its path is the one that the index of paths holds, which is
+// its second copy: SQLite compares them for nobody.
+const indexed = `EXISTS (SELECT 1 FROM tracks i INDEXED BY sqlite_autoindex_tracks_1 WHERE i.root = t.root AND i.path = t.path AND i.id = t.id)`
+
 // noSum is no checksum of anything.
 var noSum = []byte{}
 
 // damaged leaves of a track what is not measured: its path, its number, its marks.
 func damaged(t *track.Track) {
 	t.Content, t.Whole = nil, nil
+	if t.Marks.Status != status.Released && t.Marks.Status != status.Unreleased {
+		t.Marks.Status = ""
+	}
 	r := track.Record{Path: t.Path, Measurement: detect.Empty()}
 	r.Measurement.Error = &detect.Problem{Kind: reason.ProblemRecord, Detail: recordDamaged}
 	t.Record = r
@@ -68,7 +80,17 @@ func (db *DB) check(ctx context.Context) (map[int64]bool, error) {
 	if err == nil {
 		err = db.storeSums(ctx, c)
 	}
+	if err == nil && c.lost {
+		db.renewIndex(ctx)
+	}
 	return c.broken, db.explain(err)
+}
+
+// renewIndex makes the index of paths anew, by which a row with another path than it had
+// could not be changed. The scan then finds the file under the path that it always had, as
+// one that was moved. Where two rows have one path now, nothing can be done.
+func (db *DB) renewIndex(ctx context.Context) {
+	_ = db.Write(ctx, func(tx *Tx) error { return tx.exec(`REINDEX sqlite_autoindex_tracks_1`) })
 }
 
 // checked is what a check found: the tracks that are broken, and the checksums of those
@@ -76,6 +98,7 @@ func (db *DB) check(ctx context.Context) (map[int64]bool, error) {
 type checked struct {
 	broken        map[int64]bool
 	rows, records map[int64][]byte
+	lost          bool // a row is not where the index of paths has it
 }
 
 // hold holds the checksum of a track against the one that is stored.
@@ -116,7 +139,7 @@ func (p passed) Scan(src any) error { p.d.add(src); return nil }
 
 func (db *DB) checkRows(ctx context.Context, from int64, c *checked) error {
 	cols := columnNames(scalarColumns(&track.Track{}))
-	rows, err := db.sql.QueryContext(ctx, `SELECT id, sum, `+summedColumns+`, `+cols+` FROM tracks t
+	rows, err := db.sql.QueryContext(ctx, `SELECT id, sum, marks = `+marksTwice+`, `+indexed+`, `+summedColumns+`, `+cols+` FROM tracks t
 		WHERE id > ? ORDER BY id LIMIT ?`, from, checkMost)
 	if err != nil {
 		return err
@@ -129,7 +152,8 @@ func (db *DB) checkRows(ctx context.Context, from int64, c *checked) error {
 	var id int64
 	var sum sql.RawBytes
 	d := newDigest()
-	dest := []any{&id, &sum}
+	var marked, found bool
+	dest := []any{&id, &sum, &marked, &found}
 	for range names[len(dest):] {
 		dest = append(dest, passed{d})
 	}
@@ -139,6 +163,10 @@ func (db *DB) checkRows(ctx context.Context, from int64, c *checked) error {
 			return err
 		}
 		c.hold(id, sum, d.sum(), c.rows)
+		c.lost = c.lost || !found
+		if !marked {
+			c.broken[id] = true
+		}
 	}
 	return rows.Err()
 }

@@ -3,15 +3,18 @@ package store
 import (
 	"bytes"
 	"context"
+	"database/sql"
 	"encoding/json"
 	"fmt"
 	"math/rand/v2"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"dubgauge/detect/standout"
 	"dubgauge/library/madeup"
+	"dubgauge/library/status"
 	"dubgauge/library/track"
 )
 
@@ -56,6 +59,7 @@ func TestOneDamagedRecord(t *testing.T) {
 		{"the fingerprint flipped", `UPDATE tracks SET content = x'30' WHERE id = 3`},
 		{"the size flipped", `UPDATE tracks SET size = 1003 WHERE id = 3`},
 		{"a checksum flipped", `UPDATE tracks SET sum = x'0011223344556677' WHERE id = 3`},
+		{"the marks flipped", `UPDATE tracks SET marks = '/1/1' WHERE id = 3`},
 		{"a record's checksum flipped", `UPDATE records SET sum = x'0011223344556677' WHERE track = 3`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -245,5 +249,150 @@ func TestChecksumsAreTakenLater(t *testing.T) {
 		`UPDATE records SET record = replace(record, '"sample_rate_hz":44100', '"sample_rate_hz":44108') WHERE track = 3`)
 	if broken, err := db.check(t.Context()); err != nil || len(broken) != 2 || !broken[2] || !broken[3] {
 		t.Errorf("broken %v, error %v; want 2 and 3", broken, err)
+	}
+}
+
+// flipPath flips a bit of the path of track 3 in the file of a database that nobody has
+// open: in its row, not in the index of paths.
+func flipPath(t *testing.T, path string) {
+	t.Helper()
+	rawDB(t, path, `PRAGMA wal_checkpoint(TRUNCATE)`)
+	file, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for at := 0; ; at++ {
+		next := bytes.Index(file[at:], []byte("002.wav"))
+		if next < 0 {
+			t.Fatal("the row was not found")
+		}
+		at += next
+		file[at] ^= 2 // '0' becomes '2'
+		if err := os.WriteFile(path, file, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if rowPath(t, path) == "202.wav" {
+			return
+		}
+		file[at] ^= 2
+	}
+}
+
+// rowPath is the path in the row of track 3.
+func rowPath(t *testing.T, path string) (p string) {
+	t.Helper()
+	db, err := sql.Open("sqlite", path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	if err := db.QueryRow(`SELECT path FROM tracks WHERE id = 3`).Scan(&p); err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// TestFlippedPath: a path that is not what was stored is found by the index of paths, which
+// is made anew, so that the row can be changed and the file is recognised by its content.
+func TestFlippedPath(t *testing.T) {
+	db := stored(t, 8)
+	path := db.Path()
+	if err := db.Close(); err != nil {
+		t.Fatal(err)
+	}
+	flipPath(t, path)
+	again, err := Open(t.Context(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	db.sql = again.sql // the test closes it
+	whole := func() (said string) {
+		if err := db.sql.QueryRow(`PRAGMA integrity_check`).Scan(&said); err != nil {
+			t.Fatal(err)
+		}
+		return said
+	}
+	if whole() == "ok" {
+		t.Fatal("the database is not damaged")
+	}
+	rows, err := db.Rows(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range rows {
+		if !r.Current() || (r.ID == 3) != (r.Path == "202.wav") {
+			t.Errorf("track %d is %q, current %v", r.ID, r.Path, r.Current())
+		}
+	}
+	if said := whole(); said != "ok" {
+		t.Errorf("afterwards: %s", said)
+	}
+	err = db.Write(t.Context(), func(tx *Tx) error {
+		aside, err := tx.SetAside(rows[2])
+		if err != nil || !aside {
+			t.Errorf("the row can be set aside: %v, error %v", aside, err)
+		}
+		moved, err := tx.Move(&File{Place: &Place{RootID: rows[2].RootID}, Rel: "002.wav", Path: "002.wav"}, rows[2])
+		if !moved {
+			t.Error("the row cannot be moved back")
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if tr := byPath(t, db, "002.wav"); tr.ID != 3 || tr.Error != nil {
+		t.Errorf("the track is %d, error %+v", tr.ID, tr.Error)
+	}
+}
+
+// TestMarksAreWrittenTwice whoever writes them, and a mark that flips is found.
+func TestMarksAreWrittenTwice(t *testing.T) {
+	db := stored(t, 8)
+	before, err := db.SetMarks(t.Context(), []int64{1, 2}, func(m track.Marks) track.Marks {
+		m.Reference, m.Status = true, status.Released
+		return m
+	})
+	if err == nil {
+		_, err = db.RestoreMarks(t.Context(), map[int64]track.Marks{2: before[2]})
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows, err := db.Rows(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = db.Write(t.Context(), func(tx *Tx) error {
+		_, err := tx.Copy(&File{Place: &Place{RootID: rows[0].RootID}, Rel: "copy.wav", Path: "copy.wav"}, rows[0])
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if broken, err := db.check(t.Context()); len(broken) > 0 || err != nil {
+		t.Errorf("broken %v, error %v", broken, err)
+	}
+	if copied := byPath(t, db, "copy.wav"); copied.Error != nil || !copied.Marks.Reference || copied.Marks.Status != status.Released {
+		t.Errorf("the copy has %+v, error %+v", copied.Marks, copied.Error)
+	}
+	rawDB(t, db.Path(), `DROP TRIGGER marks_changed`, `UPDATE tracks SET mark_reference = 1 WHERE id = 4`, `UPDATE tracks SET mark_status = 'releaced' WHERE id = 1`)
+	if broken, err := db.check(t.Context()); len(broken) != 2 || !broken[1] || !broken[4] || err != nil {
+		t.Errorf("broken %v, error %v, want 1 and 4", broken, err)
+	}
+	for _, tr := range tracksOf(t, db, TrackOptions{}) {
+		if (tr.ID == 1 || tr.ID == 4) != (tr.Verdict == standout.Unreadable) || tr.Status == "releaced" {
+			t.Errorf("track %d is %s, %s", tr.ID, tr.Verdict, tr.Status)
+		}
+	}
+}
+
+// TestDamagedMarkIsMended by measuring the track anew: a status that cannot be is none.
+func TestDamagedMarkIsMended(t *testing.T) {
+	db := stored(t, 8)
+	rawDB(t, db.Path(), `UPDATE tracks SET mark_status = 'releaced', mark_reference = 1 WHERE id = 3`, `UPDATE tracks SET marks = 'released/1/0' WHERE id = 3`)
+	measureAnew(t, db, nil)
+	if tr := byPath(t, db, "002.wav"); tr.Error != nil || tr.Marks.Status != "" || !tr.Marks.Reference {
+		t.Errorf("marks %+v, error %+v", tr.Marks, tr.Error)
 	}
 }

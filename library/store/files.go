@@ -6,9 +6,11 @@ import (
 	"errors"
 	"path/filepath"
 	"strconv"
+	"sync"
 	"time"
 
 	"dubgauge/detect"
+	"dubgauge/detect/fingerprint"
 	"dubgauge/library/track"
 )
 
@@ -34,44 +36,67 @@ func (f *File) diskColumn() any {
 
 // Put inserts or renews the row of a file. Marks are kept.
 func (tx *Tx) Put(f *File, r *track.Record) error {
-	text, err := recordText(r)
+	text, err := json.Marshal(r)
 	if err != nil {
 		return err
 	}
-	return tx.putText(f, r, text)
+	e, err := newEntry(f, r, text)
+	if err == nil {
+		err = tx.put(e)
+	}
+	return err
 }
 
-// recordText is a record as it is stored: its print of the music stands elsewhere.
-func recordText(r *track.Record) ([]byte, error) {
-	bare := *r
-	bare.TunePrint = ""
-	return json.Marshal(&bare)
+// entry is a file with its record as both are stored.
+type entry struct {
+	file      *File
+	values    []any // of the columns that the row's checksum is over
+	sum       []byte
+	text      []byte // without the print of the music, which stands elsewhere
+	recordSum []byte
+	print     []byte // nil for none
 }
 
-// putText is Put of a record of which recordText is text.
-func (tx *Tx) putText(f *File, r *track.Record, text []byte) error {
-	cols := scalarColumns(&track.Track{Record: *r})
-	names := "root, path, disk, mtime, measured_at, size, content, whole, version"
-	args := []any{f.Place.RootID, f.Path, f.diskColumn(), f.MTime, time.Now().UnixNano()}
-	values := []any{f.Size, f.Content, f.Whole, int64(track.MeasureVersion)}
+// newEntry is of a record whose JSON is text.
+func newEntry(f *File, r *track.Record, text []byte) (*entry, error) {
+	text = withoutPrint(text)
+	e := &entry{file: f, text: text, recordSum: recordSum(text)}
+	if print, err := fingerprint.BytesOf(r.TunePrint); err == nil {
+		e.print = print
+	}
+	e.values = append(make([]any, 0, 50), f.Size, f.Content, f.Whole, int64(track.MeasureVersion))
+	for _, c := range recordColumns(r) {
+		value, err := columnValue(c.field)
+		if err != nil {
+			return nil, err
+		}
+		e.values = append(e.values, value)
+	}
+	e.sum = sumOf(e.values)
+	return e, nil
+}
+
+// putRow is the statement that put runs.
+var putRow = sync.OnceValue(func() string {
+	names, marks := "root, path, disk, mtime, measured_at, size, content, whole, version", "?, ?, ?, ?, ?, ?, ?, ?, ?"
 	sets := "disk = excluded.disk, size = excluded.size, mtime = excluded.mtime, content = excluded.content, whole = excluded.whole, " +
-		"version = excluded.version, measured_at = excluded.measured_at, sum = excluded.sum, damaged = 0, missing_at = NULL"
-	marks := "?, ?, ?, ?, ?, ?, ?, ?, ?"
-	for _, c := range cols {
+		"version = excluded.version, measured_at = excluded.measured_at, sum = excluded.sum, damaged = 0, missing_at = NULL, " +
+		"mark_status = CASE WHEN mark_status IN ('released', 'unreleased') THEN mark_status ELSE '' END" // what is left of a damaged one
+	for _, c := range recordColumns(&track.Record{}) {
 		names += ", " + c.name
 		marks += ", ?"
 		sets += ", " + c.name + " = excluded." + c.name
 	}
-	for _, v := range columnFields(cols) {
-		value, err := columnValue(v)
-		if err != nil {
-			return err
-		}
-		values = append(values, value)
-	}
-	args = append(append(args, values...), sumOf(values))
-	put, err := tx.often(`INSERT INTO tracks (` + names + `, sum) VALUES (` + marks + `, ?)
-		ON CONFLICT (root, path) DO UPDATE SET ` + sets + ` RETURNING id`)
+	return `INSERT INTO tracks (` + names + `, sum) VALUES (` + marks + `, ?)
+		ON CONFLICT (root, path) DO UPDATE SET ` + sets + ` RETURNING id`
+})
+
+// put inserts or renews a row.
+func (tx *Tx) put(e *entry) error {
+	f := e.file
+	args := append(make([]any, 0, len(e.values)+6), f.Place.RootID, f.Path, f.diskColumn(), f.MTime, time.Now().UnixNano())
+	args = append(append(args, e.values...), e.sum)
+	put, err := tx.often(putRow())
 	if err != nil {
 		return err
 	}
@@ -82,10 +107,10 @@ func (tx *Tx) putText(f *File, r *track.Record, text []byte) error {
 	if put, err = tx.often(`INSERT OR REPLACE INTO records (track, record, sum) VALUES (?, ?, ?)`); err != nil {
 		return err
 	}
-	if _, err = put.ExecContext(tx.ctx, id, string(text), recordSum(text)); err != nil {
+	if _, err = put.ExecContext(tx.ctx, id, string(e.text), e.recordSum); err != nil {
 		return err
 	}
-	return tx.putPrint(id, r.TunePrint)
+	return tx.putPrint(id, e.print)
 }
 
 // Touch notes that the file of a row is there, with that time stamp.

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"bytes"
 	"context"
+	"encoding/json"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -11,12 +12,13 @@ import (
 	"sync"
 	"time"
 
+	"dubgauge/detect"
 	"dubgauge/library/track"
 )
 
 // Bounds on what is taken in from a file of records: a bad one may claim anything.
 const (
-	maxRecordLine = 1 << 20 // bytes; a record of ours has about 13 KB, of a recording of 20 minutes 32 KB
+	maxRecordLine = 1 << 20 // bytes; a record of ours has about 13 KB, of 20 minutes 32 KB
 	importBatch   = 200     // records that are stored at once
 	maxProblems   = 1000    // bad lines that are named; the rest are only counted
 )
@@ -55,12 +57,12 @@ type batch struct {
 
 // imported is a line of records: what stands in it, or what is wrong with it.
 type imported struct {
-	number int
-	line   []byte
-	file   *File
-	record *track.Record
-	text   []byte // the record as it is stored
-	bad    string
+	number  int
+	line    []byte
+	entry   *entry
+	failed  bool
+	seconds detect.Value
+	bad     string
 }
 
 func (im *importer) run(ctx context.Context, root string, r io.Reader) error {
@@ -182,17 +184,38 @@ func (im *importer) bad(n int, detail string) {
 }
 
 // take takes a line apart.
-func (im *importer) take(b *imported) (err error) {
-	if b.record, err = parseRecord(b.line); err != nil {
+func (im *importer) take(b *imported) error {
+	r, tail, err := parseRecord(b.line)
+	if err != nil {
+		return err
+	}
+	f, err := im.fileOf(r)
+	if err != nil {
+		return err
+	}
+	r.Path = f.Path
+	text, err := recordText(r, tail)
+	if err != nil {
 		return err
 	}
 	b.line = nil
-	if b.file, err = im.fileOf(b.record); err != nil {
-		return err
-	}
-	b.record.Path = b.file.Path
-	b.text, err = recordText(b.record)
+	b.failed, b.seconds = r.Error != nil, r.Measurement.File.DurationS
+	b.entry, err = newEntry(f, r, text)
 	return err
+}
+
+// recordText is the JSON of a record, of which tail is what comes behind its path where
+// that is known.
+func recordText(r *track.Record, tail []byte) ([]byte, error) {
+	if tail == nil {
+		return json.Marshal(r)
+	}
+	path, err := json.Marshal(r.Path)
+	if err != nil {
+		return nil, err
+	}
+	text := make([]byte, 0, len(track.StoredHead)+len(path)+len(tail))
+	return append(append(append(text, track.StoredHead[:len(track.StoredHead)-1]...), path...), tail...), nil
 }
 
 // flush stores lines and counts them.
@@ -202,7 +225,7 @@ func (im *importer) flush(ctx context.Context, lines []imported) error {
 			if b.bad != "" {
 				continue
 			}
-			if err := tx.putText(b.file, b.record, b.text); err != nil {
+			if err := tx.put(b.entry); err != nil {
 				return err
 			}
 		}
@@ -218,11 +241,11 @@ func (im *importer) flush(ctx context.Context, lines []imported) error {
 		}
 		im.report.Total++
 		im.report.Measured++
-		if b.record.Error != nil {
+		if b.failed {
 			im.report.Failed++
 		}
-		if d := b.record.Measurement.File.DurationS; d.Exists() {
-			im.report.AudioSeconds += float64(d)
+		if b.seconds.Exists() {
+			im.report.AudioSeconds += float64(b.seconds)
 		}
 	}
 	return nil

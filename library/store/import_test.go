@@ -86,7 +86,7 @@ func FuzzParseRecord(f *testing.F) {
 	f.Add([]byte(`{"path":"x","tags":{"title":"=1\u001b[31m\u202e"},"key":{"name":"\ud800"},"error":{"kind":"damaged","detail":"\n"}}`))
 	f.Add([]byte(`{"path":"x","faults":null,"spectrum":null,"tempo":{"bpm":null}}`))
 	f.Fuzz(func(t *testing.T, line []byte) {
-		r, err := parseRecord(line)
+		r, tail, err := parseRecord(line)
 		if err != nil {
 			if !utf8.ValidString(cleanText(err.Error())) {
 				t.Errorf("error %q", err)
@@ -105,7 +105,10 @@ func FuzzParseRecord(f *testing.F) {
 		if err != nil {
 			t.Fatalf("cannot be written: %v", err)
 		}
-		again, err := parseRecord(text)
+		if short, err := recordText(r, tail); err != nil || !bytes.Equal(short, text) {
+			t.Errorf("%s\nis stored as %s\nand not as %s, error %v", line, short, text, err)
+		}
+		again, _, err := parseRecord(text)
 		if err != nil {
 			t.Fatalf("%s: does not come back: %v", text, err)
 		}

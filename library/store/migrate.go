@@ -102,7 +102,14 @@ var migrations = []string{
 		rest_sum BLOB NOT NULL
 	);
 	CREATE TABLE kept_groups (id INTEGER PRIMARY KEY, said TEXT NOT NULL); -- JSON, see keptGroup`,
-	// 9: prints of the music, and which are of the same, see MatchTunes. A print goes by
+	// 9: marks are written down twice, see marksTwice: no measuring brings them back.
+	`ALTER TABLE tracks ADD COLUMN marks TEXT NOT NULL DEFAULT '/0/0';
+	UPDATE tracks SET marks = mark_status || '/' || mark_reference || '/' || mark_ignore;
+	CREATE TRIGGER marks_added AFTER INSERT ON tracks WHEN NEW.mark_status <> '' OR NEW.mark_reference OR NEW.mark_ignore BEGIN
+		UPDATE tracks SET marks = NEW.mark_status || '/' || NEW.mark_reference || '/' || NEW.mark_ignore WHERE id = NEW.id; END;
+	CREATE TRIGGER marks_changed AFTER UPDATE OF mark_status, mark_reference, mark_ignore ON tracks BEGIN
+		UPDATE tracks SET marks = NEW.mark_status || '/' || NEW.mark_reference || '/' || NEW.mark_ignore WHERE id = NEW.id; END;`,
+	// 10: prints of the music, and which are of the same, see MatchTunes. A print goes by
 	// its hash, so that copies count once and what was matched stays so.
 	`CREATE TABLE prints (
 		track INTEGER PRIMARY KEY REFERENCES tracks(id) ON DELETE CASCADE,

@@ -1,7 +1,6 @@
 package store
 
 import (
-	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -10,10 +9,10 @@ import (
 )
 
 // patterns reads all patterns.
-func (db *DB) patterns(ctx context.Context) (status.Patterns, error) {
-	rows, err := db.sql.QueryContext(ctx, `SELECT dir, released, unreleased FROM globs`)
+func (v *view) patterns() (status.Patterns, error) {
+	rows, err := v.tx.QueryContext(v.ctx, `SELECT dir, released, unreleased FROM globs`)
 	if err != nil {
-		return nil, db.explain(err)
+		return nil, err
 	}
 	defer rows.Close()
 	var sets status.Patterns
@@ -23,12 +22,12 @@ func (db *DB) patterns(ctx context.Context) (status.Patterns, error) {
 		err := rows.Scan(&s.Dir, &released, &unreleased)
 		err = errors.Join(err, json.Unmarshal([]byte(released), &s.Released), json.Unmarshal([]byte(unreleased), &s.Unreleased))
 		if err != nil {
-			return nil, fmt.Errorf("%s: the patterns of %s: %w", db.path, s.Dir, err)
+			return nil, fmt.Errorf("%s: the patterns of %s: %w", v.db.path, s.Dir, err)
 		}
 		sets = append(sets, s)
 	}
 	sets.Sort()
-	return sets, db.explain(rows.Err())
+	return sets, rows.Err()
 }
 
 // SetPatterns remembers the patterns of a folder in place of those it had.

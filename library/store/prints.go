@@ -1,7 +1,9 @@
 package store
 
 import (
+	"bytes"
 	"context"
+	"slices"
 
 	"github.com/cespare/xxhash/v2"
 
@@ -12,11 +14,26 @@ import (
 // the file does not have it.
 func printHash(print []byte) int64 { return int64(xxhash.Sum64(print)) }
 
-// putPrint stores the print of a track, of the form that fingerprint.Print.Text writes;
-// empty is none.
-func (tx *Tx) putPrint(track int64, text string) error {
-	print, err := fingerprint.BytesOf(text)
-	if text == "" || err != nil {
+// printField is how the print begins in the JSON of a record. No text can hold that: its
+// quotes are escaped.
+var printField = []byte(`,"tune_print":"`)
+
+// withoutPrint is the JSON of a record without the print; text stays as it is.
+func withoutPrint(text []byte) []byte {
+	at := bytes.Index(text, printField)
+	if at < 0 {
+		return text
+	}
+	behind := bytes.IndexByte(text[at+len(printField):], '"')
+	if behind < 0 {
+		return text
+	}
+	return append(slices.Clone(text[:at]), text[at+len(printField)+behind+1:]...)
+}
+
+// putPrint stores the print of a track; nil is none.
+func (tx *Tx) putPrint(track int64, print []byte) error {
+	if print == nil {
 		return tx.exec(`DELETE FROM prints WHERE track = ?`, track)
 	}
 	put, err := tx.often(`INSERT OR REPLACE INTO prints (track, hash, print) VALUES (?, ?, ?)`)

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -12,7 +13,6 @@ import (
 	"golang.org/x/text/unicode/norm"
 
 	"dubgauge/detect"
-	"dubgauge/detect/fingerprint"
 	"dubgauge/detect/reason"
 	"dubgauge/library/track"
 )
@@ -25,25 +25,33 @@ const (
 )
 
 // parseRecord reads a record and checks that it could be one. What is missing
-// does not exist, rather than being 0.
-func parseRecord(line []byte) (*track.Record, error) {
-	r := &track.Record{Measurement: detect.Empty()}
-	if err := json.Unmarshal(line, r); err != nil {
-		return nil, fmt.Errorf("is not a measurement record: %w", err)
+// does not exist, rather than being 0. tail is how its JSON goes on behind the path where
+// the line has it already; nil where it has to be written.
+func parseRecord(line []byte) (r *track.Record, tail []byte, err error) {
+	line = bytes.Trim(line, " \t\r\n")
+	r = &track.Record{Measurement: detect.Empty()}
+	tail, ok := readCanonical(line, r)
+	if !ok {
+		*r = track.Record{Measurement: detect.Empty()}
+		if err := json.Unmarshal(line, r); err != nil {
+			return nil, nil, fmt.Errorf("is not a measurement record: %w", err)
+		}
 	}
 	if r.Path == "" {
-		return nil, errors.New("is not a measurement record: it has no path")
+		return nil, nil, errors.New("is not a measurement record: it has no path")
 	}
 	if err := checkNumbers(r); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	cleanRecord(r)
-	return r, nil
+	if cleanRecord(r) {
+		tail = nil
+	}
+	return r, tail, nil
 }
 
 // checkNumbers refuses figures that no measurement gives.
 func checkNumbers(r *track.Record) error {
-	for _, c := range scalarColumns(&track.Track{Record: *r}) {
+	for _, c := range recordColumns(r) {
 		if n, ok := c.field.(number); ok && n.v.Exists() && (*n.v > maxNumber || *n.v < -maxNumber) {
 			return fmt.Errorf("%s is %g, which cannot be", c.name, float64(*n.v))
 		}
@@ -81,8 +89,9 @@ func checkLists(r *track.Record) error {
 	return nil
 }
 
-// cleanRecord brings all text to the form that tags have here.
-func cleanRecord(r *track.Record) {
+// cleanRecord brings all text to the form that tags have here, and tells whether that
+// changed anything.
+func cleanRecord(r *track.Record) (changed bool) {
 	g, f := &r.Tags, &r.Measurement.File
 	texts := []*string{&g.Title, &g.Artist, &g.Album, &g.Label, &g.CatalogueNumber, &g.ISRC, &g.Genre, &g.Comment, &g.Key,
 		&f.Format, &f.Codec}
@@ -100,22 +109,34 @@ func cleanRecord(r *track.Record) {
 		texts = append(texts, &r.Error.Detail)
 	}
 	for _, s := range texts {
-		*s = cleanText(*s)
-	}
-	if _, err := fingerprint.BytesOf(r.TunePrint); err != nil {
-		r.TunePrint = "" // of another version, or none
+		if !plainText(*s) {
+			was := *s
+			*s = cleanText(was)
+			changed = changed || *s != was
+		}
 	}
 	if r.Faults == nil {
-		r.Faults = []detect.Fault{}
+		r.Faults, changed = []detect.Fault{}, true
 	}
 	for _, list := range []*detect.Values{&r.Loudness.TimelineLUFS, &r.Spectrum.LoudestDB, &r.Spectrum.WholeDB} {
 		if *list == nil {
-			*list = detect.Values{}
+			*list, changed = detect.Values{}, true
 		}
 	}
 	if r.Spectrum.CentreHz == nil {
-		r.Spectrum.CentreHz = []float64{}
+		r.Spectrum.CentreHz, changed = []float64{}, true
 	}
+	return changed
+}
+
+// plainText tells of most texts that cleanText leaves them as they are.
+func plainText(s string) bool {
+	for i := range len(s) {
+		if s[i] < ' ' || s[i] > '~' {
+			return false
+		}
+	}
+	return len(s) <= maxText && (s == "" || s[0] != ' ' && s[len(s)-1] != ' ')
 }
 
 // cleanText is valid UTF-8 in NFC on one line without control and direction

@@ -10,6 +10,8 @@ import (
 
 	"dubgauge/detect"
 	"dubgauge/library/track"
+
+	"dubgauge/library/status"
 )
 
 // deadProcess is the number of a process that has ended.
@@ -167,7 +169,11 @@ func TestDeepestPatternsFirst(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := db.patterns(ctx)
+	var p status.Patterns
+	err = db.look(ctx, func(v *view) (err error) {
+		p, err = v.patterns()
+		return err
+	})
 	if err != nil || len(p) != 3 || p[0].Dir != "/m/deep" || p[1].Dir != "/other" || p[1].Released[0] != "a" {
 		t.Errorf("patterns %+v, error %v", p, err)
 	}

@@ -37,13 +37,23 @@ type TrackOptions struct {
 // Tracks returns the tracks of the database ordered by root and path, each with
 // its status and what is said of it against the whole database.
 func (db *DB) Tracks(ctx context.Context, o TrackOptions) ([]track.Track, error) {
-	all, err := db.load(ctx, o)
+	var kept []track.Track
+	err := db.look(ctx, func(v *view) error {
+		n, err := v.count("")
+		if err != nil {
+			return err
+		}
+		kept = make([]track.Track, 0, n) // growing would copy what is large by then
+		return v.each(o, func(t *track.Track) error {
+			if !o.leavesOut(t) {
+				kept = append(kept, *t)
+			}
+			return nil
+		})
+	})
 	if err != nil {
 		return nil, err
 	}
-	kept := slices.DeleteFunc(all, func(t track.Track) bool {
-		return (t.Marks.Ignore && !o.IncludeIgnored) || (t.Missing() && !o.IncludeMissing)
-	})
 	if o.Full {
 		return kept, db.fill(ctx, kept)
 	}
@@ -69,122 +79,108 @@ func (db *DB) TrackAs(ctx context.Context, id int64, o standout.Options) (track.
 
 // some gives the tracks with these numbers, with status and judgement, in the order of
 // all; those that there are.
-func (db *DB) some(ctx context.Context, ids []int64, o standout.Options) ([]track.Track, error) {
-	_, kept, err := db.state(ctx, o)
-	if err != nil {
-		return nil, err
-	}
-	list, err := json.Marshal(ids)
-	if err != nil {
-		return nil, err
-	}
-	if kept {
-		found, err := db.keptTracks(ctx, false, `WHERE track IN (SELECT value FROM json_each(?))`, string(list))
-		if err == nil {
-			err = db.keptVersions(ctx, found, ids)
+func (db *DB) some(ctx context.Context, ids []int64, o standout.Options) (found []track.Track, err error) {
+	err = db.look(ctx, func(v *view) error {
+		changes, kept, err := v.state(o)
+		if err != nil {
+			return err
 		}
-		if err == nil || ctx.Err() != nil {
-			return found, ctx.Err()
+		if kept {
+			known, err := v.keptVersions(related, numbers(ids))
+			if err == nil {
+				err = v.kept(false, func(t *track.Track) error {
+					t.Versions = known[t.ID]
+					found = append(found, *t)
+					return nil
+				}, `WHERE track IN (SELECT value FROM json_each(?))`, numbers(ids))
+			}
+			if err == nil || ctx.Err() != nil {
+				return err
+			}
+			found = nil // what is kept is damaged
 		}
-	}
-	all, err := db.load(ctx, TrackOptions{Judge: o})
-	return slices.DeleteFunc(all, func(t track.Track) bool { return !slices.Contains(ids, t.ID) }), err
+		return v.anew(o, changes, func(t *track.Track) error {
+			if slices.Contains(ids, t.ID) {
+				found = append(found, *t)
+			}
+			return nil
+		})
+	})
+	return found, err
+}
+
+// numbers is a list of track numbers as JSON, which SQL takes apart.
+func numbers(ids []int64) string {
+	list, _ := json.Marshal(ids)
+	return string(list)
 }
 
 // rowColumns of a track; behind them come those that its checksum is over, of which
 // summedColumns are the first and the scalars the rest.
 const (
 	rowColumns = `t.id, r.path, t.path, t.disk, t.mtime, t.measured_at, t.missing_at,
-	t.mark_status, t.mark_reference, t.mark_ignore, t.sum`
+	t.mark_status, t.mark_reference, t.mark_ignore, t.marks = ` + marksTwice + `, t.sum`
 	summedColumns = `t.size, t.content, t.whole, t.version`
 )
 
-// load gives every track without its record, with status and judgement: what is kept
-// where that serves, else worked out and kept.
-func (db *DB) load(ctx context.Context, o TrackOptions) ([]track.Track, error) {
-	changes, kept, err := db.state(ctx, o.Judge)
-	if err != nil {
-		return nil, err
-	}
-	if kept {
-		tracks, err := db.keptTracks(ctx, o.Brief, "")
-		if err == nil {
-			err = db.addVersions(ctx, tracks)
-		}
-		if err == nil || ctx.Err() != nil {
-			return tracks, ctx.Err()
-		}
-	}
-	tracks, err := db.work(ctx, o)
-	if err == nil {
-		_ = db.keep(ctx, tracks, changes, o.Judge)
-		err = db.addVersions(ctx, tracks)
-	}
-	return tracks, err
-}
-
-// work reads every track without its record, works out its status and judges it.
-func (db *DB) work(ctx context.Context, o TrackOptions) ([]track.Track, error) {
-	tracks, err := db.unjudged(ctx, "")
-	if err == nil {
-		judge.Judge(tracks, o.Judge)
-	}
-	return tracks, err
-}
-
 // Unjudged returns the tracks with these numbers with their status and without a
 // verdict, for which all others would have to be read.
-func (db *DB) Unjudged(ctx context.Context, ids []int64) ([]track.Track, error) {
-	list, err := json.Marshal(ids)
-	if err != nil {
-		return nil, err
-	}
-	return db.unjudged(ctx, `AND t.id IN (SELECT value FROM json_each(?))`, string(list))
+func (db *DB) Unjudged(ctx context.Context, ids []int64) (found []track.Track, err error) {
+	err = db.look(ctx, func(v *view) error {
+		broken, err := v.rows(func(t *track.Track) error { found = append(found, *t); return nil },
+			`AND t.id IN (SELECT value FROM json_each(?))`, numbers(ids))
+		db.noteDamaged(ctx, broken)
+		return err
+	})
+	return found, err
 }
 
 // shownRows are the rows that are tracks: the others keep marks, see displacedBy.
 const shownRows = `instr(t.path, '` + displacedBy + `') = 0`
 
-// unjudged reads the tracks for which more holds (SQL that begins with AND, or ""),
-// without their records, in the order of root and path, and works out their status.
-func (db *DB) unjudged(ctx context.Context, more string, args ...any) ([]track.Track, error) {
-	patterns, err := db.patterns(ctx)
+// count is how many tracks there are for which more holds (SQL that begins with AND, or
+// "").
+func (v *view) count(more string, args ...any) (n int, err error) {
+	err = v.tx.QueryRowContext(v.ctx, `SELECT count(*) FROM tracks t WHERE `+shownRows+` `+more, args...).Scan(&n)
+	return n, err
+}
+
+// rows hands out the tracks for which more holds, without their records, in the order of
+// root and path, with their status. It returns the numbers of those that the database
+// has not kept as they were stored.
+func (v *view) rows(use func(*track.Track) error, more string, args ...any) (broken []int64, err error) {
+	patterns, err := v.patterns()
 	if err != nil {
 		return nil, err
 	}
-	var n int
-	if err := db.sql.QueryRowContext(ctx, `SELECT count(*) FROM tracks t WHERE `+shownRows+` `+more, args...).Scan(&n); err != nil {
-		return nil, db.explain(err)
-	}
 	var t track.Track
 	cols := scalarColumns(&t)
-	rows, err := db.sql.QueryContext(ctx, `SELECT `+rowColumns+`, `+summedColumns+`, `+columnNames(cols)+
+	rows, err := v.tx.QueryContext(v.ctx, `SELECT `+rowColumns+`, `+summedColumns+`, `+columnNames(cols)+
 		` FROM tracks t JOIN roots r ON r.id = t.root WHERE `+shownRows+` `+more+` ORDER BY r.path, t.path`, args...)
 	if err != nil {
-		return nil, db.explain(err)
+		return nil, err
 	}
 	defer rows.Close()
 	var size, mtime, measured int64
 	var missing sql.NullInt64
-	var sum []byte
+	var sum sql.RawBytes
+	var marked bool // the marks are what was stored
 	d := newDigest()
 	dest := []any{&t.ID, &t.Root, &t.Path, &t.Disk, &mtime, &measured, &missing,
-		&t.Marks.Status, &t.Marks.Reference, &t.Marks.Ignore, &sum}
+		&t.Marks.Status, &t.Marks.Reference, &t.Marks.Ignore, &marked, &sum}
 	for _, field := range append([]any{&size, &t.Content, &t.Whole, &t.Version}, columnFields(cols)...) {
 		dest = append(dest, summed{field, d})
 	}
-	var broken []int64
-	tracks := make([]track.Track, 0, n) // growing would copy what is large by then
 	for rows.Next() {
 		t = track.Track{Record: track.Record{Measurement: detect.Empty()}}
 		d.reset()
 		if err := rows.Scan(dest...); err != nil {
 			if code(err) != 0 || t.ID == 0 {
-				return nil, db.explain(err)
+				return nil, err
 			}
 			sum = noSum // a value that cannot be
 		}
-		if sum != nil && !bytes.Equal(sum, d.sum()) {
+		if !marked || sum != nil && !bytes.Equal(sum, d.sum()) {
 			damaged(&t)
 			broken = append(broken, t.ID)
 			size = 0
@@ -198,13 +194,11 @@ func (db *DB) unjudged(ctx context.Context, more string, args ...any) ([]track.T
 			t.MissingSince = time.Unix(0, missing.Int64)
 		}
 		t.Status, t.Evidence = status.Decide(status.Track{Path: t.Path, Tags: &t.Tags, Mark: t.Marks.Status}, patterns.Of(t.Root, t.Path))
-		tracks = append(tracks, t)
+		if err := use(&t); err != nil {
+			return nil, err
+		}
 	}
-	if err := rows.Err(); err != nil {
-		return nil, db.explain(err)
-	}
-	db.noteDamaged(ctx, broken)
-	return tracks, nil
+	return broken, rows.Err()
 }
 
 // mostSpectra are read of a group: the percentiles of more would look the same.

@@ -1,110 +1,110 @@
 package store
 
 import (
-	"context"
-	"encoding/json"
+	"slices"
 
 	"dubgauge/library/judge"
 	"dubgauge/library/track"
 )
 
-// addVersions fills in the versions of all tracks, by the matches that are kept.
-func (db *DB) addVersions(ctx context.Context, tracks []track.Track) error {
-	p := judge.Prints{Of: map[int64]int64{}}
-	rows, err := db.sql.QueryContext(ctx, `SELECT a, b, seconds FROM matches`)
+// versions are what is said of the versions of tracks, by their numbers.
+type versions map[int64]*track.Versions
+
+// inMatches are the tracks with music that others hold too.
+const inMatches = `SELECT track FROM prints WHERE hash IN (SELECT a FROM matches UNION SELECT b FROM matches)`
+
+// shared reads which tracks hold the same music.
+func (v *view) shared() (s judge.Shared, err error) {
+	s.Of = map[int64]int64{}
+	rows, err := v.tx.QueryContext(v.ctx, `SELECT a, b, seconds FROM matches`)
 	if err != nil {
-		return db.explain(err)
+		return s, err
 	}
 	defer rows.Close()
 	for rows.Next() {
 		var m judge.Match
 		if err := rows.Scan(&m.A, &m.B, &m.Seconds); err != nil {
-			return db.explain(err)
+			return s, err
 		}
-		p.Matches = append(p.Matches, m)
+		s.Matches = append(s.Matches, m)
 	}
-	if err := rows.Err(); err != nil || len(p.Matches) == 0 {
-		return db.explain(err)
+	if err := rows.Err(); err != nil || len(s.Matches) == 0 {
+		return s, err
 	}
-	if err := db.printsOf(ctx, p.Of, `hash IN (SELECT a FROM matches UNION SELECT b FROM matches)`); err != nil {
-		return err
+	prints, err := v.tx.QueryContext(v.ctx, `SELECT track, hash FROM prints WHERE track IN (`+inMatches+`)`)
+	if err != nil {
+		return s, err
 	}
+	defer prints.Close()
+	for prints.Next() {
+		var id, hash int64
+		if err := prints.Scan(&id, &hash); err != nil {
+			return s, err
+		}
+		s.Of[id] = hash
+	}
+	return s, prints.Err()
+}
+
+// versionsOf tells the versions of tracks, of which all else is known.
+func versionsOf(tracks []track.Track, s judge.Shared) versions {
 	these := make([]*track.Track, len(tracks))
 	for i := range tracks {
 		these[i] = &tracks[i]
 	}
-	judge.Versions(these, p)
-	return nil
-}
-
-// printsOf reads the prints of the tracks for which where holds (SQL).
-func (db *DB) printsOf(ctx context.Context, of map[int64]int64, where string, args ...any) error {
-	rows, err := db.sql.QueryContext(ctx, `SELECT track, hash FROM prints WHERE `+where, args...)
-	if err != nil {
-		return db.explain(err)
-	}
-	defer rows.Close()
-	for rows.Next() {
-		var id, hash int64
-		if err := rows.Scan(&id, &hash); err != nil {
-			return db.explain(err)
+	judge.Versions(these, s)
+	all := versions{}
+	for _, t := range these {
+		if t.Versions != nil {
+			all[t.ID] = t.Versions
 		}
-		of[id] = hash
 	}
-	return db.explain(rows.Err())
+	return all
 }
 
-// mostRelated is how many tracks are read for what is said of the versions of one.
-const mostRelated = 400
-
-// related are the numbers of the tracks that share music with one of some, or with one
-// that does, and so on; those themselves are among them where there are others.
-func (db *DB) related(ctx context.Context, ids []int64) ([]int64, error) {
-	list, err := json.Marshal(ids)
+// keptVersions tells the versions of tracks by what is kept: of those whose numbers where
+// gives (SQL), and nobody shares music with one of them who is not among them.
+func (v *view) keptVersions(where string, args ...any) (versions, error) {
+	s, err := v.shared()
+	if err != nil || len(s.Matches) == 0 {
+		return nil, err
+	}
+	var tracks []track.Track
+	err = v.kept(true, func(t *track.Track) error { tracks = append(tracks, *t); return nil }, `WHERE track IN (`+where+`)`, args...)
 	if err != nil {
 		return nil, err
 	}
-	rows, err := db.sql.QueryContext(ctx, `WITH RECURSIVE near(hash) AS (
-			SELECT hash FROM prints WHERE track IN (SELECT value FROM json_each(?))
-			UNION SELECT CASE m.a WHEN near.hash THEN m.b ELSE m.a END FROM near JOIN matches m ON m.a = near.hash OR m.b = near.hash
-		)
-		SELECT track FROM prints WHERE hash IN (SELECT hash FROM near) ORDER BY track LIMIT ?`, string(list), mostRelated)
-	if err != nil {
-		return nil, db.explain(err)
-	}
-	defer rows.Close()
-	var all []int64
-	for rows.Next() {
-		var id int64
-		if err := rows.Scan(&id); err != nil {
-			return nil, db.explain(err)
-		}
-		all = append(all, id)
-	}
-	return all, db.explain(rows.Err())
+	return versionsOf(tracks, s), nil
 }
 
-// keptVersions fills in the versions of some tracks whose verdicts are kept, for which
-// those that share music with them are read.
-func (db *DB) keptVersions(ctx context.Context, tracks []track.Track, ids []int64) error {
-	near, err := db.related(ctx, ids)
-	if err != nil || len(near) <= 1 {
-		return err
+// related gives the numbers of the tracks that share music with one of some (JSON), or
+// with one that does, and so on.
+const related = `WITH RECURSIVE near(hash) AS (
+		SELECT hash FROM prints WHERE track IN (SELECT value FROM json_each(?))
+		UNION SELECT CASE m.a WHEN near.hash THEN m.b ELSE m.a END FROM near JOIN matches m ON m.a = near.hash OR m.b = near.hash
+	)
+	SELECT track FROM prints WHERE hash IN (SELECT hash FROM near)`
+
+// placed are tracks that were put aside, with their places among all.
+type placed struct {
+	shared judge.Shared
+	tracks []track.Track
+	places []int
+}
+
+// putAside keeps a copy of a track that shares music with others.
+func (p *placed) putAside(place int, t *track.Track) {
+	if _, shares := p.shared.Of[t.ID]; shares {
+		mine := *t
+		mine.Faults = slices.Clip(mine.Faults) // what is added to it is not added to t
+		p.tracks, p.places = append(p.tracks, mine), append(p.places, place)
 	}
-	list, err := json.Marshal(near)
-	if err != nil {
-		return err
+}
+
+// versions judges what was put aside and tells its versions.
+func (p *placed) versions(c *judge.Collection) versions {
+	for i, place := range p.places {
+		c.Judge(place, p.tracks[i:i+1])
 	}
-	all, err := db.keptTracks(ctx, true, `WHERE track IN (SELECT value FROM json_each(?))`, string(list))
-	if err == nil {
-		err = db.addVersions(ctx, all)
-	}
-	for i := range tracks {
-		for _, t := range all {
-			if t.ID == tracks[i].ID {
-				tracks[i].Versions = t.Versions
-			}
-		}
-	}
-	return err
+	return versionsOf(p.tracks, p.shared)
 }

@@ -71,8 +71,8 @@ func matchTunes(t testing.TB, db *DB) {
 	}
 }
 
-// versionsOf are the paths of the versions of each track, by its path.
-func versionsOf(t testing.TB, db *DB) map[string]string {
+// versionsIn are the paths of the versions of each track, by its path.
+func versionsIn(t testing.TB, db *DB) map[string]string {
 	t.Helper()
 	all := map[string]string{}
 	for _, x := range tracksOf(t, db, TrackOptions{}) {
@@ -90,7 +90,7 @@ func versionsOf(t testing.TB, db *DB) map[string]string {
 
 func wantVersions(t *testing.T, db *DB, what string, want map[string]string) {
 	t.Helper()
-	if d := cmp.Diff(want, versionsOf(t, db)); d != "" {
+	if d := cmp.Diff(want, versionsIn(t, db)); d != "" {
 		t.Errorf("%s (-want, +got):\n%s", what, d)
 	}
 }

@@ -28,17 +28,17 @@ type around struct {
 // escaped that need not be.
 func (t *Track) StoredIsEnough(text []byte) bool {
 	return t.Version == MeasureVersion && len(t.extra) == 0 && t.Error == nil &&
-		bytes.HasPrefix(text, []byte(storedHead)) && bytes.HasSuffix(text, []byte("}")) && !bytes.Contains(text, []byte(`\u00`))
+		bytes.HasPrefix(text, []byte(StoredHead)) && bytes.HasSuffix(text, []byte("}")) && !bytes.Contains(text, []byte(`\u00`))
 }
 
-// storedHead is how a stored record begins.
-const storedHead = `{"path":"`
+// StoredHead is how a stored record begins.
+const StoredHead = `{"path":"`
 
 // AppendJSON writes the track as encoding/json does without escaping HTML, from its
 // stored record, of which StoredIsEnough holds: as reading and writing it would give,
 // in a fifth of the time.
 func (t *Track) AppendJSON(b []byte) ([]byte, error) {
-	rest := t.Stored[len(storedHead):]
+	rest := t.Stored[len(StoredHead):]
 	end := 0
 	for end < len(rest) && rest[end] != '"' {
 		if rest[end] == '\\' {

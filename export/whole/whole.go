@@ -1,4 +1,6 @@
-package sheet
+// Package whole reads the whole records of tracks that were read without them, a batch at
+// a time, for sheets and pages: all of a large library would not fit into memory.
+package whole
 
 import "dubgauge/library"
 
@@ -6,19 +8,19 @@ import "dubgauge/library"
 // that are whole.
 type Fill func(tracks []*library.Track) error
 
-// batchSize is how many tracks are whole at a time: a record has some 10 KB.
-const batchSize = 200
+// Batch is how many tracks are whole at a time: a record has some 10 KB.
+const Batch = 200
 
-// whole hands out the tracks in order, each filled. One batch is read while the one
+// Tracks hands out the tracks in order, each filled. One batch is read while the one
 // before is written, and none is kept.
-func whole(tracks []*library.Track, fill Fill, use func(*library.Track) error) error {
+func Tracks(tracks []*library.Track, fill Fill, use func(*library.Track) error) error {
 	stop := make(chan struct{})
 	batches := make(chan batch)
 	defer close(stop)
 	go func() {
 		defer close(batches)
-		for from := 0; from < len(tracks); from += batchSize {
-			b := filled(tracks[from:min(from+batchSize, len(tracks))], fill)
+		for from := 0; from < len(tracks); from += Batch {
+			b := filled(tracks[from:min(from+Batch, len(tracks))], fill)
 			select {
 			case batches <- b:
 			case <-stop:
