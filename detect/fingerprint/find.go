@@ -35,6 +35,8 @@ type Finder struct {
 	*Index
 	heard int // of the print that is looked for
 	voted []uint64
+	dealt []uint64 // the votes, print by print
+	ends  []int    // of the votes for each print
 	lags  []lag
 	laid  laid
 }
@@ -52,18 +54,41 @@ const None = -1
 // without the one whose number is self: p itself, where it is there.
 func (f *Finder) Find(p Print, self int) []Match {
 	f.voted, f.heard = f.votes(f.voted[:0], p), p.heard()
+	f.deal()
 	var found []Match
-	for v := f.voted; len(v) > 0; {
-		print := v[0] >> (placeBits + 1)
-		n, _ := slices.BinarySearch(v, (print+1)<<(placeBits+1))
-		if int(print) != self {
-			if m, same := f.match(p, int(print), v[:n]); same {
-				found = append(found, m)
-			}
+	from := 0
+	for print, end := range f.ends {
+		votes := f.dealt[from:end]
+		from = end
+		if print == self || len(votes) < leastVotes {
+			continue
 		}
-		v = v[n:]
+		slices.Sort(votes)
+		if m, same := f.match(p, print, votes); same {
+			found = append(found, m)
+		}
 	}
 	return found
+}
+
+// deal gives the votes to the prints that they are for: sorting all of them would take
+// longer than everything else.
+func (f *Finder) deal() {
+	print := func(v uint64) int { return int(v >> (placeBits + 1)) }
+	f.ends = append(f.ends[:0], make([]int, len(f.prints))...)
+	for _, v := range f.voted {
+		f.ends[print(v)]++
+	}
+	sum := 0
+	for i, n := range f.ends {
+		f.ends[i] = sum
+		sum += n
+	}
+	f.dealt = append(f.dealt[:0], f.voted...)
+	for _, v := range f.voted {
+		f.dealt[f.ends[print(v)]] = v
+		f.ends[print(v)]++
+	}
 }
 
 // match lays p on a print where the most votes agree.
@@ -95,10 +120,10 @@ func (f *Finder) bestLags(p, q Print, votes []uint64) {
 		for ; i < len(votes) && votes[i] == v; i++ {
 			n++
 		}
-		both := n
-		if v == last+1 {
-			both += lastVotes
+		if v != last+1 {
+			lastVotes = 0
 		}
+		both := n + lastVotes
 		later := int(v&(1<<(placeBits+1)-1)) - 1<<placeBits
 		if over := min(len(p), len(q)-later) - max(0, -later); both >= max(leastVotes, over/voteShare) {
 			f.lags = append(f.lags, lag{later, both})

@@ -23,18 +23,20 @@ func made(seed uint64, n int) Print {
 	return p
 }
 
-// worn is p with a share of its bits turned over, which in music come in heaps: every
-// tenth step is as it was.
-func worn(p Print, share float64, seed uint64) Print {
+// worn is p with a share of its bits turned over, which in music come in heaps: one step
+// of so many is as it was.
+func worn(p Print, share float64, of int, seed uint64) Print {
 	r := rand.New(rand.NewPCG(seed, 6))
 	q := slices.Clone(p)
 	for i := range q {
 		for k := range bitsPrint {
-			if i%10 != 0 && r.Float64() < share/0.9 {
+			if p[i] != 0 && i%of != 0 && r.Float64() < share*float64(of)/float64(of-1) {
 				q[i] ^= 1 << k
 			}
 		}
-		q[i] = max(1, q[i])
+		if p[i] != 0 {
+			q[i] = max(1, q[i])
+		}
 	}
 	return q
 }
@@ -77,12 +79,13 @@ func TestFind(t *testing.T) {
 		differ    float64
 	}{
 		{"itself", p, 1000, 0, 0, 0},
-		{"worn", worn(p, 0.19, 3), 1000, 0, 0, 0.19},
+		{"worn", worn(p, 0.19, 10, 3), 1000, 0, 0, 0.19},
+		{"worn, two of a hundred as they were", worn(p, 0.19, 50, 5), 1000, 0, 0, 0.19},
 		{"cut short", p[300:700], 400, 0, 300, 0},
 		{"a new intro", append(slices.Clone(other[:200]), p...), 1000, 200, 0, 0},
 		{"a part left out", append(slices.Clone(p[:400]), p[600:]...), 800, 0, 0, 0},
 		{"half of it within another", append(append(slices.Clone(other[:250]), p[200:600]...), other[250:500]...), 400, 250, 200, 0},
-		{"too much worn", worn(p, 0.36, 4), 0, 0, 0, 0},
+		{"too much worn", worn(p, 0.36, 10, 4), 0, 0, 0, 0},
 		{"another", other, 0, 0, 0, 0},
 		{"a quarter of it within another", append(slices.Clone(other), p[:250]...), 0, 0, 0, 0},
 		{"under 12 s", p[100:164], 0, 0, 0, 0},
@@ -104,6 +107,18 @@ func TestFind(t *testing.T) {
 		if math.Abs(m.Differ-c.differ) > 0.03 {
 			t.Errorf("%s: %.2f of the bits differ, want %.2f", c.name, m.Differ, c.differ)
 		}
+	}
+}
+
+// TestSilenceIsNoMusic: what is silent in both is not the same music.
+func TestSilenceIsNoMusic(t *testing.T) {
+	p := append(append(made(1, 200), make(Print, 300)...), made(2, 200)...)
+	if m, found := find(t, worn(p, 0.1, 10, 1), p); !found || math.Abs(m.Seconds-400*Step) > span*Step {
+		t.Errorf("found %v, %.0f s, want %.0f", found, m.Seconds, 400*Step)
+	}
+	q := append(append(made(3, 200), make(Print, 300)...), made(4, 200)...)
+	if m, found := find(t, q, p); found {
+		t.Errorf("%+v", m)
 	}
 }
 
@@ -223,5 +238,40 @@ func BenchmarkFind(b *testing.B) {
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
 		f.Find(all[i%len(all)], i%len(all))
+	}
+}
+
+// TestBestLags: votes for two distances next to each other count together, for the one
+// that has more of them; those with the most come first, and few at most.
+func TestBestLags(t *testing.T) {
+	p := make(Print, 500)
+	var f Finder
+	at := func(laters ...int) []lag {
+		var votes []uint64
+		for _, l := range laters {
+			votes = append(votes, uint64(l+1<<placeBits))
+		}
+		f.bestLags(p, p, votes)
+		return f.lags
+	}
+	for _, c := range []struct {
+		laters []int
+		want   []lag
+	}{
+		{[]int{7, 7}, nil},
+		{[]int{-7, -7, -7}, []lag{{-7, 3}}},
+		{[]int{7, 7, 8}, []lag{{7, 3}}},
+		{[]int{7, 8, 8}, []lag{{8, 3}}},
+		{[]int{7, 7, 9, 9}, nil},
+		{[]int{1, 1, 1, 50, 50, 50, 50}, []lag{{50, 4}, {1, 3}}},
+		{[]int{1, 1, 1, 11, 11, 11, 21, 21, 21, 31, 31, 31, 41, 41, 41, 41}, []lag{{41, 4}, {1, 3}, {11, 3}, {21, 3}}},
+	} {
+		if got := at(c.laters...); !slices.Equal(got, c.want) {
+			t.Errorf("%v: %v, want %v", c.laters, got, c.want)
+		}
+	}
+	p = make(Print, 1000)
+	if got := at(0, 0, 0, 0, 900, 900, 900); !slices.Equal(got, []lag{{900, 3}}) { // 4 of 1000, 3 of 100
+		t.Errorf("%v", got)
 	}
 }

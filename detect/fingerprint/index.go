@@ -59,7 +59,7 @@ func (x *Index) each(f func(v uint32, place uint64)) {
 
 func bucket(v uint32) uint32 { return v * spread & (1<<bitsPrint - 1) >> (bitsPrint - bucketBits) }
 
-// votes appends a vote for each place where a sub-print of p stands: the number of the
+// votes appends, in no order, a vote for each place where a sub-print of p stands: the number of the
 // print, and how much later it stands there.
 func (x *Index) votes(votes []uint64, p Print) []uint64 {
 	for at, v := range p {
@@ -77,6 +77,5 @@ func (x *Index) votes(votes []uint64, p Print) []uint64 {
 			votes = votes[:from]
 		}
 	}
-	slices.Sort(votes)
 	return votes
 }

@@ -153,6 +153,12 @@ func TestBands(t *testing.T) {
 		}
 	}
 	clear(amp)
+	amp[140] = 1 // lies on 392 Hz, the limit between two bands: half of it in each
+	newBandSums(2.8, len(amp)).amplitudes(&got, amp)
+	if below, above := float64(got[5]*got[5]), float64(got[6]*got[6]); math.Abs(below-0.5) > 1e-6 || math.Abs(above-0.5) > 1e-6 {
+		t.Errorf("%.3f and %.3f of a bin on the limit", below, above)
+	}
+	clear(amp)
 	amp[int(math.Round(415/binHz))] = 1 // well within a band
 	newBandSums(binHz, len(amp)).amplitudes(&got, amp)
 	want := int(math.Log2(415.0/bandLow) * bandsPerOctave)
