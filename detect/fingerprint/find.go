@@ -126,10 +126,13 @@ func (f *Finder) bestLags(p, q Print, votes []uint64) {
 		both := n + lastVotes
 		later := int(v&(1<<(placeBits+1)-1)) - 1<<placeBits
 		if over := min(len(p), len(q)-later) - max(0, -later); both >= max(leastVotes, over/voteShare) {
-			f.lags = append(f.lags, lag{later, both})
 			if lastVotes > n { // the one before lies nearer
-				f.lags[len(f.lags)-1].later--
+				later--
 			}
+			if k := len(f.lags) - 1; k >= 0 && f.lags[k].later == later {
+				f.lags = f.lags[:k]
+			}
+			f.lags = append(f.lags, lag{later, both})
 		}
 		last, lastVotes = v, n
 	}
