@@ -54,6 +54,7 @@ func TestEditionsThatDoNotSay(t *testing.T) {
 		{"Night Ferry premaster v3.wav", "Night Ferry master v2.wav"}, // a contradiction
 		{"Night Ferry V0.mp3", "Night Ferry V2.mp3"},                  // V0 is an encoder's setting
 		{"Track 01.wav", "Track 02.wav"},
+		{"Night Ferry master 2.wav", "Night Ferry mix 3.wav"}, // numbers of two things
 		{"Night Ferry 128.wav", "Night Ferry 130.wav"},
 		{"Night Ferry 2026-13-14.wav", "Night Ferry 2026-14-01.wav"}, // no months
 		{"Night Ferry master.wav", "Night Ferry mix 4.wav"},

@@ -1,8 +1,6 @@
 package store
 
 import (
-	"slices"
-
 	"dubgauge/library/judge"
 	"dubgauge/library/track"
 )
@@ -95,9 +93,7 @@ type placed struct {
 // putAside keeps a copy of a track that shares music with others.
 func (p *placed) putAside(place int, t *track.Track) {
 	if _, shares := p.shared.Of[t.ID]; shares {
-		mine := *t
-		mine.Faults = slices.Clip(mine.Faults) // what is added to it is not added to t
-		p.tracks, p.places = append(p.tracks, mine), append(p.places, place)
+		p.tracks, p.places = append(p.tracks, *t), append(p.places, place)
 	}
 }
 
