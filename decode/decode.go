@@ -12,8 +12,8 @@ package decode
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
+	"io/fs"
 	"os"
 
 	"dubgauge/decode/aiff"
@@ -65,19 +65,8 @@ func Open(ctx context.Context, path string) (Stream, error) {
 
 // OpenWith is Open with options.
 func OpenWith(ctx context.Context, path string, opts Options) (Stream, error) {
-	fi, err := os.Stat(path)
-	if err == nil && !fi.Mode().IsRegular() {
-		err = fmt.Errorf("%s: not a regular file", path) // before a pipe or a device is opened, which could hang
-	}
+	f, fi, err := stream.OpenRegular(path)
 	if err != nil {
-		return nil, err
-	}
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	if fi, err = f.Stat(); err != nil {
-		f.Close()
 		return nil, err
 	}
 	s, err := NewWith(ctx, path, io.NewSectionReader(f, 0, fi.Size()), opts)
@@ -87,6 +76,10 @@ func OpenWith(ctx context.Context, path string, opts Options) (Stream, error) {
 	}
 	return &fileStream{s, f}, nil
 }
+
+// OpenRegular opens a file for reading and nothing else, without ever blocking; package
+// stream documents it.
+func OpenRegular(path string) (*os.File, fs.FileInfo, error) { return stream.OpenRegular(path) }
 
 // New decodes what src holds. path names the file to an external decoder, for
 // formats that are not decoded here; src is not closed.

@@ -31,7 +31,6 @@ func brokenSong(seconds int) []byte {
 		t := float64(i) / brokenRate
 		in := math.Mod(t, 0.5)
 		low := 0.3*math.Exp(-in*10)*math.Sin(2*math.Pi*(50*in+3*(1-math.Exp(-in*30)))) + 0.2*math.Sin(2*math.Pi*61.7*t)
-		low += 0.1 * math.Exp(-in*400) * math.Sin(2*math.Pi*2000*in) // the beater's click
 		mid := 0.1 * rng.NormFloat64()
 		for c := range pad {
 			pad[c] += 0.15 * (mid + 0.06*rng.NormFloat64() - pad[c])

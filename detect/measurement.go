@@ -103,18 +103,31 @@ type Tempo struct {
 	AlternativeBPM Value `json:"alternative_bpm"`
 	Confidence     Value `json:"confidence"` // 0 to 1
 	FirstBeatS     Value `json:"first_beat_s"`
-	FirstDownbeatS Value `json:"first_downbeat_s"`
-	DriftPercent   Value `json:"drift_percent"`
-	DriftFromS     Value `json:"drift_from_s"`
+	FirstDownbeatS Value `json:"first_downbeat_s"` // begins a bar of four, as every fourth beat after it
+	// DownbeatConfidence is the chance, 0 to 1, that FirstDownbeatS does; 0 where that is none.
+	DownbeatConfidence Value `json:"downbeat_confidence,omitempty"`
+	DriftPercent       Value `json:"drift_percent"`
+	DriftFromS         Value `json:"drift_from_s"`
 	// ChangeAtS is where one steady tempo gives way to another, from ChangeFromBPM to
-	// ChangeToBPM; BPM is that of the longer part, and the first beat of the first.
+	// ChangeToBPM; BPM is that which is held longest, and the first beat of the first part.
 	ChangeAtS     Value `json:"change_at_s"`
 	ChangeFromBPM Value `json:"change_from_bpm"`
 	ChangeToBPM   Value `json:"change_to_bpm"`
-	SwingPercent  Value `json:"swing_percent"` // 50 straight, 66.7 triplet
+	// Changes are all of them where there are several, that one first.
+	Changes      []TempoChange `json:"changes,omitempty"`
+	SwingPercent Value         `json:"swing_percent"` // of the sixteenths: 50 straight, 66.7 triplet
+	// EighthSwingPercent is the same of the eighths, in percent of a beat; 0 where none is given.
+	EighthSwingPercent Value `json:"eighth_swing_percent,omitempty"`
 	// Pattern tells how the low end moves: the autocorrelation of its onsets at one
 	// to sixteen sixteenths; empty without a tempo.
 	Pattern Values `json:"pattern"`
+}
+
+// TempoChange is a place where one steady tempo gives way to another.
+type TempoChange struct {
+	AtS     Value `json:"at_s"`
+	FromBPM Value `json:"from_bpm"`
+	ToBPM   Value `json:"to_bpm"`
 }
 
 // Key is in plain musical notation; package key.

@@ -22,11 +22,31 @@ func musicMeters(info decode.Info) []meter {
 func tempoOf(r tempo.Result) Tempo {
 	return Tempo{
 		BPM: Value(r.BPM), AlternativeBPM: Value(r.Alternative), Confidence: Value(r.Confidence),
-		FirstBeatS: Value(r.FirstBeat), FirstDownbeatS: Value(r.FirstDownbeat),
+		FirstBeatS: Value(r.FirstBeat), FirstDownbeatS: Value(r.FirstDownbeat), DownbeatConfidence: orZero(r.DownbeatConfidence),
 		DriftPercent: Value(r.DriftPercent), DriftFromS: Value(r.DriftFrom), SwingPercent: Value(r.Swing),
 		ChangeAtS: Value(r.ChangeAt), ChangeFromBPM: Value(r.ChangeFrom), ChangeToBPM: Value(r.ChangeTo),
-		Pattern: values(r.Pattern),
+		EighthSwingPercent: orZero(r.EighthSwing),
+		Pattern:            values(r.Pattern), Changes: changesOf(r.Changes),
 	}
+}
+
+// orZero is 0 for what does not exist: fields that records leave out.
+func orZero(v float64) Value {
+	if !Value(v).Exists() {
+		return 0
+	}
+	return Value(v)
+}
+
+// changesOf is nil for a single change, which has fields of its own.
+func changesOf(all []tempo.Change) (out []TempoChange) {
+	if len(all) < 2 {
+		return nil
+	}
+	for _, c := range all {
+		out = append(out, TempoChange{AtS: Value(c.At), FromBPM: Value(c.From), ToBPM: Value(c.To)})
+	}
+	return out
 }
 
 // keyOf is nil for music without a key.

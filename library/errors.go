@@ -10,10 +10,12 @@ import (
 // What can go wrong, for errors.Is. The errors carry the facts; what to do about
 // them is for whoever shows them.
 var (
-	ErrReadOnly  = store.ErrReadOnly
-	ErrNoTrack   = store.ErrNoTrack
-	ErrNoFolder  = scan.ErrNoFolder
-	ErrNotFolder = scan.ErrNotFolder
+	ErrReadOnly    = store.ErrReadOnly
+	ErrMoved       = store.ErrMoved
+	ErrMarkedSince = store.ErrMarkedSince
+	ErrNoTrack     = store.ErrNoTrack
+	ErrNoFolder    = scan.ErrNoFolder
+	ErrNotFolder   = scan.ErrNotFolder
 )
 
 // What can go wrong, for errors.As.
@@ -45,6 +47,7 @@ const (
 	Damaged      = store.Damaged
 	Full         = store.Full
 	BadDisk      = store.BadDisk
+	Moved        = store.Moved
 )
 
 // BusyTimeout is how long a database was waited for when its trouble is Busy.

@@ -110,7 +110,7 @@ func TestCompareCommand(t *testing.T) {
 	if err := os.Remove(two); err != nil {
 		t.Fatal(err)
 	}
-	_, errs = call(exitError, "compare", "one v1", "one v2")
+	_, errs = call(exitError, "compare", "one v1", "one v2.wav")
 	contains(errs, "one v2.wav: the file is not there")
 	call(exitUsage, "compare", one)
 }

@@ -40,15 +40,15 @@ of a track beside a reference at equal loudness, and mark tracks. Ends with Ctrl
 			if err != nil {
 				return err
 			}
-			url := "http://" + l.Addr().String() + "/"
+			s := live.New(db, live.Options{Title: title, Judge: judge(), Log: log.New(a.err, "", 0)})
+			url := s.Address(l.Addr().String())
 			a.print("%s", url)
-			a.say("The page is open on this machine until you press Ctrl-C.\n%s", caution)
+			a.say("The page is open for you on this machine until you press Ctrl-C; its address holds a key, so keep it to yourself.\n%s", caution)
 			if open {
-				if err := openBrowser(url); err != nil {
+				if err := openBrowser(s.AddressOnce(l.Addr().String())); err != nil {
 					a.say("No browser could be started (%s): open the address by hand.", words.Printable(err.Error()))
 				}
 			}
-			s := live.New(db, live.Options{Title: title, Judge: judge(), Log: log.New(a.err, "", 0)})
 			return s.Serve(ctx, l)
 		})
 	}

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/binary"
 	"io"
-	"os"
 
 	"dubgauge/decode/stream"
 )
@@ -16,15 +15,11 @@ func (r *reader) checkFile() {
 	if r.err != io.EOF {
 		return
 	}
-	f, err := os.Open(r.path)
+	f, fi, err := stream.OpenRegular(r.path)
 	if err != nil {
 		return
 	}
 	defer f.Close()
-	fi, err := f.Stat()
-	if err != nil {
-		return
-	}
 	var found []stream.Error
 	switch r.kind {
 	case "ogg", "opus":

@@ -1,10 +1,10 @@
 package external
 
 import (
+	"dubgauge/decode/stream"
 	"encoding/binary"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 )
 
@@ -55,15 +55,11 @@ func inputLength(path string, rate int) int64 {
 // are counted at; -1 where the file does not say, or what it says does not fit itself.
 // ffmpeg leaves out the samples in front, but gives the last frame whole.
 func gaplessLength(path string) (samples int64, rate int) {
-	f, err := os.Open(path)
+	f, fi, err := stream.OpenRegular(path)
 	if err != nil {
 		return -1, 0
 	}
 	defer f.Close()
-	fi, err := f.Stat()
-	if err != nil {
-		return -1, 0
-	}
 	m := mp4{src: f}
 	m.walk(0, fi.Size(), 0)
 	return m.length(), int(m.sound.scale)

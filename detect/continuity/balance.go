@@ -61,7 +61,7 @@ func (b *block) weigh() weigh {
 }
 
 // balance judges the channels against each other, over the track and in parts.
-func (m *Meter) balance() []Finding {
+func (m *Meter) balance(g Grid) []Finding {
 	if len(m.buf) < 2 {
 		return nil
 	}
@@ -73,9 +73,9 @@ func (m *Meter) balance() []Finding {
 	if out == nil {
 		out = m.leaning()
 	}
-	out = append(out, m.parts(ws)...)
-	out = append(out, m.swapped(ws)...)
-	return append(out, m.flips(ws)...)
+	out = append(out, beside(m.parts(ws), m.dropped(g, ws))...)
+	out = append(out, beside(m.swapped(ws), m.exchanged(g))...)
+	return append(out, beside(m.flips(ws), m.upturned(ws))...)
 }
 
 // leaning names a channel that lies far under the other, whatever the bands say.

@@ -31,22 +31,6 @@ func sums(x []float32, prev float32) cell {
 	return cell{sum: s0 + s1, energy: e0 + e1, slope: d0 + d1}
 }
 
-// product is the sum of l*r.
-func product(l, r []float32) float32 {
-	var p0, p1, p2, p3 float32
-	for len(l) >= 4 && len(r) >= 4 {
-		p0 += l[0] * r[0]
-		p1 += l[1] * r[1]
-		p2 += l[2] * r[2]
-		p3 += l[3] * r[3]
-		l, r = l[4:], r[4:]
-	}
-	for i, v := range l {
-		p0 += v * r[i]
-	}
-	return p0 + p1 + p2 + p3
-}
-
 // power is the mean square of x, 0 of nothing.
 func power(x []float32) float64 {
 	sum := 0.0

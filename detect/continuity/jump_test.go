@@ -92,6 +92,14 @@ func TestJumpAt(t *testing.T) {
 		}
 		return p
 	}
+	// often has so many hits in a place of each sixteenth, and so many in another.
+	often := func(a, n, b, m int) (p phases) {
+		for k := 0; k < phaseBins; k += phaseBins / 4 {
+			p[k+a] += float64(n)
+			p[k+b] += float64(m)
+		}
+		return p
+	}
 	var flat phases
 	for _, tt := range []struct {
 		name                          string
@@ -104,8 +112,10 @@ func TestJumpAt(t *testing.T) {
 		{"back again", hits(0), hits(0), hits(12), hits(0), 0},
 		{"by a sixteenth", hits(0), hits(0), hits(24), hits(24), 0},
 		{"by a sixteenth and 11 ms", hits(0), hits(0), hits(26), hits(26), 0},
+		{"by a sixteenth and 16 ms", hits(0), hits(0), hits(27), hits(27), 0.0156},
 		{"by a sixteenth and 21 ms", hits(0), hits(0), hits(28), hits(28), 0.0208},
 		{"of what fits better elsewhere beyond", hits(0, 0, 32, 64), hits(0, 32, 32, 64), hits(12, 44, 76), hits(12, 44, 76), 0},
+		{"to where it had less before", often(0, 5, 12, 3), often(0, 5, 12, 3), often(12, 5, 0, 3), often(12, 5, 0, 3), 0},
 		{"in part", hits(0), hits(0), hits(0, 12), hits(0, 12), 0},
 	} {
 		var slots []phases

@@ -31,6 +31,8 @@ type lag struct {
 	x      []complex64
 	cross  []complex128
 	power  [2][]float64
+	// coherence is what delay looks at.
+	coherence []complex128
 }
 
 func newLag(rate float64) *lag {

@@ -42,6 +42,7 @@ func (m *Meter) delay() []Finding {
 	if l == nil || l.frames < lateFrames {
 		return nil
 	}
+	l.cohere()
 	from, to := l.bin(lagFrom), l.bin(lagTo)
 	d, top, inside := l.peak(from, to)
 	if math.Abs(d) < lateLeast || top < latePeak || !inside {
@@ -88,13 +89,15 @@ func (l *lag) bin(hz float64) int {
 	return max(1, min(lagFrame/2-1, int(math.Round(hz*lagFrame/l.rate))))
 }
 
-// coherence is that of a bin, 0 where a channel has nothing.
-func (l *lag) coherence(k int) complex128 {
-	p := l.power[0][k] * l.power[1][k]
-	if !(p > 0) {
-		return 0
+// cohere fills in the coherence of the bins, 0 where a channel has nothing.
+func (l *lag) cohere() {
+	l.coherence = make([]complex128, len(l.cross))
+	for k, c := range l.cross {
+		if p := l.power[0][k] * l.power[1][k]; p > 0 {
+			root := 1 / math.Sqrt(p)
+			l.coherence[k] = complex(real(c)*root, imag(c)*root)
+		}
 	}
-	return l.cross[k] / complex(math.Sqrt(p), 0)
 }
 
 func (l *lag) correlation(d float64, from, to int) float64 {
@@ -102,7 +105,7 @@ func (l *lag) correlation(d float64, from, to int) float64 {
 	turn := cmplx.Rect(1, -2*math.Pi*d/lagFrame)
 	w := cmplx.Rect(1, -2*math.Pi*d*float64(from)/lagFrame)
 	for k := from; k <= to; k++ {
-		c := l.coherence(k)
+		c := l.coherence[k]
 		sum += real(c)*real(w) - imag(c)*imag(w)
 		w *= turn
 	}

@@ -35,7 +35,8 @@ type Meter struct {
 
 	gaps    []gaps // per channel
 	blocks  blocks
-	lag     *lag // nil for one channel
+	lag     *lag   // nil for one channel
+	edits   *edits // nil for one channel
 	repeats repeats
 	foreign foreign
 	onsets  onsets
@@ -62,6 +63,7 @@ func New(rate, channels int) *Meter {
 	m.blocks = newBlocks(n, usual, m.cell)
 	if n == 2 {
 		m.lag = newLag(usual)
+		m.edits = newEdits(m.cell)
 	}
 	m.repeats = newRepeats(usual, m.cell)
 	m.foreign = newForeign(n, usual, m.cell)
@@ -139,17 +141,19 @@ func (m *Meter) sum(from, to int) {
 				cells[c] = sums(x, max(-dsp.Tallest, min(dsp.Tallest, prev)))
 			}
 		}
-		cross := float32(0)
-		if len(m.buf) == 2 {
-			cross = product(m.buf[0][from:from+n], m.buf[1][from:from+n])
+		cross, at := float32(0), m.base+int64(from)
+		if m.edits != nil {
+			var most float32
+			cross, most = m.edits.side.cell(m.buf[0][from:from+n], m.buf[1][from:from+n])
+			m.edits.take(most, at)
 		}
-		at := m.base + int64(from)
 		m.blocks.cell(&cells, cross, n)
 		m.foreign.cell(&cells, cross, n, at)
 		m.onsets.cell(&cells, n)
 	}
 	if m.lag != nil {
 		m.lag.look(m.buf, m.base, to)
+		m.edits.settle(m.buf, m.base, to)
 	}
 }
 

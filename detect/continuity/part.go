@@ -50,7 +50,7 @@ type step struct {
 
 // stretchOf gives up to n blocks that pass, going from block i on in a direction.
 func stretchOf(ws []weigh, i, direction, n, reach int, pass func(*weigh) bool) []weigh {
-	var out []weigh
+	out := make([]weigh, 0, n)
 	for k := 0; k < reach && i >= 0 && i < len(ws) && len(out) < n; k++ {
 		if pass(&ws[i]) {
 			out = append(out, ws[i])

@@ -18,6 +18,8 @@ const (
 	anchorLeast = 0.01
 	// anchors kept: of repeatTo at least, as two lie anchorReach cells apart.
 	maxAnchors = 512
+	// anchorSlots part the anchors by their value, so that few are compared.
+	anchorSlotBits, anchorSlots = 10, 1 << 10
 	// sameSamples around an anchor that must be equal bit by bit.
 	sameSamples = 24
 	// maxPending bounds the matches that wait for what follows, maxRepeats what is found.
@@ -45,7 +47,8 @@ type repeats struct {
 	high    int   // that in this place
 	highAt  int64 // of this cell
 	anchors [maxAnchors]top
-	next    int
+	count   int              // anchors so far; that of number i is in place i % maxAnchors
+	latest  [anchorSlots]int // number of the latest anchor of values that share a slot, from 1 on
 	pending []match
 	done    []match // the last ones that were settled, for each distance
 	found   []match
@@ -54,8 +57,9 @@ type repeats struct {
 
 // top is a sample that is the highest around.
 type top struct {
-	value float32
-	at    int64
+	value  float32
+	at     int64
+	before int // number of the anchor before of the same slot, from 1 on
 }
 
 // match says that the samples around at are those around at-distance; settled it says
@@ -130,19 +134,23 @@ func (r *repeats) anchor(value float32, at int64) {
 	for r.sample(at) != value {
 		at++
 	}
-	for i := range r.anchors {
-		b := &r.anchors[(r.next-1-i+2*maxAnchors)%maxAnchors]
+	bits := math.Float32bits(value)
+	slot := &r.latest[(bits^bits>>anchorSlotBits)%anchorSlots]
+	for n := *slot; n > 0 && n > r.count-maxAnchors; {
+		b := &r.anchors[(n-1)%maxAnchors]
 		d := at - b.at
-		if float64(d) > repeatTo*r.rate || b.value == 0 {
+		if float64(d) > repeatTo*r.rate {
 			break
 		}
 		if b.value == value && float64(d) >= repeatFrom*r.rate && r.same(at-sameSamples/2, d, sameSamples) {
 			r.wait(match{at: at, distance: d})
 			break
 		}
+		n = b.before
 	}
-	r.anchors[r.next] = top{value, at}
-	r.next = (r.next + 1) % maxAnchors
+	r.anchors[r.count%maxAnchors] = top{value, at, *slot}
+	r.count++
+	*slot = r.count
 }
 
 // wait keeps a match until enough of what follows is known, unless it belongs to one

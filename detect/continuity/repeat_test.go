@@ -70,3 +70,24 @@ func closed(x [][]float32, near, n int) [][]float32 {
 		}
 	}
 }
+
+// Values that share a slot are told apart: the one before the last is found as well.
+func TestAnchorsThatShareASlot(t *testing.T) {
+	r := newRepeats(testRate, 64)
+	slot := func(v float32) uint32 {
+		bits := math.Float32bits(v)
+		return (bits ^ bits>>anchorSlotBits) % anchorSlots
+	}
+	const one = float32(0.5)
+	other := one
+	for other = math.Nextafter32(other, 1); slot(other) != slot(one); other = math.Nextafter32(other, 1) {
+	}
+	const first, between, again = 2000, 5000, 9000
+	r.ring[first], r.ring[between], r.ring[again] = one, other, one
+	r.anchor(one, first)
+	r.anchor(other, between)
+	r.anchor(one, again)
+	if len(r.pending) != 1 || r.pending[0].distance != again-first {
+		t.Errorf("%+v, want a match %d samples away", r.pending, again-first)
+	}
+}

@@ -25,7 +25,7 @@ func (m *Meter) Result(g Grid) []Finding {
 	out = append(out, m.holes(g)...)
 	out = append(out, m.dead(g)...)
 	out = append(out, m.ends(g)...)
-	balance := m.balance()
+	balance := m.balance(g)
 	broken := slices.ContainsFunc(out, func(f Finding) bool { return f.Kind == reason.DeadPart })
 	part := slices.ContainsFunc(balance, func(f Finding) bool { return f.Kind == reason.WeakPart })
 	for _, f := range balance {

@@ -11,15 +11,21 @@ type Cell interface {
 	Energy() float32
 }
 
+// Wild tells that cells have samples that must be cut down.
+func Wild[C Cell](cells []C) bool {
+	for i := range cells {
+		// A sum that is no number fails the comparison.
+		if !(cells[i].Energy() < Tallest*Tallest) {
+			return true
+		}
+	}
+	return false
+}
+
 // Tame cuts the samples x down to what can be measured if their cells show that it must,
 // and tells whether it did. What is no number becomes 0.
 func Tame[C Cell](cells []C, x []float32) bool {
-	wild := false
-	for i := range cells {
-		// A sum that is no number fails the comparison.
-		wild = wild || !(cells[i].Energy() < Tallest*Tallest)
-	}
-	if !wild {
+	if !Wild(cells) {
 		return false
 	}
 	for i, v := range x {

@@ -1,28 +1,12 @@
 package faults
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"dubgauge/detect/reason"
 )
 
 const (
-	// dcNamed is the level, as a share of full scale, from which DC is named: 0.3 per
-	// cent, -50 dBFS, can be heard as a tick at a hard cut in a quiet place (ours, no
-	// source), and has 0.27 left behind a limiter. Both the mean of the track and the median of the means of its dcBlocks
-	// must have it: kicks that swing further up than down move the mean, but the
-	// waveform rests at zero between them.
-	dcNamed = 0.0025
-	dcBlock = 0.05 // s
-	// dcLowest is the lowest note of which a track may hold half a wave too many, in
-	// hertz: that much of a mean proves nothing.
-	dcLowest = 20.0
-	// dcLeast is the least length of a track for its mean to say anything.
-	dcLeast = 3.0 // s
-	// dcMost bounds the list of blocks: 3 hours.
-	dcMost = 216000
 	// deadDB and deadAgainst: a channel is dead when its level is under the first,
 	// or this far under the other's.
 	deadDB, deadAgainst = -80.0, 50.0
@@ -50,44 +34,6 @@ type channelSums struct {
 	lowCross          float64
 	lowCells          int64
 	rest              []rest // a channel each
-}
-
-// rest gathers the means of the blocks of a channel.
-type rest struct {
-	perBlock, cells, samples int
-	sum                      float64
-	means                    []float64
-}
-
-func (r *rest) add(c *cell) {
-	r.sum += float64(c.sum)
-	r.samples += c.n
-	if r.cells++; r.cells == r.perBlock {
-		if len(r.means) < dcMost {
-			r.means = append(r.means, r.sum/float64(r.samples))
-		}
-		r.sum, r.cells, r.samples = 0, 0, 0
-	}
-}
-
-// offset is how far the channel rests from zero, as a share of full scale: the mean or
-// the median of the blocks, whichever is nearer to zero; 0 where they disagree in sign
-// or are what half a wave of the lowest note may leave in so many seconds.
-//
-//	|mean of half a wave in T| = sqrt(2) rms / (pi f T)
-func (r *rest) offset(mean, rms, seconds float64) float64 {
-	if len(r.means) == 0 || seconds < dcLeast {
-		return 0
-	}
-	median, _ := robust(r.means)
-	if mean*median <= 0 {
-		return 0
-	}
-	least := min(math.Abs(mean), math.Abs(median))
-	if least < dcNamed+math.Sqrt2*rms/(math.Pi*dcLowest*seconds) {
-		return 0
-	}
-	return math.Copysign(least, mean)
 }
 
 func newChannelSums(channels int, cellRate float64) channelSums {
@@ -171,16 +117,6 @@ func (p *lowPass) next(x float64) float64 {
 func (m *Meter) balance(r *Result) {
 	s := &m.channels
 	n := float64(max(1, m.at))
-	var rests []string
-	for c, sum := range s.sum {
-		mean := sum / n
-		if off := s.rest[c].offset(mean, math.Sqrt(max(0, s.energy[c]/n-mean*mean)), n/m.rate); off != 0 {
-			rests = append(rests, fmt.Sprintf("the %s channel rests at %+.1f %% of full scale", channelName(c, len(s.sum)), 100*off))
-		}
-	}
-	if len(rests) > 0 {
-		r.add(reason.DCOffset, nowhere, "%s", strings.Join(rests, ", "))
-	}
 	if len(s.sum) < 2 {
 		return
 	}

@@ -24,6 +24,42 @@ func kicks(seconds float64, up float64) [][]float32 {
 	return quantise([][]float32{x, x}, rand.New(rand.NewPCG(3, 3)))
 }
 
+// centred moves x so that it rests at off where its mean would be zero: a lopsided limiter
+// and DC against it.
+func centred(x [][]float32, off float32) [][]float32 {
+	sum := float32(0)
+	for _, v := range x[0] {
+		sum += v / float32(len(x[0]))
+	}
+	n := len(x[0]) * 2 / 3 // a third of the track is silence off centre: the mean is nearly zero
+	for i := range x[0][:n] {
+		x[0][i] *= -off * 1.5 / sum
+	}
+	clear(x[0][n:])
+	return each(func(v float32) float32 { return v + off })(x)
+}
+
+// partly moves the first seconds of x alone.
+func partly(x [][]float32, seconds int, off float32) [][]float32 {
+	for i := range x[0][:seconds*plantedRate] {
+		x[0][i] += off
+	}
+	return x
+}
+
+// seesaw is a wave of ten a second, two blocks long, whose upper half has noise in it.
+func seesaw(seconds int) [][]float32 {
+	rng := rand.New(rand.NewPCG(7, 7))
+	x := make([]float32, seconds*plantedRate)
+	for i := range x {
+		x[i] = -0.1 + float32(0.01*rng.NormFloat64())
+		if i/2176%2 == 0 { // a block of 34 cells of 64 samples
+			x[i] = 0.1 + float32(0.2*rng.NormFloat64())
+		}
+	}
+	return [][]float32{x, append([]float32{}, x...)}
+}
+
 // A track that rests off zero has DC; one whose waves are lopsided, or whose last wave
 // is cut in half, has not.
 func TestDC(t *testing.T) {
@@ -41,10 +77,14 @@ func TestDC(t *testing.T) {
 	}{
 		{"30 s of lopsided kicks", kicks(30, 0.8), false},
 		{"the same off centre by 0.5 %", each(func(v float32) float32 { return v*0.5 + 0.005 })(kicks(30, 0.8)), true},
+		{"30 s of a wave of ten a second, quiet in its lower half", seesaw(30), false},
 		{"4 s of 25 Hz and half a wave", tone(25, 4.02, 0), false},
 		{"30 s of 25 Hz off centre by 0.45 %", tone(25, 30, 0.0045), true},
 		{"2 min of 25 Hz off centre by 0.27 %", tone(25, 120, 0.0027), true},
-		{"2 min of 25 Hz off centre by -0.23 %", tone(25, 120, -0.0023), false},
+		{"2 min of 25 Hz off centre by -0.25 %", tone(25, 120, -0.0025), true},
+		{"2 min of 25 Hz off centre by -0.21 %", tone(25, 120, -0.0021), false},
+		{"30 s of kicks with a mean of zero, off centre by 0.3 %", centred(kicks(30, 0.8), 0.003), true},
+		{"30 s of lopsided kicks, 5 s of them off centre by 2 %", partly(kicks(30, 0.8), 5, 0.02), false},
 		{"30 s of 25 Hz off centre by -0.2 %", tone(25, 30, -0.002), false},
 		{"2 s off centre by 1 %", tone(100, 2, 0.01), false},
 		{"3.5 s of 100 Hz off centre by 1 %", tone(100, 3.5, 0.01), true},

@@ -21,6 +21,7 @@ func (m *Meter) Result() Result {
 		m.balance(&r)
 		m.bandLimit(&r)
 		m.clipped(&r)
+		m.rests(&r)
 		m.clicked(&r)
 		r.Fingerprint = m.print.text()
 	}

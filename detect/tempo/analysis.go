@@ -73,14 +73,15 @@ const (
 )
 
 // best reads the track as steady and, if that does not go well, as one whose
-// tempo changes or moves. Of one that changes, it is the longer side.
-func (a *analysis) best() (reading, *change) {
+// tempo changes or moves. Of one that changes, it is the side whose tempo
+// is held longest.
+func (a *analysis) best() (reading, []side) {
 	steady := a.read()
 	if steady.pulse.coherence >= steadyCoherence {
 		return steady, nil
 	}
-	if c := a.changed(); c != nil {
-		return *c.longer(), c
+	if sides := a.changed(); sides != nil {
+		return longestSide(sides).reading, sides
 	}
 	return a.bent(steady), nil
 }
@@ -112,26 +113,28 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	if sum < faintest*float64(len(a.total)) {
 		return
 	}
-	best, change := a.best()
+	best, sides := a.best()
 	opening := &best
-	if change != nil {
-		opening = &change.before
+	if sides != nil {
+		opening = &sides[0].reading
 	}
-	there := best.there() * opening.attacks(&f.fine)
+	there := best.there() * opening.attacks(&f.fine, &f.bass)
 	r.Confidence = there * best.level()
 	if there < least {
 		return
 	}
 	best.tempo(r)
-	if change != nil {
-		change.tempo(r)
+	if sides != nil {
+		r.changes(sides)
 	}
 	r.Alternative = r.BPM * best.found.alternative
 	r.Pattern = best.pattern(r.BPM)
 	g := opening.grid(&f.fine)
 	r.FirstBeat = g.beat(g.first)
-	r.FirstDownbeat = g.beat(g.downbeat(&f.levels, a.start))
-	r.Swing = opening.swing(&g, &f.fine)
+	downbeat, chance := g.downbeat(opening, &f.levels, f.part, a.start)
+	r.setDownbeat(g.beat(downbeat), chance)
+	r.Swing = opening.swing(&g, &f.fine, offSixteenths)
+	r.EighthSwing = opening.swing(&g, &f.fine, offEighths)
 }
 
 // systematic is by how much, in seconds, the arrangement may shift the phase

@@ -3,65 +3,69 @@ package tempo
 import (
 	"math"
 	"slices"
-
-	"dubgauge/detect/dsp"
 )
 
 // A track may go over from one steady tempo to another, by more than a bend follows. Pieces
 // of it are then read by themselves; where those before a place agree on one tempo, those
-// after it on another, and each side is steady, the tempo changes there.
+// after it on another, and each side is steady, the tempo changes there; and so on.
 const (
 	// pieceSeconds is the length of a piece: some fifty beats.
 	pieceSeconds = 24
-	// sideLeast is the least number of pieces on a side.
-	sideLeast = 2
-	// sameShare is how far, as a fraction, pieces of one tempo may lie from their median, and
-	// sideAgree the share of a side that must: a break without drums may lie elsewhere.
-	sameShare = 0.004
-	sideAgree = 0.75
-	// changeShare is the least change, as a fraction, and levelShare how near to another
-	// level of the same tempo (half, double, two thirds) it may not come.
-	changeShare = 0.012
-	levelShare  = 0.015
 	// sideCoherence is that which both sides need; a band that plays by hand measures 0.2
 	// over half a minute, machines 0.9.
 	sideCoherence = 0.75
+	// sidesMost is the greatest number of sides that are named: a set that is mixed has more.
+	sidesMost = 8
 )
 
-// change is a place where one steady tempo follows another.
-type change struct {
-	value         int // of the onset curve
-	before, after reading
+// side is a part of the track that holds one tempo.
+type side struct {
+	from, to int // values of the onset curve
+	reading
 }
 
-// changed looks for a change of tempo; nil for none.
-func (a *analysis) changed() *change {
+// changed are the sides of a track whose tempo changes, two at least; nil for none.
+func (a *analysis) changed() []side {
 	n := int(pieceSeconds / a.step)
-	pieces := a.pieceTempi(n)
-	s := splitPieces(pieces)
-	if s == 0 {
+	runs := splitPieces(a.pieceTempi(n))
+	if len(runs) < 2 || len(runs) > sidesMost {
 		return nil
 	}
-	// The piece that holds the change belongs to neither side until it is placed.
-	c := &change{before: a.cut(0, s*n).read(), after: a.cut(s*n, len(a.total)).read()}
-	if from := a.cut((s+1)*n, len(a.total)); len(pieces)-s > sideLeast {
-		c.after = from.read()
+	sides := make([]side, len(runs))
+	for i, r := range runs {
+		sides[i] = side{r.from * n, r.to * n, a.cut(r.from*n, r.to*n).read()}
 	}
-	if !c.plain() {
+	sides[0].from, sides[len(sides)-1].to = 0, len(a.total)
+	if !plainSides(sides) {
 		return nil
 	}
-	c.value = a.place(c, max(0, (s-1)*n), min(len(a.total), (s+2)*n))
-	c.before, c.after = a.cut(0, c.value).readAs(c.before.found), a.cut(c.value, len(a.total)).readAs(c.after.found)
-	if !c.plain() {
+	// The piece that holds a change belongs to neither side until it is placed.
+	for i := 1; i < len(sides); i++ {
+		before, after := &sides[i-1], &sides[i]
+		at := a.place(&before.reading, &after.reading, max(before.from, before.to-n), min(after.to, after.from+n))
+		before.to, after.from = at, at
+	}
+	for i := range sides {
+		s := &sides[i]
+		if s.to-s.from < n {
+			return nil
+		}
+		s.reading = a.cut(s.from, s.to).readAs(s.found)
+	}
+	if !plainSides(sides) {
 		return nil
 	}
-	return c
+	return sides
 }
 
-// plain tells whether both sides are steady and of different tempi.
-func (c *change) plain() bool {
-	return c.before.pulse.coherence >= sideCoherence && c.after.pulse.coherence >= sideCoherence &&
-		another(60*c.before.pulse.hz, 60*c.after.pulse.hz)
+// plainSides tells whether all sides are steady and each of another tempo than the last.
+func plainSides(sides []side) bool {
+	for i := range sides {
+		if sides[i].pulse.coherence < sideCoherence || i > 0 && !another(sides[i-1].pulse.hz, sides[i].pulse.hz) {
+			return false
+		}
+	}
+	return true
 }
 
 // cut is the analysis of the values from one to another.
@@ -87,59 +91,13 @@ func (a *analysis) pieceTempi(n int) (bpm []float64) {
 	return bpm
 }
 
-// splitPieces is the first piece after the change, of the split that most pieces agree
-// with; 0 for none.
-func splitPieces(bpm []float64) int {
-	best, most := 0, 0
-	for s := sideLeast; s+sideLeast <= len(bpm); s++ {
-		a, na := mode(bpm[:s])
-		b, nb := mode(bpm[s:])
-		if float64(na) < sideAgree*float64(s) || float64(nb) < sideAgree*float64(len(bpm)-s) || !another(a, b) {
-			continue
-		}
-		if na+nb > most {
-			best, most = s, na+nb
-		}
-	}
-	return best
-}
-
-// mode is the tempo that most agree with, and their number.
-func mode(bpm []float64) (tempo float64, n int) {
-	for _, v := range bpm {
-		var near []float64
-		for _, w := range bpm {
-			if math.Abs(w/v-1) <= sameShare {
-				near = append(near, w)
-			}
-		}
-		if len(near) > n {
-			tempo, n = dsp.Median(near), len(near)
-		}
-	}
-	return tempo, n
-}
-
-// another tells whether b is another tempo than a, and not another level of it.
-func another(a, b float64) bool {
-	if math.Abs(b/a-1) < changeShare {
-		return false
-	}
-	for _, r := range ratios {
-		if math.Abs(b/a/r-1) < levelShare {
-			return false
-		}
-	}
-	return true
-}
-
-// place is the value, from one to another, at which the beat of before ends and that of
-// after begins: the maximum of what speaks for the first before it and for the second
-// after it, each by its mean beat.
+// place is the value, from one to another, at which one beat ends and another begins: the
+// maximum of what speaks for the first before it and for the second after it, each by its
+// mean beat.
 //
 //	max over t of  sum over i < t of x(i) (A(i) - B(i))
-func (a *analysis) place(c *change, from, to int) int {
-	before, after := c.before.meanBeat(), c.after.meanBeat()
+func (a *analysis) place(one, other *reading, from, to int) int {
+	before, after := one.meanBeat(), other.meanBeat()
 	sum, most, best := 0.0, math.Inf(-1), from
 	for i := from; i < to; i++ {
 		if sum > most {
@@ -169,21 +127,35 @@ func (b *reading) meanBeat() func(t float64) float64 {
 	}
 }
 
-// longer is the side that lasts longer.
-func (c *change) longer() *reading {
-	if c.before.duration() >= c.after.duration() {
-		return &c.before
+// longestSide is the side whose tempo is held longest, all of that tempo together; of those, the
+// longest.
+func longestSide(sides []side) *side {
+	best, most := &sides[0], 0.0
+	for i := range sides {
+		held := sides[i].duration() / 1e6 // decides between sides of one tempo
+		for j := range sides {
+			if !another(sides[i].pulse.hz, sides[j].pulse.hz) {
+				held += sides[j].duration()
+			}
+		}
+		if held > most {
+			best, most = &sides[i], held
+		}
 	}
-	return &c.after
+	return best
 }
 
-// tempo fills in what a change adds to the tempo of the longer side: by how much the other
-// differs, and where.
-func (c *change) tempo(r *Result) {
-	lo, hi := 60*c.before.pulse.hz, 60*c.after.pulse.hz
-	r.ChangeAt = c.after.start
-	r.ChangeFrom, r.ChangeTo = lo, hi
+// changes fills in what changes add to the tempo that is held longest: by how much the others
+// differ, and where they begin.
+func (r *Result) changes(sides []side) {
+	var bpm []float64
+	for i := range sides {
+		bpm = append(bpm, 60*sides[i].pulse.hz)
+		if i > 0 {
+			r.Changes = append(r.Changes, Change{At: sides[i].start, From: bpm[i-1], To: bpm[i]})
+		}
+	}
+	r.ChangeAt, r.ChangeFrom, r.ChangeTo = r.Changes[0].At, r.Changes[0].From, r.Changes[0].To
 	r.DriftFrom = r.ChangeAt
-	both := []float64{lo, hi}
-	r.DriftPercent = 100 * (slices.Max(both) - slices.Min(both)) / r.BPM
+	r.DriftPercent = 100 * (slices.Max(bpm) - slices.Min(bpm)) / r.BPM
 }

@@ -2,6 +2,7 @@ package tempo
 
 import (
 	"math"
+	"slices"
 	"testing"
 )
 
@@ -49,10 +50,14 @@ func TestChange(t *testing.T) {
 func TestNoChange(t *testing.T) {
 	half := func(b float64) float64 { return step(140, 70, 60)(b) }
 	for name, s := range map[string]song{
-		"steady":    {groove: grooves["break"], bpm: 128, seconds: 120, vary: 0.06, breaks: true, seed: 5},
-		"ramp":      {groove: grooves["four on the floor"], bpm: 127, seconds: 120, clock: ramp(127, 4, 120), seed: 5},
-		"live":      {groove: grooves["break"], bpm: 112, seconds: 120, clock: live(112, 2), jitter: 0.008, seed: 5},
-		"half time": {groove: grooves["break"], bpm: 140, seconds: 120, clock: half, seed: 5},
+		"steady":                  {groove: grooves["break"], bpm: 128, seconds: 120, vary: 0.06, breaks: true, seed: 5},
+		"ramp":                    {groove: grooves["four on the floor"], bpm: 127, seconds: 120, clock: ramp(127, 4, 120), seed: 5},
+		"live":                    {groove: grooves["break"], bpm: 112, seconds: 120, clock: live(112, 2), jitter: 0.008, seed: 5},
+		"half time":               {groove: grooves["break"], bpm: 140, seconds: 120, clock: half, seed: 5},
+		"half time in the middle": {groove: grooves["drum and bass"], bpm: 172, seconds: 210, clock: tempi(70, 172, 86, 172), seed: 5},
+		"steep ramp":              {groove: grooves["four on the floor"], bpm: 118, seconds: 160, clock: ramp(118, 15, 160), seed: 5},
+		"live, loose":             {groove: grooves["two step"], bpm: 122, seconds: 200, clock: live(122, 4), jitter: 0.01, seed: 6},
+		"parts of 20 s":           {groove: grooves["break"], bpm: 128, seconds: 160, clock: tempi(20, 128, 140, 120, 132, 126, 138, 122, 134), seed: 5},
 	} {
 		if r := measure(s.render(), synthRate); !math.IsNaN(r.ChangeAt) || !math.IsNaN(r.ChangeFrom) || !math.IsNaN(r.ChangeTo) {
 			t.Errorf("%s: from %.2f to %.2f BPM at %.1f s", name, r.ChangeFrom, r.ChangeTo, r.ChangeAt)
@@ -81,8 +86,147 @@ func TestSplitPieces(t *testing.T) {
 		{"by hand", []float64{110, 112, 113, 111, 109, 114, 112, 110}, 0},
 		{"short", []float64{128, 140, 140}, 0},
 	} {
-		if got := splitPieces(c.bpm); got != c.want {
+		got := 0
+		if runs := splitPieces(c.bpm); len(runs) == 2 {
+			got = runs[1].from
+		} else if len(runs) > 2 {
+			t.Errorf("%s: %v", c.name, runs)
+		}
+		if got != c.want {
 			t.Errorf("%s: %d, want %d", c.name, got, c.want)
+		}
+	}
+}
+
+// tempi is the clock of tempi that are held for so many seconds each, the last one to the end.
+func tempi(seconds float64, bpm ...float64) func(float64) float64 {
+	return func(b float64) float64 {
+		t := 0.0
+		for _, v := range bpm[:len(bpm)-1] {
+			beats := seconds * v / 60
+			if b < beats {
+				return t + b*60/v
+			}
+			b, t = b-beats, t+seconds
+		}
+		return t + b*60/bpm[len(bpm)-1]
+	}
+}
+
+// Each of several changes is found, with its place and its tempi; the tempo is that which is
+// held longest, all its parts together.
+func TestChanges(t *testing.T) {
+	for _, c := range []struct {
+		groove  string
+		seconds float64
+		bpm     []float64
+		held    float64
+		breaks  bool
+	}{
+		{"house with sixteenths", 65, []float64{128, 140, 128}, 128, false}, {"drum and bass", 80, []float64{174, 160, 174}, 174, true},
+		{"break", 60, []float64{120, 126, 140, 126}, 126, false}, {"two step", 70, []float64{130, 118, 139}, math.NaN(), false},
+		{"four on the floor", 60, []float64{126, 128, 132, 136}, math.NaN(), false}, {"electro", 90, []float64{100, 126, 110}, math.NaN(), true},
+	} {
+		s := song{groove: grooves[c.groove], bpm: c.bpm[0], seconds: c.seconds * float64(len(c.bpm)), vary: 0.06, breaks: c.breaks, clock: tempi(c.seconds, c.bpm...), seed: 8}
+		r := measure(s.render(), synthRate)
+		t.Logf("%s %v: %.2f, %v", c.groove, c.bpm, r.BPM, r.Changes)
+		if len(r.Changes) != len(c.bpm)-1 {
+			t.Errorf("%s: %v", c.groove, r.Changes)
+			continue
+		}
+		for i, got := range r.Changes {
+			at, from, to := c.seconds*float64(i+1), c.bpm[i], c.bpm[i+1]
+			if !(math.Abs(got.At-at) <= changeBeats*60/min(from, to)) || !(math.Abs(got.From-from) <= bpmTolerance) || !(math.Abs(got.To-to) <= bpmTolerance) {
+				t.Errorf("%s: %+v, want %.1f to %.1f at %.0f", c.groove, got, from, to, at)
+			}
+		}
+		if r.ChangeAt != r.Changes[0].At || r.ChangeFrom != r.Changes[0].From || r.ChangeTo != r.Changes[0].To || r.DriftFrom != r.ChangeAt {
+			t.Errorf("%s: the first is %+v, want %v", c.groove, r, r.Changes[0])
+		}
+		if !math.IsNaN(c.held) && !(math.Abs(r.BPM-c.held) <= bpmTolerance) {
+			t.Errorf("%s: %.2f BPM, want %.1f", c.groove, r.BPM, c.held)
+		}
+		if want := 100 * (slices.Max(c.bpm) - slices.Min(c.bpm)) / r.BPM; math.Abs(r.DriftPercent-want) > 0.1 {
+			t.Errorf("%s: drift %.2f %%, want %.2f", c.groove, r.DriftPercent, want)
+		}
+	}
+}
+
+// Runs of two pieces and more, with a piece between two that holds the change; never more of
+// them than the pieces say.
+func TestRuns(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		bpm  []float64
+		want []run
+	}{
+		{"there and back", []float64{128, 128, 140, 140, 140, 128, 128}, []run{{0, 2}, {2, 5}, {5, 7}}},
+		{"changes within pieces", []float64{128, 128, 133, 140, 140, 90, 128, 128}, []run{{0, 2}, {3, 5}, {6, 8}}},
+		{"four tempi", []float64{120, 120, 126, 126, 132, 132, 138, 138}, []run{{0, 2}, {2, 4}, {4, 6}, {6, 8}}},
+		{"one piece alone", []float64{128, 128, 140, 128, 128, 128}, []run{{0, 6}}},
+		{"half time in the middle", []float64{140, 140, 140, 70, 70, 140, 140, 140}, []run{{0, 8}}},
+		{"a ramp", []float64{120, 121.5, 123, 124.5, 126, 127.5, 129}, nil},
+		{"silence at both ends", []float64{61, 128, 128, 140, 140, 77}, []run{{1, 3}, {3, 5}}},
+		{"two pieces between that agree with none", []float64{128, 128, 90, 111, 140, 140}, nil},
+		{"nothing", nil, nil},
+	} {
+		if got := splitPieces(c.bpm); !slices.Equal(got, c.want) {
+			t.Errorf("%s: %v, want %v", c.name, got, c.want)
+		}
+	}
+}
+
+// Of sides at 128, 140 and 128 BPM the last is taken, as they last 30, 50 and 40 s.
+func TestLongestSide(t *testing.T) {
+	var sides []side
+	for _, c := range []struct{ bpm, seconds float64 }{{128, 30}, {140, 50}, {128.1, 40}} {
+		sides = append(sides, side{reading: reading{analysis: &analysis{step: 0.01, total: make([]float64, int(100*c.seconds))}, pulse: pulse{hz: c.bpm / 60}}})
+	}
+	if got := longestSide(sides); got != &sides[2] {
+		t.Errorf("%.1f BPM", 60*got.pulse.hz)
+	}
+	sides[1].total = make([]float64, 7500) // 75 s, more than both others
+	if got := longestSide(sides); got != &sides[1] {
+		t.Errorf("%.1f BPM, want 140", 60*got.pulse.hz)
+	}
+	if got := longestSide(sides[:2]); got != &sides[1] {
+		t.Errorf("of two: %.1f BPM", 60*got.pulse.hz)
+	}
+}
+
+// clicked is the analysis of clicks on the beats of a clock and, half as strong, between them.
+func clicked(seconds float64, clock func(float64) float64) *analysis {
+	a := &analysis{step: hopSeconds, total: make([]float64, int(seconds/hopSeconds))}
+	for half := 0; ; half++ {
+		i := int(math.Round(clock(float64(half)/2) / a.step))
+		if i >= len(a.total) {
+			break
+		}
+		a.total[i] = 1 - 0.5*float64(half%2)
+	}
+	for p := range a.part {
+		a.part[p] = a.total
+	}
+	return a
+}
+
+// Eight sides are named, from the first value to the last; ten are a set that is mixed.
+func TestSidesMost(t *testing.T) {
+	bpm := []float64{128, 140, 128, 134, 126, 138, 130, 142, 127, 136}
+	for _, c := range []struct{ sides, want int }{{1, 0}, {8, 8}, {10, 0}} {
+		a := clicked(float64(75*c.sides), tempi(75, bpm[:c.sides]...))
+		sides := a.changed()
+		if len(sides) != c.want {
+			t.Errorf("of %d sides %d", c.sides, len(sides))
+			continue
+		}
+		for i, s := range sides {
+			if want := int(75 * float64(i) / a.step); math.Abs(float64(s.from-want)) > 100 || math.Abs(60*s.pulse.hz-bpm[i]) > 0.1 {
+				t.Errorf("side %d: from value %d, want %d; %.2f BPM, want %.1f", i, s.from, want, 60*s.pulse.hz, bpm[i])
+			}
+		}
+		if c.want > 0 && (sides[0].from != 0 || sides[c.want-1].to != len(a.total) || len(sides[c.want-1].total) != len(a.total)-sides[c.want-1].from) {
+			t.Errorf("from %d to %d of %d", sides[0].from, sides[c.want-1].to, len(a.total))
 		}
 	}
 }

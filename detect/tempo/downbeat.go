@@ -1,92 +1,148 @@
 package tempo
 
-import (
-	"math"
-	"slices"
+import "math"
 
-	"dubgauge/detect/dsp"
-)
+// bar is the number of beats to a bar.
+const bar = 4
 
-const (
-	// bar is the number of beats to a bar.
-	bar = 4
-	// changeWeight and lowWeight balance the two signs of a downbeat: that the
-	// arrangement changes there, and that the bass drum is strongest there
-	// (flat in four-on-the-floor). Common practice, no source.
-	changeWeight = 1
-	lowWeight    = 0.4
-	// plain is by how much of all evidence a downbeat must lead the next best
-	// beat of the bar to be given.
-	plain = 0.2
-	// span is the number of beats on either side that are compared, and
-	// changeLeast how much greater than the median the difference must be.
-	span        = 2 * bar
-	changeLeast = 2
-	// leastChanges is the least number of changes that count as evidence.
-	leastChanges = 3
-)
-
-// downbeat is the first beat, from the first that sounds, that begins a bar;
-// -1 where that is not plain.
-func (g *grid) downbeat(l *levels, start float64) int {
-	changes, n := g.changes(l, start)
-	lows := [bar]float64{}
-	for i, v := range g.lows {
-		lows[i%bar] += v
-	}
-	var score [bar]float64
-	cs, ls := 1e-300, 1e-300
-	for p := range score {
-		cs += changes[p]
-		ls += lows[p]
-	}
-	for p := range score {
-		if n >= leastChanges {
-			score[p] += changeWeight * changes[p] / cs
-		}
-		score[p] += lowWeight * lows[p] / ls
-	}
-	best, next := 0, math.Inf(-1)
-	for p := range score {
-		if score[p] > score[best] {
-			best = p
-		}
-	}
-	for p := range score {
-		if p != best {
-			next = max(next, score[p])
-		}
-	}
-	if score[best]-next < plain*(changeWeight+lowWeight) {
-		return -1
-	}
-	return g.first + ((best-g.first)%bar+bar)%bar
+// lineWeights say how much each sign speaks for a bar line: a softmax over the four beats of
+// a bar of their mean signs. Fitted (ridge 0.01, a quarter for those behind the sixteenths) to
+// 54 songs of nine genres of even seeds, to them without their first one to three beats, to
+// clips of them of 20 to 45 s, to 70 synthesised grooves and to half of 49 open pieces whose
+// bars are known from their scores.
+var lineWeights = lineSign{
+	// low, mid, high, kicks: the sixteenths of a bar
+	0.58, 0.24, -0.10, 0.68, -0.40, -0.25, -0.02, -0.76, 0.11, -0.08, 0.28, 0.42, -0.25, 0.09, -0.13, -0.30,
+	0.24, -0.30, -0.17, 0.47, 0.00, 0.07, 0.10, -0.34, -0.40, 0.10, 0.34, -0.31, 0.21, 0.13, -0.26, 0.19,
+	-0.69, 0.02, 0.53, -0.12, 0.29, -0.29, -0.08, -0.12, -0.31, 0.01, -0.12, 0.05, 0.68, 0.26, -0.33, 0.20,
+	0.79, 0.13, -0.19, 0.45, -0.30, -0.13, -0.28, -0.40, -0.19, -0.12, 0.28, -0.06, -0.25, 0.12, 0.23, 0.02,
+	// changes of the low, middle and high bands, over two beats, of sections; a beginning
+	1.91, 0.58, -0.10, 2.90, 0.54, 0.78,
 }
 
-// changes adds up, by the place in the bar, how much the mean of the bands over
-// the next eight beats differs from that over the last eight, squared, where that is
-// more than at the beats around. n is their number.
+const (
+	// plain is the chance from which a downbeat is given. Of those of odd seeds 98 % are
+	// then right.
+	plain = 0.75
+	// barsLeast is the least number of bars that are asked.
+	barsLeast = 6
+	// threes is how much more alike beats must be to those three and six before than to those
+	// four and eight before to be of a bar of three: such measure 0.2 to 0.75, bars of four 0.95 and more.
+	threes = 0.9
+	// A bar line that another beat takes over for one side of the track, by so many standard
+	// errors there while it leads by as many on the other, does not hold: 75 % of the songs
+	// with a beat too many measure more, 95 % of whole ones less. A side has sideBars at least.
+	moves    = 2.6
+	sideBars = 6
+)
+
+// barLine is the place in the bar of a track's first beat and what is known of it.
+type barLine struct {
+	at     int     // the first beat that begins a bar, 0 to 3
+	chance float64 // that it does
+}
+
+// downbeat is the first beat, from the first that sounds, that begins a bar, and the chance
+// that it does; 0 where bars do not have four beats or do not go on to the end.
+func (g *grid) downbeat(b *reading, l *levels, part []int, start float64) (beat int, chance float64) {
+	beats := b.played(g, l, start)
+	if len(beats) < barsLeast*bar || inThrees(beats) {
+		return -1, 0
+	}
+	e := evidence(lineSignsOf(beats, part))
+	line := lineOf(e, g.first)
+	if moved(e, line.at) {
+		return -1, 0
+	}
+	return g.first + ((line.at-g.first)%bar+bar)%bar, line.chance
+}
+
+// setDownbeat fills in a downbeat with its chance, if it is plain. Where the tempo is read at
+// double, half of the bars that are counted begin in the middle of one.
+func (r *Result) setDownbeat(at, chance float64) {
+	chance *= (1 + r.Confidence) / 2
+	if chance >= plain {
+		r.FirstDownbeat, r.DownbeatConfidence = at, chance
+	}
+}
+
+// evidence is the weighted sum of the signs of each beat.
+func evidence(signs []lineSign) []float64 {
+	out := make([]float64, len(signs))
+	for i := range signs {
+		for s, v := range signs[i] {
+			out[i] += lineWeights[s] * v
+		}
+	}
+	return out
+}
+
+// lineOf is the likeliest bar line, by the mean evidence of the beats on it.
 //
-//	d(i) = sum over bands |L(i..i+8) - L(i-8..i)|
-func (g *grid) changes(l *levels, start float64) (sum [bar]float64, n int) {
-	before, after := make([]float64, l.bands), make([]float64, l.bands)
-	d := make([]float64, len(g.times))
-	for i := span; i+span < len(g.times); i++ {
-		t := g.times[i] + g.lead - start
-		if !l.mean(before, g.times[i-span]+g.lead-start, t) || !l.mean(after, t, g.times[i+span]+g.lead-start) {
-			continue
+//	P(c) = exp E(c) / sum over c of exp E(c),   E(c) = mean over i = c mod 4 of e(i)
+func lineOf(e []float64, first int) barLine {
+	var mean [bar]float64
+	for c := range mean {
+		n := 0.0
+		for i := c; i < len(e); i += bar {
+			mean[c] += e[i]
+			n++
 		}
-		for b := range before {
-			d[i] += math.Abs(after[b] - before[b])
+		mean[c] /= max(n, 1)
+	}
+	mean[first%bar] += lineWeights[ofStart]
+	best, sum := largest(mean[:]), 0.0
+	for _, v := range mean {
+		sum += math.Exp(v - mean[best])
+	}
+	return barLine{best, 1 / sum}
+}
+
+// inThrees tells whether the bars have three beats: whether what is played is more alike at
+// a distance of three and six beats than at one of four and eight.
+func inThrees(beats []beatPlayed) bool {
+	return unlike(beats, 3)+unlike(beats, 6) < threes*(unlike(beats, bar)+unlike(beats, 2*bar))
+}
+
+// unlike is the mean difference of the sixteenths of beats so many apart.
+func unlike(beats []beatPlayed, apart int) float64 {
+	sum := 0.0
+	for i := apart; i < len(beats); i++ {
+		for l := range layers {
+			for k, v := range beats[i].steps[l] {
+				sum += math.Abs(v - beats[i-apart].steps[l][k])
+			}
 		}
 	}
-	typical := dsp.Median(d)
-	for i := bar; i+bar < len(d); i++ {
-		if d[i] < changeLeast*typical || d[i] < slices.Max(d[i-bar/2:i+bar/2+1]) {
-			continue
+	return sum / float64(len(beats)-apart)
+}
+
+// moved tells whether another beat than at begins the bars of one side of the track.
+func moved(e []float64, at int) bool {
+	lead := make([]float64, len(e)/bar)
+	for c := range bar {
+		for i := range lead {
+			lead[i] = e[bar*i+c] - e[bar*i+at]
 		}
-		sum[i%bar] += d[i] * d[i]
-		n++
+		for side := sideBars; side+sideBars <= len(lead); side++ {
+			before, after := sureness(lead[:side]), sureness(lead[side:])
+			if max(min(before, -after), min(-before, after)) > moves {
+				return true
+			}
+		}
 	}
-	return sum, n
+	return false
+}
+
+// sureness is the mean of x in its standard errors.
+func sureness(x []float64) float64 {
+	n := float64(len(x))
+	mean, square := 0.0, 0.0
+	for _, v := range x {
+		mean += v / n
+	}
+	for _, v := range x {
+		square += (v - mean) * (v - mean)
+	}
+	return mean / max(math.Sqrt(square/(n-1)/n), 1e-300)
 }

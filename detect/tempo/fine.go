@@ -62,6 +62,13 @@ func (e *envelope) write(x []float32) {
 	}
 }
 
+// append adds a value, up to the limit.
+func (e *envelope) append(v float32) {
+	if len(e.value) < e.limit {
+		e.value = append(e.value, v)
+	}
+}
+
 // at is the envelope at a time in seconds, 0 outside.
 func (e *envelope) at(seconds float64) float64 {
 	place := seconds/e.step - 0.5

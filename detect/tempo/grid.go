@@ -77,7 +77,6 @@ type grid struct {
 	phase    float64   // of the first of times, steady seconds
 	times    []float64 // of the onset curve's peaks, seconds in the track
 	strength []float64 // of the onset curve there
-	lows     []float64 // of its low part there
 	first    int       // the first beat that sounds
 	lead     float64   // what is to be added to the times, seconds
 }
@@ -88,7 +87,6 @@ func (b *reading) grid(fine *envelope) grid {
 	for t := g.phase; t < b.duration(); t += 1 / b.pulse.hz {
 		g.times = append(g.times, b.seconds(t))
 		g.strength = append(g.strength, sumAround(b.total, t/b.step))
-		g.lows = append(g.lows, sumAround(b.part[low], t/b.step))
 	}
 	g.lead = fine.attack(g.times)
 	g.first = firstSounding(g.sounding(b, fine))

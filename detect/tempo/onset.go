@@ -70,11 +70,13 @@ type frontEnd struct {
 	window   []float32
 	power    []float32
 	edges    []int // bandCount+1 bins
+	bassEnd  int   // the bin that ends the bass
 	part     []int // of each band
 	last     [diffFrames][]float64
 	at       int
 	curve    curve
 	fine     envelope
+	bass     envelope // the magnitude below bassTop, a value a spectrum
 	levels   levels
 }
 
@@ -98,6 +100,7 @@ func newFrontEnd(rate, channels int) *frontEnd {
 	f.curve.step = float64(f.hop) / f.rate
 	f.curve.start = f.delay()
 	f.fine.init(f.rate)
+	f.bass = envelope{step: f.curve.step, limit: int(fineLength / f.curve.step)}
 	f.levels.init(len(f.part), f.hop, f.rate)
 	return f
 }
@@ -116,6 +119,7 @@ func hann(n int) []float32 {
 func (f *frontEnd) setBands() {
 	top := math.Min(bandHigh, 0.95*f.rate/2)
 	width := f.rate / float64(f.n)
+	f.bassEnd = max(2, int(math.Round(bassTop/width))+1)
 	f.edges = []int{1}
 	for b := range bandCount {
 		edge := int(math.Round(bandLow * math.Pow(top/bandLow, float64(b+1)/bandCount) / width))
@@ -175,6 +179,7 @@ func (f *frontEnd) take(x []float32) {
 	i := 0
 	for ; i+f.n <= len(f.frame); i += f.hop {
 		f.spec.Do(f.power, f.frame[i:i+f.n], f.window)
+		f.bass.append(magnitude(f.power[f.edges[0]:f.bassEnd]))
 		f.onset()
 	}
 	f.frame = f.frame[:copy(f.frame, f.frame[i:])]
@@ -215,4 +220,13 @@ func onePlus(bins []float32) float64 {
 		product *= 1 + math.Sqrt(float64(min(p, math.MaxFloat32)))
 	}
 	return product
+}
+
+// magnitude is the root of the sum of the powers.
+func magnitude(bins []float32) float32 {
+	sum := 0.0
+	for _, p := range bins {
+		sum += float64(p)
+	}
+	return float32(math.Sqrt(min(sum, math.MaxFloat32)))
 }

@@ -186,7 +186,7 @@ func TestSounding(t *testing.T) {
 		{"weak among strong", []float64{12, 40, 41, 42, 43}, 0, []bool{false, true, true, true, true}},
 		{"mostly pads", []float64{12, 12, 12, 80, 80}, 0, []bool{false, false, false, true, true}},
 	} {
-		b, e := pulsing(c.step, 0.0001)
+		b, e := pulsing(c.step, 0.0001, 0.0001)
 		for i := range b.total {
 			b.total[i] = 1
 		}

@@ -76,8 +76,8 @@ func TestBlocks(t *testing.T) {
 
 // same compares all numbers, NaN being equal to NaN.
 func same(a, b Result) bool {
-	x := []float64{a.BPM, a.Alternative, a.Confidence, a.FirstBeat, a.FirstDownbeat, a.DriftPercent, a.DriftFrom, a.Swing, a.Uncertainty, a.ChangeAt, a.ChangeFrom, a.ChangeTo}
-	y := []float64{b.BPM, b.Alternative, b.Confidence, b.FirstBeat, b.FirstDownbeat, b.DriftPercent, b.DriftFrom, b.Swing, b.Uncertainty, b.ChangeAt, b.ChangeFrom, b.ChangeTo}
+	x := []float64{a.BPM, a.Alternative, a.Confidence, a.FirstBeat, a.FirstDownbeat, a.DownbeatConfidence, a.DriftPercent, a.DriftFrom, a.Swing, a.EighthSwing, a.Uncertainty, a.ChangeAt, a.ChangeFrom, a.ChangeTo}
+	y := []float64{b.BPM, b.Alternative, b.Confidence, b.FirstBeat, b.FirstDownbeat, b.DownbeatConfidence, b.DriftPercent, b.DriftFrom, b.Swing, b.EighthSwing, b.Uncertainty, b.ChangeAt, b.ChangeFrom, b.ChangeTo}
 	for i := range x {
 		if x[i] != y[i] && !(math.IsNaN(x[i]) && math.IsNaN(y[i])) {
 			return false

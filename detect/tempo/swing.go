@@ -13,8 +13,9 @@ const (
 	// parts of an eighth.
 	swingLow  = 0.45
 	swingHigh = 0.72
-	// offBeats is the number of off-beat sixteenths in a bar.
-	offBeats = PatternSteps / 2
+	// offSixteenths and offEighths are the numbers of off-beats in a bar.
+	offSixteenths = PatternSteps / 2
+	offEighths    = bar
 	// A sixteenth is played where the envelope rises by playedRise of what was before it
 	// and by playedShare of the mean rise of the eighths: gates, pumping and tails of
 	// reverberation rise by less. One that is alone must rise by aloneRise. Fitted to 45
@@ -37,12 +38,13 @@ const (
 // rises there, and how much of what was before; on is the rise of the eighth before it.
 type offBeat struct{ late, rise, share, on float64 }
 
-// swing is how late the off-beat sixteenths lie, in percent of an eighth, NaN where none
-// are played or they do not agree.
-func (b *reading) swing(g *grid, fine *envelope) float64 {
+// swing is how late what is played between the strokes of a grid lies, in percent of its
+// step, NaN where nothing is or it does not agree: the off-beat sixteenths between eighths,
+// off of them in a bar, or the off-beat eighths between beats.
+func (b *reading) swing(g *grid, fine *envelope, off int) float64 {
 	var all []offBeat
-	for k := range offBeats {
-		all = append(all, b.offBeat(g, fine, k))
+	for k := range off {
+		all = append(all, b.offBeat(g, fine, k, off))
 	}
 	return agreed(played(all))
 }
@@ -93,22 +95,22 @@ func agreed(played []offBeat) float64 {
 	return played[middle].late
 }
 
-// offBeat times the sixteenth after eighth k of the bars, added up over the track, and
-// gives the rise of that eighth. Its
-// share is 0 where it is not played, swells, or rises only towards the next eighth.
-func (b *reading) offBeat(g *grid, fine *envelope, k int) (o offBeat) {
-	eighth := 0.5 / b.pulse.hz // seconds
+// offBeat times the off-beat after stroke k of the bars, which have off of them, added up over
+// the track, and gives the rise of that stroke. Its share is 0 where it is not played, swells,
+// or rises only towards the next stroke.
+func (b *reading) offBeat(g *grid, fine *envelope, k, off int) (o offBeat) {
+	step := float64(bar) / float64(off) / b.pulse.hz // seconds
 	var times []float64
-	for t := g.phase + float64(k)*eighth; t+eighth < b.duration() && t < fineLength; t += offBeats * eighth {
+	for t := g.phase + float64(k)*step; t+step < b.duration() && t < fineLength; t += float64(off) * step {
 		times = append(times, b.seconds(t)+g.lead)
 	}
-	sum := fine.around(times, -beside, swingHigh*eighth+3*attackSpan)
+	sum := fine.around(times, -beside, swingHigh*step+3*attackSpan)
 	for i := attackSteps; i < int(2*beside/attackStep); i++ {
 		o.on = max(o.on, rise(sum, i))
 	}
-	from := int(math.Round((beside + swingLow*eighth) / attackStep))
+	from := int(math.Round((beside + swingLow*step) / attackStep))
 	best := from
-	for i := from; float64(i)*attackStep < beside+swingHigh*eighth; i++ {
+	for i := from; float64(i)*attackStep < beside+swingHigh*step; i++ {
 		if rise(sum, i) > rise(sum, best) {
 			best = i
 		}
@@ -118,7 +120,7 @@ func (b *reading) offBeat(g *grid, fine *envelope, k int) (o offBeat) {
 		return o
 	}
 	late := float64(best)*attackStep - beside - attackDelay
-	o.late, o.rise, o.share = 100*late/eighth, r, r/attackWeight/max(sum[best-attackSteps], 1e-300)
+	o.late, o.rise, o.share = 100*late/step, r, r/attackWeight/max(sum[best-attackSteps], 1e-300)
 	return o
 }
 

@@ -84,3 +84,49 @@ func TestSwells(t *testing.T) {
 		}
 	}
 }
+
+// swung is a clock whose second halves of beats begin at the given percent of them.
+func swung(bpm, percent float64) func(float64) float64 {
+	return func(b float64) float64 {
+		whole := math.Floor(b)
+		in, late := b-whole, percent/100
+		if in < 0.5 {
+			in *= 2 * late
+		} else {
+			in = late + (in-0.5)*2*(1-late)
+		}
+		return (whole + in) * 60 / bpm
+	}
+}
+
+// The swing of eighths, apart from that of sixteenths: of a shuffle 66.7 %, and as played
+// where off-beat hats and chords are late; none where no eighth is played off the beat.
+func TestSwingOfEighths(t *testing.T) {
+	house := groove{kick: "x...x...x...x...", hat: "..x...x...x...x.", clap: "....x.......x...", stab: "......x.......x."}
+	sixteenths := groove{kick: "x...x...x...x...", hat: "..xx..xx..xx..xx", clap: "....x.......x..."}
+	beats := groove{kick: "x...x...x...x...", clap: "....x.......x..."}
+	// Straight eighths after the first two beats, triplets after the others.
+	both := groove{kick: "x...x...x...x...", hat: "..x...x.........", rim: "........x..x"}
+	for _, c := range []struct {
+		name    string
+		s       song
+		percent float64
+	}{
+		{"straight", song{groove: house, bpm: 124}, 50},
+		{"a little", song{groove: house, bpm: 124, clock: swung(124, 56)}, 56},
+		{"much", song{groove: house, bpm: 118, clock: swung(118, 62)}, 62},
+		{"shuffle", song{groove: grooves["shuffled"], bpm: 112}, 100 * 2 / 3.},
+		{"break", song{groove: grooves["break"], bpm: 108, clock: swung(108, 58)}, 58},
+		{"sixteenths swing, eighths do not", song{groove: sixteenths, bpm: 124, swing: 62}, 50},
+		{"after the third beat alone", song{groove: groove{kick: "x...x...x...x...", clap: "....x.....x.x..."}, bpm: 124}, 50},
+		{"straight and triplets", song{groove: both, bpm: 124}, math.NaN()},
+		{"none between the beats", song{groove: beats, bpm: 124}, math.NaN()},
+	} {
+		c.s.seconds, c.s.seed = 40, 6
+		r := measure(c.s.render(), synthRate)
+		t.Logf("%s: %.1f %% of a beat, sixteenths %.1f %%, %.2f BPM", c.name, r.EighthSwing, r.Swing, r.BPM)
+		if !(math.Abs(r.EighthSwing-c.percent) <= swingTolerance) && !(math.IsNaN(c.percent) && math.IsNaN(r.EighthSwing)) {
+			t.Errorf("%s: eighths %.1f %%, want %.1f", c.name, r.EighthSwing, c.percent)
+		}
+	}
+}

@@ -30,26 +30,35 @@ type Result struct {
 	Confidence float64
 	// FirstBeat is the time of the first beat that sounds.
 	FirstBeat float64
-	// FirstDownbeat is the first beat that begins a bar, where that is plain.
-	FirstDownbeat float64
+	// FirstDownbeat is the first beat that sounds and begins a bar of four, where that is
+	// plain and the bars go on so to the end (or to ChangeAt); DownbeatConfidence, 0 to 1,
+	// is the chance that it does.
+	FirstDownbeat, DownbeatConfidence float64
 	// DriftPercent is the difference between the fastest and the slowest tempo
 	// of the track in percent of BPM; 0 for a track that holds its tempo.
 	DriftPercent float64
 	// DriftFrom is the time from which the tempo differs from the opening one.
 	DriftFrom float64
 	// ChangeAt is where one steady tempo gives way to another, from ChangeFrom to ChangeTo
-	// in BPM; BPM is then that of the longer part, and the first beat, the downbeat and the
-	// swing are of the first. NaN where the tempo holds or drifts.
+	// in BPM; BPM is then that which is held longest, and the first beat, the downbeat and the
+	// swing are of the first part. NaN where the tempo holds or drifts. Changes are all of
+	// them, the first one among them.
 	ChangeAt, ChangeFrom, ChangeTo float64
+	Changes                        []Change
 	// Swing says how late the off-beat sixteenths lie, in percent of an eighth:
 	// 50 is straight, 66.7 a triplet. NaN where there are none.
 	Swing float64
+	// EighthSwing is the same of the off-beat eighths, in percent of a beat.
+	EighthSwing float64
 	// Pattern tells how the low end moves: the autocorrelation of its onsets at one
 	// to PatternSteps sixteenths, against that at nought; nil without a tempo.
 	Pattern []float64
 	// Uncertainty is the standard error of BPM in beats per minute.
 	Uncertainty float64
 }
+
+// Change is a place in seconds where one steady tempo gives way to another, in BPM.
+type Change struct{ At, From, To float64 }
 
 // Meter takes in a track. It is used by one goroutine.
 type Meter struct {
@@ -74,8 +83,8 @@ func (m *Meter) Write(block [][]float32) {
 func (m *Meter) Result() Result {
 	r := Result{
 		BPM: math.NaN(), Alternative: math.NaN(), Confidence: 0, FirstBeat: math.NaN(),
-		FirstDownbeat: math.NaN(), DriftPercent: math.NaN(), DriftFrom: math.NaN(),
-		Swing: math.NaN(), Uncertainty: math.NaN(), ChangeAt: math.NaN(), ChangeFrom: math.NaN(), ChangeTo: math.NaN(),
+		FirstDownbeat: math.NaN(), DownbeatConfidence: math.NaN(), DriftPercent: math.NaN(), DriftFrom: math.NaN(),
+		Swing: math.NaN(), EighthSwing: math.NaN(), Uncertainty: math.NaN(), ChangeAt: math.NaN(), ChangeFrom: math.NaN(), ChangeTo: math.NaN(),
 	}
 	if float64(m.front.curve.part[0].Len())*m.front.curve.step < shortest {
 		return r

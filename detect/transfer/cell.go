@@ -1,5 +1,7 @@
 package transfer
 
+import "math"
+
 // cell sums up a few samples of one channel by the second difference of the sums of
 // pairs
 //
@@ -13,6 +15,7 @@ package transfer
 type cell struct {
 	energy float32 // of d squared
 	most   float32 // the highest of d squared
+	cross  float32 // of d times that of the other channel
 }
 
 func (c cell) Energy() float32 { return c.energy }
@@ -20,19 +23,21 @@ func (c cell) Energy() float32 { return c.energy }
 // pairGain is what white noise gains: 2 (1 + 4 + 1); a cell has size/2 values.
 const pairGain = 12
 
+// slope is the pair of samples before and its difference from that before it.
+type slope struct{ pair, step float32 }
+
 // measure fills cells and the means of their parts from the channels x and y, which
-// begin with the four samples before. Both go through one loop, as their sums then
-// don't wait for each other.
-func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int) {
+// go on from the slopes. The highest are found as whole numbers: the bits of positive numbers
+// are in the order of the numbers. Both go through one loop, as their sums then don't wait for
+// each other.
+func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int, from *[2]slope) {
 	part := size / partsPerCell
 	gain := 1 / float32(part)
-	p := x[2] + x[3] // the pair before
-	q := p - x[0] - x[1]
-	r := y[2] + y[3]
-	s := r - y[0] - y[1]
-	x, y = x[past:], y[past:]
+	p, q := from[0].pair, from[0].step
+	r, s := from[1].pair, from[1].step
 	for i := range len(x) / size {
-		var energy, energy2, most, most2 float32
+		var energy, energy2, cross float32
+		var most, most2 uint32
 		for j := range partsPerCell {
 			u, w := x[:part:part], y[:part:part]
 			x, y = x[part:], y[part:]
@@ -44,25 +49,24 @@ func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int) {
 				d := e - q
 				p, q = v, e
 				left += v
+				other := d
 				d *= d
 				energy += d
-				if d > most {
-					most = d
-				}
+				most = max(most, math.Float32bits(d))
 				v = w[k-1] + w[k]
 				e = v - r
 				d = e - s
 				r, s = v, e
 				right += v
+				cross += other * d
 				d *= d
 				energy2 += d
-				if d > most2 {
-					most2 = d
-				}
+				most2 = max(most2, math.Float32bits(d))
 			}
 			parts[0][i*partsPerCell+j] = left * gain
 			parts[1][i*partsPerCell+j] = right * gain
 		}
-		cells[0][i], cells[1][i] = cell{energy, most}, cell{energy2, most2}
+		cells[0][i], cells[1][i] = cell{energy, math.Float32frombits(most), cross}, cell{energy2, math.Float32frombits(most2), cross}
 	}
+	from[0], from[1] = slope{p, q}, slope{r, s}
 }

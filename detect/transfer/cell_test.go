@@ -7,7 +7,7 @@ import (
 
 // Expected by the definition of d, summed up sample by sample in double precision.
 func TestMeasureIsTheSecondDifferenceOfPairs(t *testing.T) {
-	const size, cellCount = 32, 3
+	const size, cellCount, past = 32, 3, 4
 	x := make([]float32, past+size*cellCount)
 	y := make([]float32, len(x))
 	for i := range x {
@@ -18,20 +18,28 @@ func TestMeasureIsTheSecondDifferenceOfPairs(t *testing.T) {
 	for c := range cells {
 		cells[c], parts[c] = make([]cell, cellCount), make([]float32, cellCount*partsPerCell)
 	}
-	measure(&cells, &parts, x, y, size)
-	const tolerance = 1e-4 // of sums in single precision
+	var from [2]slope
 	for c, ch := range [][]float32{x, y} {
+		from[c] = slope{ch[2] + ch[3], ch[2] + ch[3] - ch[0] - ch[1]}
+	}
+	measure(&cells, &parts, x[past:], y[past:], size, &from)
+	const tolerance = 1e-4 // of sums in single precision
+	second := func(ch []float32, i int) float64 {
 		pair := func(i int) float64 { return float64(ch[2*i]) + float64(ch[2*i+1]) }
+		return pair(i+2) - 2*pair(i+1) + pair(i)
+	}
+	for c, ch := range [][]float32{x, y} {
 		for k := range cellCount {
-			energy, most := 0.0, 0.0
+			energy, most, cross := 0.0, 0.0, 0.0
 			for i := k * size / 2; i < (k+1)*size/2; i++ {
-				d := pair(i+2) - 2*pair(i+1) + pair(i)
+				d := second(ch, i)
 				energy += d * d
 				most = max(most, d*d)
+				cross += second(x, i) * second(y, i)
 			}
 			got := cells[c][k]
-			if math.Abs(float64(got.energy)-energy) > tolerance*energy || math.Abs(float64(got.most)-most) > tolerance*most {
-				t.Errorf("channel %d, cell %d: %+v, want %g and %g", c, k, got, energy, most)
+			if math.Abs(float64(got.energy)-energy) > tolerance*energy || math.Abs(float64(got.most)-most) > tolerance*most || math.Abs(float64(got.cross)-cross) > tolerance*energy {
+				t.Errorf("channel %d, cell %d: %+v, want %g, %g and %g", c, k, got, energy, most, cross)
 			}
 		}
 		for j := range parts[c] {

@@ -61,10 +61,11 @@ func (k *clicks) judge(at int64) {
 			continue
 		}
 		var around float32
-		for d := int64(clickSpan); d <= clickReach; d++ {
+		most := v / (clickRatio * clickRatio)
+		for d := int64(clickSpan); d <= clickReach && around <= most; d++ {
 			around = max(around, ring[(at-d+1)&(clickRing-1)], ring[(at+d)&(clickRing-1)])
 		}
-		if v < clickRatio*clickRatio*around {
+		if around > most {
 			continue
 		}
 		k.keep(tick{at, float32(math.Sqrt(float64(v))), float32(math.Sqrt(float64(v / max(around, 1e-12))))})

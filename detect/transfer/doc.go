@@ -18,11 +18,15 @@
 // on the beat holds its own from beat to beat only, notes drift away from the mains within
 // a second, and both are weighed down where they are loud.
 //
+// A record that is off centre swings the pitch of all and the time of all together: wow is
+// looked for in held notes, in two bands, and in what begins on the grid of sixteenths, at
+// the speeds of a turntable.
+//
 // Limits: what the music covers all the time is not found, and not heard either. A series
 // of tones within 0.18 Hz of multiples of 50 or 60 Hz that sounds through a whole track is
 // taken for hum, a noise that does for hiss, and an instrument that plays alone and swings
-// as a whole for wow. A wow is given as found, which is about half of what there is in dense
-// masters, and is worth a look at the speeds of a turntable only; in music without held
-// notes it is not found. Hum is given up to 3 dB low. Clicks in music made of clicks (more
-// than 400 a minute) are not judged.
+// as a whole for wow. A wow that held notes tell is given as found, which is about half of
+// what there is in dense masters, one that the beat tells as it is; the beat tells little
+// where players are loose, or where a bar is as long as a turn of the record. Hum is given
+// up to 3 dB low. Clicks in music made of clicks (more than 400 a minute) are not judged.
 package transfer

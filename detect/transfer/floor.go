@@ -10,6 +10,8 @@ const (
 	// must be the track's, within hissEven dB: a noise that belongs to the arrangement
 	// comes and goes with sections and effects.
 	hissParts, hissAgree, hissEven = 8, 3, 1.5
+	// hissFloor is the share of the moments that lie under the floor of all or of a part.
+	hissFloor = 0.02
 	// hissEdge is how far, in dB, the level may rise from the quietest 0.5 % of all
 	// moments to the quietest 5 %: steady noise has a floor as sharp as that (0.5 dB
 	// alone), decaying tails have none.
@@ -34,44 +36,61 @@ func trimmed(n int, seconds float64) (from, to int) {
 }
 
 // floor is the level of steady broadband noise in dBFS, NaN where there is none, and
-// the number of the moment where it stands out most.
+// the number of the moment where it stands out most. The channels of a record or a tape
+// have each a noise of their own: it is looked for in their difference too, where the
+// music, most of which is in the middle, leaves more room.
 func (h *hiss) floor() (level float64, at int) {
-	none := math.NaN()
 	from, to := trimmed(len(h.moments), h.seconds)
 	if float64(to-from)*h.seconds < floorLeast {
-		return none, 0
+		return math.NaN(), 0
 	}
-	all := make([]float64, 0, to-from)
-	for _, m := range h.moments[from:to] {
-		all = append(all, float64(m.level))
+	moments := h.moments[from:to]
+	level, at = steadyFloor(moments, func(m *moment) float32 { return m.level })
+	if level > hissLoudest { // an instrument of noise, which is in the difference too
+		return math.NaN(), 0
 	}
-	agree := 0
-	low := make([]float64, 0, hissParts)
-	for p := range hissParts {
-		a, b := p*len(all)/hissParts, (p+1)*len(all)/hissParts
-		low = append(low, share(append([]float64{}, all[a:b]...), 0.02))
+	if !(level >= hissLeast) || !noiselike(moments, level) {
+		level, at = steadyFloor(moments, func(m *moment) float32 { return m.side })
+	}
+	if !(level >= hissLeast && level <= hissLoudest) {
+		return math.NaN(), 0
+	}
+	return level, from + at
+}
+
+// steadyFloor is that of a level of the moments, NaN where it is not that of steady noise.
+func steadyFloor(moments []moment, of func(*moment) float32) (level float64, at int) {
+	all := make([]float64, len(moments))
+	for i := range moments {
+		all[i] = float64(of(&moments[i]))
+		if all[i] < all[at] {
+			at = i
+		}
 	}
 	sorted := append([]float64{}, all...)
 	bottom, edge := share(sorted, 0.005), share(sorted, 0.05)
-	level = share(sorted, 0.02)
-	for _, l := range low {
-		if math.Abs(l-level) <= hissEven {
+	level = share(sorted, hissFloor)
+	agree := 0
+	for p := range hissParts {
+		a, b := p*len(all)/hissParts, (p+1)*len(all)/hissParts
+		if math.Abs(share(all[a:b], hissFloor)-level) <= hissEven {
 			agree++
 		}
 	}
+	if edge-bottom > hissEdge || agree < hissAgree {
+		return math.NaN(), 0
+	}
+	return level, at
+}
+
+// noiselike tells whether the moments on the floor have the crest of noise.
+func noiselike(moments []moment, level float64) bool {
 	var crest []float64
-	at = from
-	for i, v := range all {
-		if v < level+0.3 {
-			crest = append(crest, float64(h.moments[from+i].crest))
-		}
-		if v < float64(h.moments[at].level) {
-			at = from + i
+	for i := range moments {
+		if float64(moments[i].level) < level+0.3 {
+			crest = append(crest, float64(moments[i].crest))
 		}
 	}
 	c := middle(crest)
-	if level < hissLeast || level > hissLoudest || edge-bottom > hissEdge || agree < hissAgree || c < hissCrestLow || c > hissCrestHigh {
-		return none, 0
-	}
-	return level, at
+	return c >= hissCrestLow && c <= hissCrestHigh
 }

@@ -8,12 +8,15 @@ const (
 	// hissSeconds is the length of the moments in which the floor is looked for: short
 	// enough to fall between two hats.
 	hissSeconds = 0.02
+	// hissSilent is the level of silence, dB.
+	hissSilent = -200
 )
 
 // moment is the top end of hissSeconds of the track.
 type moment struct {
-	level float32 // dB: mean square of the second difference, both channels, less what white noise has
-	crest float32 // highest magnitude against the root of the mean square
+	level float32 // dB: mean square of the second difference, of the louder channel, less what white noise has
+	side  float32 // the same of half the difference of the channels, and 3 dB more
+	crest float32 // highest magnitude of the louder channel against the root of its mean square
 }
 
 type hiss struct {
@@ -22,6 +25,7 @@ type hiss struct {
 	cells     int
 	energy    [2]float32
 	most      [2]float32
+	cross     float32
 	moments   []moment
 	seconds   float64
 }
@@ -35,6 +39,7 @@ func (h *hiss) write(left, right []cell) {
 	for i := range left {
 		h.energy[0] += left[i].energy
 		h.energy[1] += right[i].energy
+		h.cross += left[i].cross
 		h.most[0] = max(h.most[0], left[i].most)
 		h.most[1] = max(h.most[1], right[i].most)
 		if h.cells++; h.cells == h.perMoment {
@@ -48,11 +53,15 @@ func (h *hiss) moment() {
 	if h.energy[1] > h.energy[0] {
 		c = 1
 	}
-	m := moment{level: -200}
+	m := moment{level: hissSilent, side: hissSilent}
 	if e := float64(h.energy[c]) / h.samples; e > 1e-18 {
 		m.level = float32(10 * math.Log10(e/pairGain))
 		m.crest = float32(math.Sqrt(float64(h.most[c]) / e))
 	}
+	// Hiss that the channels don't share is as loud here as in each of them.
+	if e := (float64(h.energy[0]) + float64(h.energy[1]) - 2*float64(h.cross)) / 2 / h.samples; e > 1e-18 {
+		m.side = float32(10 * math.Log10(e/pairGain))
+	}
 	h.moments = append(h.moments, m)
-	h.energy, h.most, h.cells = [2]float32{}, [2]float32{}, 0
+	h.energy, h.most, h.cross, h.cells = [2]float32{}, [2]float32{}, 0, 0
 }

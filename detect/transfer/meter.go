@@ -12,8 +12,6 @@ const (
 	cellSeconds = 0.0007
 	// partsPerCell is how many samples of the first decimation a cell gives.
 	partsPerCell = 4
-	// past is how many samples before the first the second difference needs.
-	past = 4
 	// chunkCells is how many cells are taken at a time.
 	chunkCells = 64
 	// maxSeconds bounds what is remembered of a track: of a longer recording the
@@ -27,14 +25,16 @@ type Meter struct {
 	rate  float64
 	cell  int          // samples a cell
 	ears  [2]int       // the two channels that are listened to
-	buf   [2][]float32 // past samples, then the chunk
-	fill  int          // samples in the chunk
+	slope [2]slope     // where the chunk goes on from
+	buf   [2][]float32 // a chunk that blocks have parted, or that must be tamed
+	fill  int          // samples in it
 	cells [2][]cell
 	parts [2][]float32 // means of the parts of the cells
 	at    int64        // cells before the chunk
 	whole int64        // samples written
 
 	clicks clicks
+	begins begins
 	hiss   hiss
 	low    *low // nil at rates where it makes no sense
 	wow    *wow
@@ -49,7 +49,7 @@ func New(rate, channels int) *Meter {
 	m.ears[1] = min(1, max(channels, 1)-1)
 	m.cell = cellSamples(m.rate)
 	for c := range m.buf {
-		m.buf[c] = make([]float32, past+chunkCells*m.cell)
+		m.buf[c] = make([]float32, chunkCells*m.cell)
 		m.cells[c] = make([]cell, chunkCells)
 		m.parts[c] = make([]float32, chunkCells*partsPerCell)
 	}
@@ -73,37 +73,45 @@ func (m *Meter) Write(block [][]float32) {
 	if len(block) <= m.ears[1] {
 		return
 	}
-	for from, n := 0, len(block[0]); from < n; {
-		take := min(n-from, chunkCells*m.cell-m.fill)
-		for c, ear := range m.ears {
-			copy(m.buf[c][past+m.fill:], block[ear][from:from+take])
+	x, y := block[m.ears[0]], block[m.ears[1]]
+	size := chunkCells * m.cell
+	for len(x) > 0 {
+		take := min(len(x), size-m.fill)
+		if take == size {
+			m.chunk(x[:take], y[:take])
+		} else {
+			copy(m.buf[0][m.fill:], x[:take])
+			copy(m.buf[1][m.fill:], y[:take])
+			if m.fill += take; m.fill == size {
+				m.chunk(m.buf[0], m.buf[1])
+				m.fill = 0
+			}
 		}
-		from += take
-		m.whole += int64(take)
-		if m.fill += take; m.fill == chunkCells*m.cell {
-			m.chunk()
-			m.fill = 0
-		}
+		x, y = x[take:], y[take:]
 	}
+	m.whole += int64(len(block[0]))
 }
 
-// chunk looks at what is whole of the buffer.
-func (m *Meter) chunk() {
-	n := m.fill / m.cell
+// chunk looks at the whole cells of x and y, which it leaves as they are.
+func (m *Meter) chunk(x, y []float32) {
+	n := len(x) / m.cell
 	if n == 0 || float64(m.at)*float64(m.cell) > maxSeconds*m.rate {
 		return
 	}
-	x, y := m.buf[0][:past+n*m.cell], m.buf[1][:past+n*m.cell]
-	measure(&m.cells, &m.parts, x, y, m.cell)
-	wild := dsp.Tame(m.cells[0][:n], x)
-	if dsp.Tame(m.cells[1][:n], y) || wild {
-		measure(&m.cells, &m.parts, x, y, m.cell)
-	}
-	copy(x, x[len(x)-past:])
-	copy(y, y[len(y)-past:])
+	x, y = x[:n*m.cell], y[:n*m.cell]
+	before := m.slope
+	measure(&m.cells, &m.parts, x, y, m.cell, &m.slope)
 	left, right := m.cells[0][:n], m.cells[1][:n]
+	if dsp.Wild(left) || dsp.Wild(right) {
+		x, y = m.buf[0][:copy(m.buf[0], x)], m.buf[1][:copy(m.buf[1], y)]
+		dsp.Tame(left, x)
+		dsp.Tame(right, y)
+		m.slope = before
+		measure(&m.cells, &m.parts, x, y, m.cell, &m.slope)
+	}
 	m.clicks.write(left, right)
 	m.hiss.write(left, right)
+	m.begins.write(left, right)
 	l, r := m.parts[0][:n*partsPerCell], m.parts[1][:n*partsPerCell]
 	if m.low != nil {
 		m.low.write(l, r)

@@ -53,7 +53,7 @@ func (m *Meter) Settle() {
 		return
 	}
 	if m.fill > 0 {
-		m.chunk()
+		m.chunk(m.buf[0][:m.fill], m.buf[1][:m.fill])
 		m.fill = 0
 	}
 	s := &settled{}
@@ -146,10 +146,12 @@ func (m *Meter) rumbled(out []Finding) []Finding {
 }
 
 func (m *Meter) swung(out []Finding, b Beat) []Finding {
-	s := m.wow.swing(b)
+	s, detail := m.wow.swing(b), "the pitch of everything swings by at least %.2f %% to either side, %.2f times a second"
+	if t := m.begins.timed(m.clicks.rate, b); t.percent > 0 && (s.percent == 0 || t.plain() || !s.plain()) {
+		s, detail = t, "the speed of everything swings by about %.2f %% to either side, %.2f times a second"
+	}
 	if s.percent == 0 {
 		return out
 	}
-	return append(out, Finding{either(s.plain(), reason.Wow, reason.WowSlight),
-		fmt.Sprintf("the pitch of everything swings by at least %.2f %% to either side, %.2f times a second", s.percent, s.hz), math.NaN(), s.percent})
+	return append(out, Finding{either(s.plain(), reason.Wow, reason.WowSlight), fmt.Sprintf(detail, s.percent, s.hz), math.NaN(), s.percent})
 }

@@ -163,7 +163,8 @@ func Until(t testing.TB, ctx context.Context, expression string) {
 			return
 		}
 		// A page that is being left takes its scripts with it; the next one is asked anew.
-		if !strings.Contains(err.Error(), "Cannot find context") || time.Now().After(end) {
+		left := strings.Contains(err.Error(), "Cannot find context") || strings.Contains(err.Error(), "navigated or closed")
+		if !left || time.Now().After(end) {
 			t.Fatalf("waiting for %s: %v", expression, err)
 		}
 	}

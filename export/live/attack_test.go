@@ -9,6 +9,7 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"os"
+	"path/filepath"
 	"runtime"
 	"strings"
 	"sync"
@@ -27,6 +28,9 @@ func ask(h http.Handler, method, target, body string, change func(*http.Request)
 	r.RequestURI, r.Host = target, "127.0.0.1:4321"
 	if body != "" {
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	}
+	if s, ok := h.(*Server); ok {
+		r.AddCookie(s.lock.asCookie())
 	}
 	if change != nil {
 		change(r)
@@ -103,7 +107,7 @@ func TestAScriptInANameDoesNotRun(t *testing.T) {
 	db, _ := bagged(t)
 	base := served(t, db, Options{})
 	ctx := browser.Tab(t) // fails on any console message and any request elsewhere
-	browser.Do(t, ctx, browser.Navigate(base))
+	visit(t, ctx, base)
 	evil := named(t, db, scriptName)
 	browser.Do(t, ctx, browser.Navigate(fmt.Sprintf("%s/#t%d", base, evil.ID)), browser.Navigate(fmt.Sprintf("%s/track/%d", base, evil.ID)))
 	if n := browser.Eval[int](t, ctx, `document.images.length`); n != 0 {
@@ -150,8 +154,8 @@ func TestOnlyLoopbackIsServed(t *testing.T) {
 	}
 }
 
-// heapAllowed is what 200 waiting requests and maxSegments decoders may take
-// together, in bytes; the segments themselves would take 200 x 2 MB.
+// heapAllowed is what 200 waiting requests and maxHeld segments may take together, in
+// bytes; the segments themselves would take 200 x 2 MB.
 const heapAllowed = 64 << 20
 
 func TestTwoHundredSegmentsAtOnce(t *testing.T) {
@@ -179,7 +183,7 @@ func TestTwoHundredSegmentsAtOnce(t *testing.T) {
 	var wg sync.WaitGroup
 	for i := range 200 {
 		wg.Go(func() {
-			answer, err := client.Get(fmt.Sprintf("%s/audio/%d", base, id))
+			answer, err := fetch(t, client, fmt.Sprintf("%s/audio/%d", base, id))
 			if err != nil {
 				t.Error(err)
 				return
@@ -212,11 +216,127 @@ func TestTwoHundredSegmentsAtOnce(t *testing.T) {
 	t.Errorf("%d goroutines before, %d after:\n%s", goroutines, runtime.NumGoroutine(), b[:runtime.Stack(b, true)])
 }
 
+// What goes wrong is said on a page that looks like the others and leads back, to a browser; to a
+// script, in plain words.
+func TestErrorPages(t *testing.T) {
+	db, _ := scanned(t, bag()[:1])
+	s := New(db, Options{})
+	for _, target := range []string{"/track/999", "/nothing", "/export/x", "/audio/999", "/assets/none.css"} {
+		w := ask(s, "GET", target, "", header("Accept", "text/html,application/xhtml+xml"))
+		body := w.Body.String()
+		if w.Code != 404 || !strings.Contains(body, `<a href="/">Back to all tracks</a>`) || !strings.Contains(body, "/assets/page.css") || !strings.Contains(body, "go back to the list.") {
+			t.Errorf("%s: %d %s", target, w.Code, body)
+		}
+		if w := ask(s, "GET", target, "", nil); w.Code != 404 || strings.Contains(w.Body.String(), "<") {
+			t.Errorf("%s for a script: %d %s", target, w.Code, w.Body)
+		}
+	}
+}
+
+// A form that stops arriving is answered with 408, not with what is wrong with the form.
+func TestSlowForms(t *testing.T) {
+	s := New(recorded(t, "a.wav"), Options{})
+	for _, target := range []string{"/marks", "/undo"} {
+		r := httptest.NewRequest("POST", "http://127.0.0.1"+target, io.MultiReader(strings.NewReader("id=1&ma"), stalled{}))
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		r.AddCookie(s.lock.asCookie())
+		w := httptest.NewRecorder()
+		s.ServeHTTP(w, r)
+		if w.Code != http.StatusRequestTimeout {
+			t.Errorf("%s: %d %s", target, w.Code, w.Body)
+		}
+	}
+}
+
+// stalled is a body that does not arrive.
+type stalled struct{}
+
+func (stalled) Read([]byte) (int, error) {
+	return 0, fmt.Errorf("read tcp: %w", os.ErrDeadlineExceeded)
+}
+
+// A track that cannot be read has marks and no listening panel.
+func TestUnreadableTracksAreNotPlayed(t *testing.T) {
+	db, path := scanned(t, bag()[:1])
+	dir := filepath.Join(filepath.Dir(path), "bag")
+	if err := os.WriteFile(filepath.Join(dir, "torn.wav"), []byte("RIFF\x00\x00\x00\x00WAVE"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := library.Scan(t.Context(), db, []string{dir}, library.ScanOptions{}); err != nil {
+		t.Fatal(err)
+	}
+	s := New(db, Options{})
+	for name, plays := range map[string]bool{"torn.wav": false, "Dubs/night bus edit.wav": true} {
+		w := ask(s, "GET", fmt.Sprintf("/track/%d", named(t, db, name).ID), "", nil)
+		if got := strings.Contains(w.Body.String(), `class="listen `); w.Code != 200 || got != plays || !strings.Contains(w.Body.String(), `class="marks"`) {
+			t.Errorf("%s: %d, listening %v", name, w.Code, got)
+		}
+	}
+}
+
+// Readers who ask and never read, as many as there are places, keep nobody from listening
+// for longer than they may stall.
+func TestReadersWhoNeverRead(t *testing.T) {
+	defer func(d time.Duration) { stallTime = d }(stallTime)
+	stallTime = 500 * time.Millisecond
+	long := sound{path: "Dubs/long edit.wav", rate: 96000, seconds: 35}
+	db, _ := scanned(t, []sound{long})
+	base, stop := serving(t, db, Options{})
+	defer stop()
+	path, lock := fmt.Sprintf("/audio/%d", named(t, db, long.path).ID), serverAt(t, base).lock
+	for range maxHeld + maxSegments {
+		c, err := net.Dial("tcp", strings.TrimPrefix(base, "http://"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer c.Close()
+		_ = c.(*net.TCPConn).SetReadBuffer(4 << 10)
+		fmt.Fprintf(c, "GET %s HTTP/1.1\r\nHost: %s\r\nCookie: %s=%s\r\n\r\n", path, strings.TrimPrefix(base, "http://"), lock.cookie, lock.key)
+	}
+	time.Sleep(100 * time.Millisecond)
+	start := time.Now()
+	answer, err := fetch(t, http.DefaultClient, base+path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	if n, err := io.Copy(io.Discard, answer.Body); err != nil || answer.StatusCode != 200 || n != answer.ContentLength || n < 1<<20 {
+		t.Errorf("%d of %d bytes: %v", n, answer.ContentLength, err)
+	}
+	if d := time.Since(start); d > 30*time.Second {
+		t.Errorf("waited %v", d)
+	}
+	http.DefaultClient.CloseIdleConnections()
+}
+
+// A pipe that took the place of a track is refused, at once.
+func TestPipeInPlaceOfATrack(t *testing.T) {
+	db, _ := scanned(t, bag()[:1])
+	x := named(t, db, "Dubs/night bus edit.wav")
+	if err := os.Remove(x.DiskPath()); err != nil {
+		t.Fatal(err)
+	}
+	if err := pipe(x.DiskPath()); err != nil {
+		t.Skip("no pipes here: " + err.Error())
+	}
+	s := New(db, Options{})
+	done := make(chan *httptest.ResponseRecorder, 1)
+	go func() { done <- ask(s, "GET", fmt.Sprintf("/audio/%d", x.ID), "", nil) }()
+	select {
+	case w := <-done:
+		if w.Code != 500 || !strings.Contains(w.Body.String(), "not a regular file") {
+			t.Errorf("%d %s", w.Code, w.Body)
+		}
+	case <-time.After(20 * time.Second):
+		t.Fatal("a pipe is waited for")
+	}
+}
+
 func TestServingEndsWhileASegmentIsSent(t *testing.T) {
 	long := sound{path: "Dubs/long edit.wav", rate: 48000, seconds: 35}
 	db, _ := scanned(t, []sound{long})
 	base, stop := serving(t, db, Options{})
-	answer, err := http.Get(fmt.Sprintf("%s/audio/%d", base, named(t, db, long.path).ID))
+	answer, err := fetch(t, http.DefaultClient, fmt.Sprintf("%s/audio/%d", base, named(t, db, long.path).ID))
 	if err != nil {
 		t.Fatal(err)
 	}

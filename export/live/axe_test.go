@@ -51,6 +51,7 @@ func TestAccessibility(t *testing.T) {
 	writeReport(t, file, madeup.Tracks(30))
 	id := named(t, db, "Dubs/night bus edit.wav").ID
 	ctx := browser.Tab(t)
+	visit(t, ctx, base)
 	for _, page := range []string{fmt.Sprintf("%s/#t%d", base, id), fmt.Sprintf("%s/track/%d", base, id), "file://" + file + "#t4"} {
 		for _, scheme := range []string{"light", "dark"} {
 			for _, width := range []int64{360, 1440} {

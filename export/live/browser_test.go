@@ -24,7 +24,7 @@ func TestFindTheWorstTrackAndReadWhy(t *testing.T) {
 	url := served(t, db, Options{})
 	ctx := browser.Tab(t)
 	browser.Screen(t, ctx, 1440, 900, "light")
-	browser.Do(t, ctx, chromedp.Navigate(url))
+	visit(t, ctx, url)
 	names := browser.Eval[[]string](t, ctx, firstNames)
 	if len(names) != len(bag()) || names[0] != "night bus edit.wav" && names[0] != "tin roof dubplate.wav" {
 		t.Fatalf("worst first: %q", names)
@@ -54,7 +54,7 @@ func TestFilterSortAndKeyboard(t *testing.T) {
 	db, _ := bagged(t)
 	ctx := browser.Tab(t)
 	browser.Screen(t, ctx, 1440, 900, "light")
-	browser.Do(t, ctx, chromedp.Navigate(served(t, db, Options{})))
+	visit(t, ctx, served(t, db, Options{}))
 
 	browser.Sign(t, ctx, "/")
 	if !browser.Eval[bool](t, ctx, `document.activeElement.id === 'q'`) {
@@ -109,7 +109,7 @@ func TestTheDotsNameAndOpenTracks(t *testing.T) {
 	db, _ := bagged(t)
 	ctx := browser.Tab(t)
 	browser.Screen(t, ctx, 1440, 900, "light")
-	browser.Do(t, ctx, chromedp.Navigate(served(t, db, Options{})))
+	visit(t, ctx, served(t, db, Options{}))
 	browser.Do(t, ctx, chromedp.Focus(chromedp.CSS("[data-plot=level] .stage")), chromedp.KeyEvent(kb.Home))
 	quietest := named(t, db, "Dubs/night bus edit.wav")
 	says := browser.Eval[string](t, ctx, `document.querySelector('[data-plot=level] .stage').getAttribute('aria-valuetext')`)
@@ -145,7 +145,7 @@ func TestMarksChangeVerdictsStayAndAreUndone(t *testing.T) {
 	defer stop()
 	ctx := browser.Tab(t)
 	browser.Screen(t, ctx, 1440, 900, "light")
-	browser.Do(t, ctx, chromedp.Navigate(url))
+	visit(t, ctx, url)
 	quiet := named(t, db, "Dubs/night bus edit.wav")
 	link, row := fmt.Sprintf("#t%d h3 a", quiet.ID), fmt.Sprintf("#t%d", quiet.ID)
 	press := func(mark string) {
@@ -159,7 +159,7 @@ func TestMarksChangeVerdictsStayAndAreUndone(t *testing.T) {
 	browser.Until(t, ctx, `document.querySelector('.row.open .marks')`)
 	press("reference")
 	browser.Until(t, ctx, `document.querySelector('#undo form')`)
-	browser.Until(t, ctx, fmt.Sprintf(`document.querySelector('%s.open [value=reference][aria-pressed=true]')`, row))
+	browser.Until(t, ctx, fmt.Sprintf(`document.querySelector('%s.open [value=no-reference][aria-pressed=true]')`, row))
 	if after := browser.Eval[string](t, ctx, `document.querySelector('#tally').textContent`); after == before {
 		t.Errorf("with the quietest track as the only reference the verdicts stay %q", after)
 	}
@@ -191,7 +191,7 @@ func TestMarksChangeVerdictsStayAndAreUndone(t *testing.T) {
 		t.Fatal(err)
 	}
 	again := served(t, openDB(t, path), Options{})
-	browser.Do(t, ctx, chromedp.Navigate(again))
+	visit(t, ctx, again)
 	if got := browser.Eval[string](t, ctx, fmt.Sprintf(`document.querySelector('%s .i b').textContent`, row)); got != "released" {
 		t.Errorf("after a restart the status is %q", got)
 	}
@@ -201,6 +201,7 @@ func TestWithoutJavaScriptEverythingIsThere(t *testing.T) {
 	db, _ := bagged(t)
 	url := served(t, db, Options{})
 	ctx := browser.Tab(t)
+	visit(t, ctx, url)
 	browser.Screen(t, ctx, 360, 800, "light")
 	if _, err := chromedp.Call(ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
 		t.Fatal(err)

@@ -43,6 +43,9 @@ func playable(t *library.Track) bool {
 // newListen offers references, the nearest in tempo and key first; nil when the
 // track itself cannot be played.
 func newListen(t *library.Track, refs []*library.Track) *page.Listen {
+	if !playable(t) {
+		return nil
+	}
 	l := &page.Listen{Track: newSide(t, words.Name(t)), Seconds: segmentSeconds}
 	var near []*library.Track
 	for _, r := range refs {

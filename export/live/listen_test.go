@@ -49,7 +49,7 @@ type studio struct {
 
 func newStudio(t testing.TB, store Store, a, b library.Track) *studio {
 	ctx := browser.Tab(t)
-	browser.Do(t, ctx, browser.Navigate(served(t, store, Options{})))
+	visit(t, ctx, served(t, store, Options{}))
 	js := func(x page.Side) string {
 		return fmt.Sprintf(`{id: %d, lufs: %s, headroom: %s, trim: %s}`, x.ID, x.LUFS, x.Headroom, x.Trim)
 	}
@@ -226,7 +226,7 @@ func TestNothingIsEverTurnedUp(t *testing.T) {
 func TestListeningOnThePage(t *testing.T) {
 	db, _ := bagged(t)
 	ctx := browser.Tab(t)
-	browser.Do(t, ctx, browser.Navigate(fmt.Sprintf("%s/#t%d", served(t, db, Options{}), named(t, db, "Dubs/night bus edit.wav").ID)))
+	visit(t, ctx, fmt.Sprintf("%s/#t%d", served(t, db, Options{}), named(t, db, "Dubs/night bus edit.wav").ID))
 	browser.Until(t, ctx, `document.querySelector('.listen .beside option')`)
 	if n := browser.Eval[int](t, ctx, `document.querySelectorAll('.listen .beside option').length`); n != 8 {
 		t.Errorf("%d references are offered, want 8", n)

@@ -5,17 +5,24 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"net/url"
+	"os"
+	"path"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
+	"dubgauge/export/page"
 	"dubgauge/export/words"
 	"dubgauge/library"
 )
 
 var (
-	errBadMark = errors.New("a mark is one of released, unreleased, reference, ignore, clear, with the numbers of tracks")
-	errNoUndo  = errors.New("there is nothing to undo")
+	errBadMark = errors.New("a mark is one of released, unreleased, reference, no-reference, ignore, no-ignore, clear, with the numbers of tracks")
+	errNoUndo  = errors.New("there is nothing to undo: that step was taken back already, or is too long ago")
+	// errMarkedSince: another window or another program was there in between.
+	errMarkedSince = errors.New("not undone: these tracks were marked again since, in another window or by another program; they were left as they are")
 	// errUndoGone: the tracks were deleted from the database meanwhile.
 	errUndoGone = errors.New("the tracks of the last step are no longer in the library, so there is nothing to undo of it")
 )
@@ -27,20 +34,25 @@ const (
 
 // undoStep is what marks were before they were changed.
 type undoStep struct {
-	what   string
-	before map[int64]library.Marks
+	id            int64
+	what          string
+	before, after map[int64]library.Marks
 }
 
-// markChange gives what a mark does. Reference and ignore are switches: asked for
-// again, they are taken back.
+// markChange gives what a mark does. Each sets a state: asked for again, it changes
+// nothing.
 func markChange(mark string) (change func(library.Marks) library.Marks, said string) {
 	switch mark {
 	case "released", "unreleased":
 		return func(m library.Marks) library.Marks { m.Status = library.Status(mark); return m }, "marked as " + mark
 	case "reference":
-		return func(m library.Marks) library.Marks { m.Reference = !m.Reference; return m }, "named as a reference or not"
+		return func(m library.Marks) library.Marks { m.Reference = true; return m }, "named as a reference"
+	case "no-reference":
+		return func(m library.Marks) library.Marks { m.Reference = false; return m }, "no longer a reference by name"
 	case "ignore":
-		return func(m library.Marks) library.Marks { m.Ignore = !m.Ignore; return m }, "ignored or not"
+		return func(m library.Marks) library.Marks { m.Ignore = true; return m }, "ignored"
+	case "no-ignore":
+		return func(m library.Marks) library.Marks { m.Ignore = false; return m }, "no longer ignored"
 	case "clear":
 		return func(library.Marks) library.Marks { return library.Marks{} }, "without marks"
 	}
@@ -58,8 +70,7 @@ func (s *Server) mark(w http.ResponseWriter, r *http.Request) {
 
 func parseMark(r *http.Request) (ids []int64, change func(library.Marks) library.Marks, said string, err error) {
 	if err := r.ParseForm(); err != nil {
-		var tooLarge *http.MaxBytesError
-		if errors.As(err, &tooLarge) {
+		if errors.As(err, new(*http.MaxBytesError)) || errors.Is(err, os.ErrDeadlineExceeded) {
 			return nil, nil, "", err
 		}
 		return nil, nil, "", errBadMark
@@ -92,7 +103,10 @@ func (s *Server) change(ctx context.Context, ids []int64, change func(library.Ma
 	if err != nil {
 		return err
 	}
-	step := &undoStep{words.Counted(len(before), "track") + ": " + said + ".", before}
+	step := &undoStep{what: words.Counted(len(before), "track") + ": " + said + ".", before: before, after: make(map[int64]library.Marks, len(before))}
+	for id, m := range before {
+		step.after[id] = change(m)
+	}
 	s.keep(step)
 	after, err := s.library(ctx, true)
 	if err != nil {
@@ -108,6 +122,8 @@ func (s *Server) change(ctx context.Context, ids []int64, change func(library.Ma
 func (s *Server) keep(step *undoStep) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	s.steps++
+	step.id = s.steps
 	s.undo = append(s.undo, step)
 	s.undo = s.undo[max(0, len(s.undo)-maxUndo):]
 	s.read = time.Time{}
@@ -129,7 +145,6 @@ func describe(before, after []library.Track, ids []int64, said string) string {
 		}
 		if marked && len(ids) == 1 {
 			who = words.Name(t)
-			said = nowWords(was[t.ID], t, said)
 		}
 	}
 	s := fmt.Sprintf("%s: %s.", who, said)
@@ -139,72 +154,65 @@ func describe(before, after []library.Track, ids []int64, said string) string {
 	return s
 }
 
-// nowWords makes the words of a switch exact.
-func nowWords(old, t *library.Track, said string) string {
-	switch {
-	case old == nil:
-	case !old.Marks.Ignore && t.Marks.Ignore:
-		return "ignored"
-	case old.Marks.Ignore && !t.Marks.Ignore:
-		return "no longer ignored"
-	case !old.Marks.Reference && t.Marks.Reference:
-		return "named as a reference"
-	case old.Marks.Reference && !t.Marks.Reference && t.Marks != (library.Marks{}):
-		return "no longer a reference by name"
-	}
-	return said
-}
-
-// takeBack undoes the last step.
+// takeBack undoes the step that the form names.
 func (s *Server) takeBack(w http.ResponseWriter, r *http.Request) {
-	s.marking.Lock()
-	err := s.undoLast(context.WithoutCancel(r.Context()))
-	s.marking.Unlock()
+	err := r.ParseForm()
+	if err == nil {
+		id, _ := strconv.ParseInt(r.PostForm.Get("step"), 10, 64)
+		s.marking.Lock()
+		err = s.undoStep(context.WithoutCancel(r.Context()), id)
+		s.marking.Unlock()
+	}
 	s.answer(w, r, err)
 }
 
-// undoLast sets the marks of the last step to what they were, and forgets the step once
-// that is done: one that failed can be tried again. Tracks that are no longer in the
-// library are passed over.
-func (s *Server) undoLast(ctx context.Context) error {
-	step := s.last()
+// undoStep sets the marks of a step to what they were, and forgets the step once that is
+// done: one that failed can be tried again. Tracks that are no longer in the library are
+// passed over. Where a track was marked since, all is left as it is.
+func (s *Server) undoStep(ctx context.Context, id int64) error {
+	step := s.step(id)
 	if step == nil {
 		return errNoUndo
 	}
-	restored, err := s.store.RestoreMarks(ctx, step.before)
-	if err != nil {
+	restored, err := s.store.RestoreMarks(ctx, step.before, step.after)
+	since := errors.Is(err, library.ErrMarkedSince)
+	if err != nil && !since {
 		return err
 	}
 	s.mu.Lock()
-	s.undo = s.undo[:len(s.undo)-1]
+	s.undo = slices.DeleteFunc(s.undo, func(o *undoStep) bool { return o == step })
 	s.read = time.Time{}
 	s.mu.Unlock()
-	if restored == 0 {
+	switch {
+	case since:
+		return errMarkedSince
+	case restored == 0:
 		return errUndoGone
 	}
 	_, err = s.library(ctx, true)
 	return err
 }
 
-// last is the step that undo would take back; nil for none.
-func (s *Server) last() *undoStep {
+// step is the one of that number; nil for none.
+func (s *Server) step(id int64) *undoStep {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if n := len(s.undo); n > 0 {
-		return s.undo[n-1]
+	for _, u := range s.undo {
+		if u.id == id {
+			return u
+		}
 	}
 	return nil
 }
 
-// lastMark is what undo would take back; empty for nothing.
-func (s *Server) lastMark() string {
-	step := s.last()
-	if step == nil {
-		return ""
-	}
+// lastMark is what undo would take back.
+func (s *Server) lastMark() page.Undo {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return step.what
+	if n := len(s.undo); n > 0 {
+		return page.Undo{Step: s.undo[n-1].id, What: s.undo[n-1].what}
+	}
+	return page.Undo{}
 }
 
 // answer goes back to where the form was, for browsers without JavaScript; the
@@ -218,9 +226,16 @@ func (s *Server) answer(w http.ResponseWriter, r *http.Request, err error) {
 		w.WriteHeader(http.StatusNoContent)
 		return
 	}
-	back := "/"
-	if id, err := strconv.ParseInt(r.PostForm.Get("id"), 10, 64); err == nil {
-		back = "/track/" + strconv.FormatInt(id, 10)
+	http.Redirect(w, r, cameFrom(r), http.StatusSeeOther)
+}
+
+// cameFrom is the page of ours that a form was on, with its filter; else that of the track.
+func cameFrom(r *http.Request) string {
+	if from, err := url.Parse(r.Referer()); err == nil && from.Host == r.Host && strings.HasPrefix(from.Path, "/") {
+		return (&url.URL{Path: path.Clean(from.Path), RawQuery: from.RawQuery}).String()
 	}
-	http.Redirect(w, r, back, http.StatusSeeOther)
+	if id, err := strconv.ParseInt(r.PostForm.Get("id"), 10, 64); err == nil {
+		return "/track/" + strconv.FormatInt(id, 10)
+	}
+	return "/"
 }

@@ -2,10 +2,13 @@ package live
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"io"
 	"net/http"
+	"os"
 	"strconv"
+	"strings"
 
 	"dubgauge/export/page"
 	"dubgauge/export/sheet"
@@ -48,7 +51,7 @@ func (s *Server) export(w http.ResponseWriter, r *http.Request) {
 	}
 	write, kind := form(r.PathValue("name"), s.options())
 	if write == nil {
-		http.NotFound(w, r)
+		s.fail(w, r, errNoPage)
 		return
 	}
 	var b bytes.Buffer
@@ -114,26 +117,64 @@ func (s *Server) send(w http.ResponseWriter, r *http.Request, write func(io.Writ
 
 // fail says what went wrong, once, with the next step.
 func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
+	if r.Context().Err() != nil {
+		return // nobody waits for the answer
+	}
+	status, text := wrong(err)
+	if status == http.StatusInternalServerError && s.opts.Log != nil {
+		s.opts.Log.Printf("%s: %s", r.URL.Path, words.Error(err))
+	}
+	refuse(w, r, status, text)
+}
+
+// wrong puts an error into the status of an answer and words.
+func wrong(err error) (status int, text string) {
 	var tooLarge *http.MaxBytesError
 	switch {
-	case r.Context().Err() != nil:
-		return // nobody waits for the answer
 	case errors.As(err, &tooLarge):
-		http.Error(w, "that is too much for one request", http.StatusRequestEntityTooLarge)
+		return http.StatusRequestEntityTooLarge, "that is too much for one request"
+	case errors.Is(err, os.ErrDeadlineExceeded):
+		return http.StatusRequestTimeout, "the request did not arrive in time: try again"
 	case errors.Is(err, library.ErrNoTrack):
-		http.Error(w, "no such track in the library: go back to the list", http.StatusNotFound)
+		return http.StatusNotFound, "no such track in the library: go back to the list"
+	case errors.Is(err, errNoPage):
+		return http.StatusNotFound, err.Error()
+	case errors.Is(err, errNoAudio):
+		return http.StatusNotFound, err.Error()
 	case errors.Is(err, errUndoGone):
-		http.Error(w, err.Error(), http.StatusNotFound)
+		return http.StatusNotFound, err.Error()
+	case errors.Is(err, errMarkedSince):
+		return http.StatusConflict, err.Error()
 	case errors.Is(err, errBadMark), errors.Is(err, errNoUndo):
-		http.Error(w, err.Error(), http.StatusBadRequest)
+		return http.StatusBadRequest, err.Error()
 	case errors.Is(err, library.ErrReadOnly):
-		http.Error(w, "the database cannot be written to, so marks cannot be kept: see to its permissions", http.StatusConflict)
-	default:
-		if s.opts.Log != nil {
-			s.opts.Log.Printf("%s: %s", r.URL.Path, words.Error(err))
-		}
-		http.Error(w, "that did not work: "+words.Clean(words.Error(err)), http.StatusInternalServerError)
+		return http.StatusConflict, "the database cannot be written to, so marks cannot be kept: see to its permissions"
+	case errors.Is(err, library.ErrMoved):
+		return http.StatusConflict, words.Clean(words.Error(err))
+	case errors.Is(err, context.DeadlineExceeded):
+		return http.StatusServiceUnavailable, "that took too long, as others listen or the medium is slow: try again in a moment"
 	}
+	return http.StatusInternalServerError, "that did not work: " + words.Clean(words.Error(err))
+}
+
+// errNoPage: there is nothing of that name.
+var errNoPage = errors.New("there is no such page: go back to the list")
+
+// refuse answers with an error: to somebody who reads, on a page that looks like the others and
+// leads back to them; else in plain words.
+func refuse(w http.ResponseWriter, r *http.Request, status int, text string) {
+	if !strings.Contains(r.Header.Get("Accept"), "text/html") {
+		http.Error(w, text, status)
+		return
+	}
+	var b bytes.Buffer
+	if err := page.Message(&b, words.Capital(text)+"."); err != nil {
+		http.Error(w, text, status)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.WriteHeader(status)
+	_, _ = w.Write(b.Bytes()) // nobody is left to tell
 }
 
 func asset(w http.ResponseWriter, r *http.Request) { sendAsset(w, r, r.PathValue("name")) }
@@ -141,7 +182,7 @@ func asset(w http.ResponseWriter, r *http.Request) { sendAsset(w, r, r.PathValue
 func sendAsset(w http.ResponseWriter, r *http.Request, name string) {
 	text, kind, ok := page.Asset(name)
 	if !ok {
-		http.NotFound(w, r)
+		refuse(w, r, http.StatusNotFound, errNoPage.Error())
 		return
 	}
 	w.Header().Set("Content-Type", kind)

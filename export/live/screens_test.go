@@ -57,7 +57,7 @@ func TestScreenshots(t *testing.T) {
 	} {
 		ctx := browser.Tab(t)
 		browser.Screen(t, ctx, s.width, s.height, s.scheme)
-		browser.Do(t, ctx, browser.Navigate(base))
+		visit(t, ctx, base)
 		if s.open {
 			browser.Do(t, ctx, chromedp.Click(chromedp.CSS(".row h3 a")))
 			browser.Until(t, ctx, `document.querySelector('.row.open .chart')`)

@@ -24,7 +24,7 @@ import (
 type Store interface {
 	Tracks(ctx context.Context, o library.TrackOptions) ([]library.Track, error)
 	SetMarks(ctx context.Context, ids []int64, change func(library.Marks) library.Marks) (before map[int64]library.Marks, err error)
-	RestoreMarks(ctx context.Context, marks map[int64]library.Marks) (restored int, err error)
+	RestoreMarks(ctx context.Context, was, now map[int64]library.Marks) (restored int, err error)
 }
 
 // Options of a server. The zero value is the default.
@@ -38,17 +38,24 @@ type Options struct {
 }
 
 const (
-	// maxSegments is how many segments are decoded at once; others wait.
+	// maxSegments is how many segments are decoded at once; others wait. maxHeld is how many
+	// lie in memory, being decoded or sent: 8 MB each at 44.1 kHz.
 	maxSegments = 4
-	// segmentTime bounds the decoding and sending of one segment, which may
-	// lie two hours into a recording.
-	segmentTime = 2 * time.Minute
+	maxHeld     = 12
+	// decodeTime bounds the decoding of one segment, which may lie two hours into a
+	// recording, with the wait for it.
+	decodeTime = time.Minute
+	// sendTime bounds an answer as a whole.
+	sendTime = 3 * time.Minute
 	// freshFor is how long tracks that were read are shown again before the
 	// database is asked anew, as a scan may go on beside the page.
 	freshFor = 2 * time.Second
 	// shutdownTime is what open requests get to end.
 	shutdownTime = 3 * time.Second
 )
+
+// stallTime is how long a reader may take for a piece of an answer: a browser takes it at once.
+var stallTime = 10 * time.Second // shorter in a test
 
 // Server shows a library on this machine: the page, live, with marks that can be
 // undone and segments of the audio to listen to. It reads only tracks that are in
@@ -57,7 +64,9 @@ type Server struct {
 	store    Store
 	opts     Options
 	handler  http.Handler
-	segments chan struct{}
+	lock     *lock
+	segments chan struct{} // places to decode
+	held     chan struct{} // segments in memory
 
 	marking sync.Mutex // one change of marks at a time, with what it remembers
 
@@ -65,12 +74,13 @@ type Server struct {
 	tracks []library.Track
 	read   time.Time
 	undo   []*undoStep
+	steps  int64 // so far
 }
 
 // New makes a server for what store holds. It is an http.Handler, guarded
 // already; Serve listens for it.
 func New(store Store, opts Options) *Server {
-	s := &Server{store: store, opts: opts, segments: make(chan struct{}, maxSegments)}
+	s := &Server{store: store, opts: opts, lock: newLock(), segments: make(chan struct{}, maxSegments), held: make(chan struct{}, maxHeld)}
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{$}", s.page)
 	mux.HandleFunc("GET /track/{id}", s.track)
@@ -79,13 +89,32 @@ func New(store Store, opts Options) *Server {
 	mux.HandleFunc("POST /undo", s.takeBack)
 	mux.HandleFunc("GET /export/{name}", s.export)
 	mux.HandleFunc("GET /assets/{name}", asset)
+	mux.HandleFunc("GET /", func(w http.ResponseWriter, r *http.Request) { s.fail(w, r, errNoPage) })
+	for _, form := range []string{"GET /marks", "GET /undo"} {
+		mux.HandleFunc(form, func(w http.ResponseWriter, r *http.Request) {
+			w.Header().Set("Allow", http.MethodPost)
+			refuse(w, r, http.StatusMethodNotAllowed, "a mark is set by the buttons of the page: go back to the list")
+		})
+	}
 	mux.HandleFunc("GET /favicon.ico", func(w http.ResponseWriter, r *http.Request) { sendAsset(w, r, "icon.svg") })
-	s.handler = guard(mux)
+	s.handler = guard(s.lock.opens(mux))
 	return s
 }
 
 // ServeHTTP answers one request.
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
+
+// Address is what to open in a browser, for a server that listens on host: it holds the key
+// without which nothing is served.
+func (s *Server) Address(host string) string {
+	return "http://" + host + "/?" + keyField + "=" + s.lock.key
+}
+
+// AddressOnce is such an address that serves once, within a minute: for the call of a browser,
+// which other users of the machine can see.
+func (s *Server) AddressOnce(host string) string {
+	return "http://" + host + "/?" + keyField + "=" + s.lock.pass()
+}
 
 // Listen binds to the loopback address 127.0.0.1 and nothing else; port 0 takes a
 // free one.
@@ -108,7 +137,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	defer stop()
 	h := &http.Server{
 		Handler: s, BaseContext: func(net.Listener) context.Context { return base },
-		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: segmentTime + 10*time.Second,
+		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: sendTime,
 		IdleTimeout: 30 * time.Second, MaxHeaderBytes: 16 << 10, ErrorLog: s.opts.Log,
 	}
 	if h.ErrorLog == nil {

@@ -3,6 +3,7 @@ package live
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"net/http"
 	"net/http/httptest"
@@ -51,6 +52,7 @@ func post(s *Server, path string, form url.Values) (status int, said string) {
 	r := httptest.NewRequest("POST", "http://127.0.0.1"+path, strings.NewReader(form.Encode()))
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	r.Header.Set("Accept", "text/plain")
+	r.AddCookie(s.lock.asCookie())
 	w := httptest.NewRecorder()
 	s.ServeHTTP(w, r)
 	body, _ := io.ReadAll(w.Result().Body)
@@ -63,6 +65,87 @@ func marking(mark string, ids ...int64) url.Values {
 		f.Add("id", strconv.FormatInt(id, 10))
 	}
 	return f
+}
+
+// lastStep is the form that takes back the last mark.
+func lastStep(s *Server) url.Values {
+	return url.Values{"step": {strconv.FormatInt(s.lastMark().Step, 10)}}
+}
+
+// A mark sets a state: given twice, as by two clicks or in two windows, it is still so.
+func TestMarksAreStates(t *testing.T) {
+	db := recorded(t, "a.wav")
+	s := New(db, Options{})
+	a := named(t, db, "a.wav").ID
+	for _, c := range []struct {
+		mark string
+		want library.Marks
+	}{
+		{"ignore", library.Marks{Ignore: true}}, {"ignore", library.Marks{Ignore: true}},
+		{"reference", library.Marks{Ignore: true, Reference: true}}, {"reference", library.Marks{Ignore: true, Reference: true}},
+		{"no-ignore", library.Marks{Reference: true}}, {"no-ignore", library.Marks{Reference: true}},
+		{"released", library.Marks{Reference: true, Status: library.Released}},
+		{"no-reference", library.Marks{Status: library.Released}}, {"clear", library.Marks{}},
+	} {
+		if status, said := post(s, "/marks", marking(c.mark, a)); status != http.StatusNoContent {
+			t.Fatalf("%s gives %d %q", c.mark, status, said)
+		}
+		if got := named(t, db, "a.wav").Marks; got != c.want {
+			t.Errorf("after %s: %+v, want %+v", c.mark, got, c.want)
+		}
+	}
+}
+
+// Undo takes back the step that its button names, whichever window it is in, and nothing that
+// somebody else did since.
+func TestUndoByStep(t *testing.T) {
+	db := recorded(t, "a.wav", "b.wav")
+	s := New(db, Options{})
+	a, b := named(t, db, "a.wav").ID, named(t, db, "b.wav").ID
+	post(s, "/marks", marking("ignore", a))
+	first := lastStep(s)
+	post(s, "/marks", marking("ignore", b))
+	second := lastStep(s)
+	if status, said := post(s, "/undo", first); status != http.StatusNoContent {
+		t.Errorf("undo of the first gives %d %q", status, said)
+	}
+	if named(t, db, "a.wav").Marks.Ignore || !named(t, db, "b.wav").Marks.Ignore {
+		t.Error("another step was taken back")
+	}
+	if status, said := post(s, "/undo", first); status != http.StatusBadRequest || !strings.Contains(said, "taken back already") {
+		t.Errorf("again: %d %q", status, said)
+	}
+	if _, err := db.SetMarks(t.Context(), []int64{b}, func(m library.Marks) library.Marks { m.Reference = true; return m }); err != nil {
+		t.Fatal(err)
+	}
+	if status, said := post(s, "/undo", second); status != http.StatusConflict || !strings.Contains(said, "marked again since") {
+		t.Errorf("undo of what was marked since: %d %q", status, said)
+	}
+	if got := named(t, db, "b.wav").Marks; got != (library.Marks{Ignore: true, Reference: true}) {
+		t.Errorf("what somebody else did is gone: %+v", got)
+	}
+	if s.lastMark().What != "" {
+		t.Errorf("a step that cannot be taken back stays: %+v", s.lastMark())
+	}
+}
+
+// Without a script a form leads back to where it was, with its filter, and to no other site.
+func TestFormsLeadBack(t *testing.T) {
+	db := recorded(t, "a.wav")
+	s := New(db, Options{})
+	a := named(t, db, "a.wav").ID
+	for referer, want := range map[string]string{
+		"http://127.0.0.1:4321/?verdict=check":  "/?verdict=check",
+		"http://127.0.0.1:4321/track/7":         "/track/7",
+		"http://evil.example/?x":                fmt.Sprintf("/track/%d", a),
+		"http://127.0.0.1:4321//evil.example/x": "/evil.example/x",
+		"":                                      fmt.Sprintf("/track/%d", a),
+	} {
+		w := ask(s, "POST", "/marks", marking("ignore", a).Encode(), header("Referer", referer))
+		if got := w.Header().Get("Location"); w.Code != http.StatusSeeOther || got != want {
+			t.Errorf("from %q to %q, want %q (%d)", referer, got, want, w.Code)
+		}
+	}
 }
 
 // TestUndoAfterAFailedReading: what was written can be undone though the page could not
@@ -85,14 +168,14 @@ func TestUndoAfterAFailedReading(t *testing.T) {
 	if tracks, err := s.library(t.Context(), false); err != nil || !tracks[0].Marks.Reference {
 		t.Errorf("the page shows marks of before: %+v, error %v", tracks[0].Marks, err)
 	}
-	if !strings.Contains(s.lastMark(), "1 track") {
-		t.Errorf("the step is %q", s.lastMark())
+	if !strings.Contains(s.lastMark().What, "1 track") {
+		t.Errorf("the step is %+v", s.lastMark())
 	}
-	if status, said := post(s, "/undo", nil); status != http.StatusNoContent {
+	if status, said := post(s, "/undo", lastStep(s)); status != http.StatusNoContent {
 		t.Errorf("undo gives %d %q", status, said)
 	}
-	if named(t, db, "a.wav").Marks.Reference || s.lastMark() != "" {
-		t.Errorf("after undo: %+v, step %q", named(t, db, "a.wav").Marks, s.lastMark())
+	if named(t, db, "a.wav").Marks.Reference || s.lastMark().What != "" {
+		t.Errorf("after undo: %+v, step %+v", named(t, db, "a.wav").Marks, s.lastMark())
 	}
 }
 
@@ -106,11 +189,11 @@ func TestUndoThatFails(t *testing.T) {
 	}
 	path := db.Path()
 	db.DB.Close()
-	if status, _ := post(s, "/undo", nil); status != http.StatusInternalServerError {
+	if status, _ := post(s, "/undo", lastStep(s)); status != http.StatusInternalServerError {
 		t.Errorf("undo gives %d", status)
 	}
 	db.DB = openDB(t, path)
-	if status, said := post(s, "/undo", nil); status != http.StatusNoContent || named(t, db, "a.wav").Marks.Ignore {
+	if status, said := post(s, "/undo", lastStep(s)); status != http.StatusNoContent || named(t, db, "a.wav").Marks.Ignore {
 		t.Errorf("undo again gives %d %q, marks %+v", status, said, named(t, db, "a.wav").Marks)
 	}
 }
@@ -125,7 +208,7 @@ func TestUndoWhoseReadingFails(t *testing.T) {
 		t.Fatalf("marking gives %d", status)
 	}
 	db.down.Store(true)
-	if status, said := post(s, "/undo", nil); status != http.StatusInternalServerError || !strings.Contains(said, "busy") {
+	if status, said := post(s, "/undo", lastStep(s)); status != http.StatusInternalServerError || !strings.Contains(said, "busy") {
 		t.Errorf("undo gives %d %q", status, said)
 	}
 	db.down.Store(false)
@@ -133,8 +216,8 @@ func TestUndoWhoseReadingFails(t *testing.T) {
 	if err != nil || len(tracks) != 2 || tracks[0].Marks.Reference || tracks[1].Marks.Reference {
 		t.Errorf("the page shows marks that were taken back: %+v, error %v", tracks, err)
 	}
-	if s.lastMark() != "" {
-		t.Errorf("the step %q is still there", s.lastMark())
+	if s.lastMark().What != "" {
+		t.Errorf("the step %+v is still there", s.lastMark())
 	}
 }
 
@@ -151,18 +234,18 @@ func TestUndoWithoutOneOfTheTracks(t *testing.T) {
 		t.Fatal("not marked")
 	}
 	forget(t, db, b)
-	if status, said := post(s, "/undo", nil); status != http.StatusNoContent {
+	if status, said := post(s, "/undo", lastStep(s)); status != http.StatusNoContent {
 		t.Errorf("undo gives %d %q", status, said)
 	}
 	if named(t, db, "a.wav").Marks.Status != "" || named(t, db, "c.wav").Marks.Status != library.Released {
 		t.Errorf("after undo: %+v, %+v", named(t, db, "a.wav").Marks, named(t, db, "c.wav").Marks)
 	}
 	forget(t, db, c)
-	if status, said := post(s, "/undo", nil); status != http.StatusNotFound || !strings.Contains(said, "no longer in the library") {
+	if status, said := post(s, "/undo", lastStep(s)); status != http.StatusNotFound || !strings.Contains(said, "no longer in the library") {
 		t.Errorf("undo for nobody gives %d %q", status, said)
 	}
-	if s.lastMark() != "" {
-		t.Errorf("a step that nobody can take back stays: %q", s.lastMark())
+	if s.lastMark().What != "" {
+		t.Errorf("a step that nobody can take back stays: %+v", s.lastMark())
 	}
 }
 

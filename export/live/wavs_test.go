@@ -7,11 +7,14 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"net/http"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 
+	"dubgauge/export/browser"
 	"dubgauge/library"
 )
 
@@ -208,9 +211,12 @@ func serving(t testing.TB, store Store, opts Options) (url string, stop func()) 
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan error, 1)
-	go func() { done <- New(store, opts).Serve(ctx, l) }()
+	s := New(store, opts)
+	go func() { done <- s.Serve(ctx, l) }()
 	ended := false
-	return "http://" + l.Addr().String(), func() {
+	url = "http://" + l.Addr().String()
+	keys.Store(url, s)
+	return url, func() {
 		if ended {
 			return
 		}
@@ -220,6 +226,39 @@ func serving(t testing.TB, store Store, opts Options) (url string, stop func()) 
 			t.Errorf("serving ended with: %v", err)
 		}
 	}
+}
+
+// keys are the servers by their address.
+var keys sync.Map
+
+// serverAt is the server of an address, or of a page of it.
+func serverAt(t testing.TB, url string) *Server {
+	t.Helper()
+	parts := strings.SplitN(url, "/", 4)
+	s, ok := keys.Load(strings.Join(parts[:3], "/"))
+	if !ok {
+		t.Fatalf("no server at %s", url)
+	}
+	return s.(*Server)
+}
+
+// visit lets the browser in, as the address that the program prints does, and then to the page at url.
+func visit(t testing.TB, ctx context.Context, url string) {
+	t.Helper()
+	host := strings.SplitN(strings.TrimPrefix(url, "http://"), "/", 2)[0]
+	browser.Do(t, ctx, browser.Navigate(serverAt(t, url).Address(host)))
+	browser.Until(t, ctx, `location.search === "" && document.readyState === "complete"`) // it leads on by itself
+	browser.Do(t, ctx, browser.Navigate(url))
+}
+
+// fetch asks a server for something, with the key.
+func fetch(t testing.TB, client *http.Client, url string) (*http.Response, error) {
+	r, err := http.NewRequest(http.MethodGet, url, nil)
+	if err != nil {
+		return nil, err
+	}
+	r.AddCookie(serverAt(t, url).lock.asCookie())
+	return client.Do(r)
 }
 
 // named finds a track of the store by the end of its path.

@@ -24,6 +24,7 @@ type detail struct {
 	Timeline                  *timelineChart
 	Marked                    library.Marks
 	Released, Unreleased, Any bool // what the marks say
+	Live                      bool // marks can be set
 	Listen                    *Listen
 }
 

@@ -62,8 +62,9 @@ type page struct {
 	Filter          Filter
 	Frame           frame
 	Sheet           bool
-	Undo            string
-	One             *row // the single track of a page of its own
+	Undo            Undo
+	Message         string // instead of a track
+	One             *row   // the single track of a page of its own
 	HasRows, Hidden bool
 	Brief           string // what is left out of a large library's report
 	sticks          words.Sticks

@@ -10,11 +10,17 @@ import (
 
 // Served is what a page shows beside the tracks when a server sends it.
 type Served struct {
-	// Undo says what the last mark did; empty for nothing to take back.
-	Undo string
+	// Undo is the last mark; the zero value is for nothing to take back.
+	Undo Undo
 	// Listen offers references to listen to beside the single track; nil for
 	// none. It may give nil.
 	Listen func(t *library.Track, references []*library.Track) *Listen
+}
+
+// Undo is a step that can be taken back.
+type Undo struct {
+	Step int64  // its number, for the form
+	What string // what it did
 }
 
 // The files that a page of a server refers to.
@@ -44,7 +50,7 @@ func Single(w io.Writer, tracks []library.Track, t *library.Track, opts Options,
 		return err
 	}
 	one.Detail.Strips = true
-	if s.Listen != nil {
+	if one.Detail.Live = true; s.Listen != nil {
 		one.Detail.Listen = s.Listen(t, g.tracks)
 	}
 	p.One, p.Groups = &one, drawn(g)
@@ -58,6 +64,16 @@ func these(tracks []library.Track) []*library.Track {
 		all[i] = &tracks[i]
 	}
 	return all
+}
+
+// Message writes a page that says one thing and leads back to the list.
+func Message(w io.Writer, text string) error {
+	p, err := newPage(nil, Options{}, Filter{}, false)
+	if err != nil {
+		return err
+	}
+	p.Live, p.Style, p.Message = true, styleLink, text
+	return templates.ExecuteTemplate(w, "alone", p)
 }
 
 func (s Served) write(w io.Writer, name string, p *page) error {

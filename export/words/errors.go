@@ -27,6 +27,7 @@ var databaseWords = map[library.Trouble]string{
 	library.Busy:       "{path}: another program has held the database for over {wait} s: end it and try again: {why}",
 	library.Damaged:    "{path}: the database is damaged: move it away and scan again; your marks are in it, so keep it: {why}",
 	library.Full:       "{path}: no room left on the disk of the database: make room and scan again; what was stored is kept: {why}",
+	library.Moved:      "{path}: {why}: nothing was written; put it back, or end this and start again",
 	library.BadDisk:    "{path}: cannot read or write the database: check the disk, or give another file with --db FILE: {why}",
 }
 

@@ -73,7 +73,7 @@ func TestEveryTroubleHasWords(t *testing.T) {
 	told := map[library.Trouble]bool{}
 	for _, trouble := range []library.Trouble{
 		library.NoPlace, library.NoFolder, library.CannotOpen, library.CannotWrite, library.IsFolder, library.NotRegular, library.Foreign,
-		library.OtherProgram, library.TooNew, library.TooOld, library.Locked, library.Unwritable, library.Busy, library.Damaged, library.Full, library.BadDisk,
+		library.OtherProgram, library.TooNew, library.TooOld, library.Locked, library.Unwritable, library.Busy, library.Damaged, library.Full, library.BadDisk, library.Moved,
 	} {
 		e := &library.DatabaseError{Path: "/data/{why}.db", Trouble: trouble, Version: 41, Known: 42, Err: errors.New("some cause")}
 		got := Error(e)

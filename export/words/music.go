@@ -47,9 +47,17 @@ func (s Style) Tempo(t *library.Track) string {
 	}
 	if m.ChangeAtS.Exists() && m.ChangeToBPM > 0 {
 		text += "; changes from " + s.bpm(m.ChangeFromBPM) + " to " + s.bpm(m.ChangeToBPM) + " at " + s.Clock(m.ChangeAtS)
+		for _, c := range m.Changes[min(1, len(m.Changes)):] {
+			text += ", to " + s.bpm(c.ToBPM) + " at " + s.Clock(c.AtS)
+		}
 	} else {
 		text += s.drift(m.DriftPercent, m.DriftFromS)
 	}
+	return text + s.beats(m) + s.tagTempo(t) + s.stop
+}
+
+// beats says where the beat and a bar begin, and how late the off-beats are.
+func (s Style) beats(m *detect.Tempo) (text string) {
 	if m.FirstBeatS.Exists() {
 		decimals := 2
 		if s.detail {
@@ -57,10 +65,16 @@ func (s Style) Tempo(t *library.Track) string {
 		}
 		text += "; first beat at " + s.Number(m.FirstBeatS, decimals) + " s"
 	}
+	if s.detail && m.FirstDownbeatS.Exists() && m.DownbeatConfidence > 0 {
+		text += "; a bar begins at " + s.Number(m.FirstDownbeatS, 3) + " s" + s.sure(m.DownbeatConfidence)
+	}
 	if s.detail && m.SwingPercent.Exists() {
 		text += "; swing " + s.Number(m.SwingPercent, 0) + " %"
 	}
-	return text + s.tagTempo(t) + s.stop
+	if s.detail && m.EighthSwingPercent > 0 {
+		text += "; swing of eighths " + s.Number(m.EighthSwingPercent, 0) + " %"
+	}
+	return text
 }
 
 // drift in per cent, from where it begins; less than 0.05 % is not worth a word.

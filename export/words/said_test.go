@@ -35,6 +35,8 @@ func TestWhatIsSaid(t *testing.T) {
 		{"ready", Sentence(track(func(x *library.Track) {
 			x.Deviations = []standout.Deviation{{Quantity: standout.LowEnd, DB: 0.5}}
 		})), "Sits with its references: \u22121.0 LU in level, +0.5 dB in the low end."},
+		{"ready without references", Sentence(track(func(x *library.Track) { x.Reference.Basis, x.Reference.LUFS = "fixed", -7 })),
+			"Nothing stands out: \u22121.0 LU in level from the fixed value of \u22127.0 LUFS (common practice, no source), as there are too few references."},
 		{"nothing to say", Sentence(track(func(x *library.Track) { x.MismatchDB = detect.None })), "Nothing to hold against its references."},
 		{"first note", Sentence(track(func(x *library.Track) { x.Notes = []string{"Off by -3 dB.", "More."} })), "Off by \u22123 dB."},
 		{"by mark", Decided(track(func(x *library.Track) { x.Marks = library.Marks{Status: library.Released, Reference: true} })),

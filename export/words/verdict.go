@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 
+	"dubgauge/detect/reason"
 	"dubgauge/detect/standout"
 	"dubgauge/library"
 )
@@ -33,6 +34,10 @@ func Sentence(t *library.Track) string {
 		return Typeset(t.Notes[0])
 	case !t.MismatchDB.Exists():
 		return "Nothing to hold against its references."
+	}
+	if t.Reference.Basis == reason.BasisFixed {
+		return "Nothing stands out: " + Page.Change(t.MismatchDB, "LU") + " in level from the fixed value of " + Page.Figure(t.Reference.LUFS, "LUFS") +
+			" (common practice, no source), as there are too few references."
 	}
 	s := "Sits with its references: " + Page.Change(t.MismatchDB, "LU") + " in level"
 	if d := Deviation(t, standout.LowEnd).DB; d.Exists() {

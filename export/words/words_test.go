@@ -105,13 +105,14 @@ func TestMeasuredFigures(t *testing.T) {
 	x.Measurement.File = detect.File{Format: "wav", Codec: "pcm_s24", SampleRateHz: 22050, Channels: 2, BitDepth: &depth, DurationS: 59.6, SizeBytes: 7_940_000}
 	m := &x.Measurement.Tempo
 	m.BPM, m.Confidence, m.AlternativeBPM, m.DriftPercent, m.DriftFromS, m.FirstBeatS, m.SwingPercent = 126.04, 0.6, 63.02, -0.3, 65.9, 0.0123, 55
+	m.FirstDownbeatS, m.DownbeatConfidence, m.EighthSwingPercent = 0.489, 0.9, 62.4
 	x.Measurement.Key = &detect.Key{Name: "A minor", Confidence: 0.4, RunnerUp: "C major", TuningCents: -7}
 	x.Tags.BPM, x.Tags.Key = &bpm, "Em"
 	none := madeup.Track(2, "x.wav", -9)
 	track := func(level float64) *library.Track { t := madeup.Track(3, "y.wav", level); return &t }
 	for _, c := range []struct{ name, got, want string }{
 		{"tempo, page", Page.Tempo(&x), "126.0 BPM, fairly sure; may be felt as 63.0; drifts by 0.3 % from 1:05; first beat at 0.01 s."},
-		{"tempo, plain", Plain.Tempo(&x), "126.04 BPM, 60 % sure; may be felt as 63.02; drifts by 0.3 % from 1:05; first beat at 0.012 s; swing 55 %; the tag says 140"},
+		{"tempo, plain", Plain.Tempo(&x), "126.04 BPM, 60 % sure; may be felt as 63.02; drifts by 0.3 % from 1:05; first beat at 0.012 s; a bar begins at 0.489 s, 90 % sure; swing 55 %; swing of eighths 62 %; the tag says 140"},
 		{"no tempo", Page.Tempo(&none) + Plain.Tempo(&none), "No tempo found.No tempo found"},
 		{"key, page", Page.Key(&x), "A minor, unsure; else C major; tuned 7 cents flat."},
 		{"key, plain", Plain.Key(&x), "A minor, 40 % sure; else C major; tuned 7 cents flat; the tag says Em"},
@@ -135,7 +136,11 @@ func TestMeasuredFigures(t *testing.T) {
 	if got, want := Page.Tempo(&x), "126.0 BPM, fairly sure; may be felt as 63.0; changes from 126.0 to 140.0 at 1:15; first beat at 0.01 s."; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
-	m.ChangeAtS = detect.None
+	m.Changes = []detect.TempoChange{{AtS: 75.3, FromBPM: 126.04, ToBPM: 140}, {AtS: 150, FromBPM: 140, ToBPM: 126}}
+	if got, want := Page.Tempo(&x), "126.0 BPM, fairly sure; may be felt as 63.0; changes from 126.0 to 140.0 at 1:15, to 126.0 at 2:30; first beat at 0.01 s."; got != want {
+		t.Errorf("two changes: %q, want %q", got, want)
+	}
+	m.ChangeAtS, m.Changes = detect.None, nil
 	bpm = 127.9 // a tag within 2 % says the same
 	if got := Plain.Tempo(&x); strings.Contains(got, "tag") {
 		t.Errorf("a rounded tag is named: %q", got)

@@ -1,6 +1,7 @@
 package scan
 
 import (
+	"dubgauge/decode"
 	"io"
 	"io/fs"
 	"os"
@@ -38,4 +39,12 @@ func (osFS) Lstat(name string) (fs.FileInfo, error)     { return os.Lstat(name) 
 func (osFS) Stat(name string) (fs.FileInfo, error)      { return os.Stat(name) }
 func (osFS) ReadDir(name string) ([]fs.DirEntry, error) { return os.ReadDir(name) }
 func (osFS) Resolve(name string) (string, error)        { return filepath.EvalSymlinks(name) }
-func (osFS) Open(name string) (File, error)             { return os.Open(name) }
+
+// Open opens regular files only, and never blocks.
+func (osFS) Open(name string) (File, error) {
+	f, _, err := decode.OpenRegular(name)
+	if err != nil {
+		return nil, err
+	}
+	return f, nil
+}

@@ -354,7 +354,7 @@ func TestMarksAreWrittenTwice(t *testing.T) {
 		return m
 	})
 	if err == nil {
-		_, err = db.RestoreMarks(t.Context(), map[int64]track.Marks{2: before[2]})
+		_, err = db.RestoreMarks(t.Context(), map[int64]track.Marks{2: before[2]}, map[int64]track.Marks{2: {Reference: true, Status: status.Released}})
 	}
 	if err != nil {
 		t.Fatal(err)

@@ -8,6 +8,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"sync"
 	"time"
@@ -30,8 +31,9 @@ type DB struct {
 	sql      *sql.DB
 	path     string
 	readOnly bool
-	why      error  // of readOnly
-	aside    string // the folder of a copy that is read in its place; removed by Close
+	why      error       // of readOnly
+	aside    string      // the folder of a copy that is read in its place; removed by Close
+	file     fs.FileInfo // as it was opened for writing
 	// writing queues this process's writers, which SQLite would have poll.
 	writing sync.Mutex
 }
@@ -76,6 +78,9 @@ func (db *DB) Write(ctx context.Context, change func(tx *Tx) error) error {
 	}
 	db.writing.Lock()
 	defer db.writing.Unlock()
+	if err := db.stands(); err != nil {
+		return err
+	}
 	tx, err := db.sql.BeginTx(ctx, nil)
 	if err != nil {
 		return db.explain(err)
@@ -85,6 +90,20 @@ func (db *DB) Write(ctx context.Context, change func(tx *Tx) error) error {
 		return db.explain(err)
 	}
 	return db.explain(tx.Commit())
+}
+
+// stands tells that the file which was opened is still at its path: SQLite would go on writing
+// to one that was moved or deleted, and what it keeps beside it to another's.
+func (db *DB) stands() error {
+	if db.file == nil {
+		return nil // it is being made
+	}
+	// What a new database is stands in its log until that is taken over.
+	fi, err := os.Stat(db.path)
+	if app, ok := application(db.path); err == nil && os.SameFile(fi, db.file) && ok && (app == applicationID || app == 0) {
+		return nil
+	}
+	return &Error{Path: db.path, Trouble: Moved, Err: ErrMoved}
 }
 
 func (tx *Tx) exec(query string, args ...any) error {

@@ -15,6 +15,10 @@ var (
 	ErrReadOnly = errors.New("the database is read-only")
 	// ErrFull: there is no room left on the disk.
 	ErrFull = errors.New("no space left on the disk")
+	// ErrMoved: the database's file is no longer the one that was opened.
+	ErrMoved = errors.New("the database was moved, deleted or replaced since it was opened")
+	// ErrMarkedSince: somebody else has changed a track's marks.
+	ErrMarkedSince = errors.New("marked by someone else since")
 	// ErrNoTrack: no track of that number is in the database.
 	ErrNoTrack = errors.New("no such track")
 )
@@ -40,6 +44,7 @@ const (
 	Damaged      Trouble = "is damaged"
 	Full         Trouble = "has no room left on its disk"
 	BadDisk      Trouble = "cannot be read or written"
+	Moved        Trouble = "is no longer the file that was opened"
 )
 
 // Error is trouble with the database file.

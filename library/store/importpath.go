@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"dubgauge/decode"
 	"dubgauge/library/track"
 )
 
@@ -29,7 +30,7 @@ func (im *importer) fileOf(r *track.Record) (*File, error) {
 	if fi.Size() != f.Size {
 		return nil, fmt.Errorf("%s: the file has %d bytes, the record is of one with %d: measure it anew", r.Path, fi.Size(), f.Size)
 	}
-	h, err := os.Open(f.Disk())
+	h, _, err := decode.OpenRegular(f.Disk())
 	if err != nil {
 		return f, nil
 	}

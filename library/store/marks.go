@@ -47,19 +47,31 @@ func (db *DB) SetMarks(ctx context.Context, ids []int64, change func(track.Marks
 	return before, nil
 }
 
-// RestoreMarks sets the marks of tracks in one transaction to what is given and says how
-// many there were; tracks that are no longer there are passed over.
-func (db *DB) RestoreMarks(ctx context.Context, marks map[int64]track.Marks) (restored int, err error) {
+// RestoreMarks sets the marks of tracks back to was in one transaction and says how many
+// there were; tracks that are no longer there are passed over. One whose marks are no longer
+// those of now was marked by someone else since: then nothing is changed, and the error is
+// ErrMarkedSince.
+func (db *DB) RestoreMarks(ctx context.Context, was, now map[int64]track.Marks) (restored int, err error) {
 	err = db.Write(ctx, func(tx *Tx) error {
-		for id, m := range marks {
-			there, err := tx.changes(`UPDATE tracks SET mark_status = ?, mark_reference = ?, mark_ignore = ? WHERE id = ?`,
-				string(m.Status), m.Reference, m.Ignore, id)
+		restored = 0
+		for id, m := range was {
+			var there track.Marks
+			err := tx.row(`SELECT mark_status, mark_reference, mark_ignore FROM tracks WHERE id = ?`, id).
+				Scan(&there.Status, &there.Reference, &there.Ignore)
+			if errors.Is(err, sql.ErrNoRows) {
+				continue
+			}
 			if err != nil {
 				return err
 			}
-			if there {
-				restored++
+			if there != now[id] {
+				return fmt.Errorf("#%d: %w", id, ErrMarkedSince)
 			}
+			if err := tx.exec(`UPDATE tracks SET mark_status = ?, mark_reference = ?, mark_ignore = ? WHERE id = ?`,
+				string(m.Status), m.Reference, m.Ignore, id); err != nil {
+				return err
+			}
+			restored++
 		}
 		return nil
 	})

@@ -74,6 +74,9 @@ func openWritable(ctx context.Context, path string) (*DB, error) {
 	if err == nil {
 		err = db.migrate(ctx)
 	}
+	if err == nil {
+		db.file, err = os.Stat(path)
+	}
 	if err != nil {
 		db.sql.Close()
 		if t := troubles[code(err)]; (t == BadDisk || t == Unwritable) && diskFull(path) {

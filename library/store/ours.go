@@ -26,14 +26,20 @@ func IsOurs(path string) bool {
 }
 
 func isDatabase(path string) bool {
+	app, ok := application(path)
+	return ok && app == applicationID
+}
+
+// application is the ID in the header of a database file; ok is false for another file.
+func application(path string) (id uint32, ok bool) {
 	f, err := os.Open(path)
 	if err != nil {
-		return false
+		return 0, false
 	}
 	defer f.Close()
 	var head [applicationAt + 4]byte
 	if _, err := io.ReadFull(f, head[:]); err != nil {
-		return false
+		return 0, false
 	}
-	return strings.HasPrefix(string(head[:]), sqliteHeader) && binary.BigEndian.Uint32(head[applicationAt:]) == applicationID
+	return binary.BigEndian.Uint32(head[applicationAt:]), strings.HasPrefix(string(head[:]), sqliteHeader)
 }

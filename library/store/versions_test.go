@@ -131,6 +131,27 @@ func TestMatchTunes(t *testing.T) {
 	}
 }
 
+// TestSmallBatches: whatever the hashes are, each new print is matched with every old one,
+// and with the new ones of other batches.
+func TestSmallBatches(t *testing.T) {
+	before := matchBatch
+	t.Cleanup(func() { matchBatch = before })
+	matchBatch = 1
+	db := openTemp(t)
+	for _, round := range []int{0, 1} {
+		some := map[string]fingerprint.Print{}
+		for i := range 12 {
+			p := tunePrint(uint64(i), 150)
+			some[fmt.Sprintf("%d of %d", i, 2*round)], some[fmt.Sprintf("%d of %d", i, 2*round+1)] = again(p, uint64(2*round)), again(p, uint64(2*round+1))
+		}
+		shelve(t, db, some)
+		matchTunes(t, db)
+	}
+	if n := count(t, db, `SELECT count(*) FROM matches`); n != 12*6 { // 4 of each tune: 6 pairs
+		t.Errorf("%d matches, want 72", n)
+	}
+}
+
 // TestMatchedOnce: what was matched is not matched again.
 func TestMatchedOnce(t *testing.T) {
 	db := openTemp(t)

@@ -41,16 +41,16 @@ func TestFirstBeatAndSwing(t *testing.T) {
 			for _, said := range n.song(s, beatOf(x)) {
 				t.Logf("%s %d: %s", g.Name, seed, said)
 			}
-			for _, from := range []int{0, 20, 50} {
-				if clip := x.cut(from, from+clipSeconds); clip != nil {
+			for _, c := range beatClips {
+				if clip := x.cut(c.from, c.from+c.seconds); clip != nil {
 					n.clip(s.BPM, beatOf(clip))
 				}
 			}
 		}
 	}
-	t.Logf("%d songs: first beat within %.0f ms in %d; swing given in %d, within %d points in %d",
-		n.songs, 1000*firstBeatWithin, n.right, n.given, swingWithin, n.swung)
-	if float64(n.right) < 0.97*float64(n.songs) || n.swung < n.given || 4*n.given < 3*n.songs { // 41 of 42
+	t.Logf("%d songs: first beat within %.0f ms in %d; swing given in %d, within %d points in %d; eighths off by more in %d",
+		n.songs, 1000*firstBeatWithin, n.right, n.given, swingWithin, n.swung, n.eighths)
+	if float64(n.right) < 0.97*float64(n.songs) || n.swung < n.given || n.eighths > 0 || 4*n.given < 3*n.songs { // 41 of 42
 		t.Error("fewer than that")
 	}
 	for i, b := range n.bins {
@@ -58,15 +58,18 @@ func TestFirstBeatAndSwing(t *testing.T) {
 			continue
 		}
 		said, right := b.sum/float64(b.clips), float64(b.right)/float64(b.clips)
-		t.Logf("confidence from %.1f: %d clips of %d s, %d right (%.0f %%), said %.0f %%", float64(i)/10, b.clips, clipSeconds, b.right, 100*right, 100*said)
+		t.Logf("confidence from %.1f: %d clips, %d right (%.0f %%), said %.0f %%", float64(i)/10, b.clips, b.right, 100*right, 100*said)
 		if b.clips >= binLeast && said-right > binWithin {
 			t.Errorf("confidence from %.1f says more than %.0f points too much", float64(i)/10, 100*binWithin)
 		}
 	}
 }
 
+// beatClips are the parts of a song whose tempo is looked for: the shorter, the less is sure.
+var beatClips = []struct{ from, seconds int }{{0, 10}, {5, 20}, {12, 12}, {20, 30}, {22, 15}, {42, 12}, {50, 30}}
+
 const (
-	clipSeconds = 30
+	clipSeconds = 30 // of those whose bars are
 	// A tempo is right within rightTempo, as a fraction: Accuracy 1 of Gouyon and others,
 	// "An experimental comparison of audio tempo induction algorithms", 2006.
 	rightTempo = 0.04
@@ -80,6 +83,7 @@ const (
 // beatCount counts what is found of songs and clips.
 type beatCount struct {
 	songs, right, given, swung int
+	eighths                    int // given and not straight, which all are
 	bins                       [10]struct {
 		clips, right int
 		sum          float64 // of the confidences
@@ -93,6 +97,10 @@ func (n *beatCount) song(s *studio.Song, r tempo.Result) (wrong []string) {
 		n.right++
 	} else {
 		wrong = append(wrong, fmt.Sprintf("first beat %.4f s, of %.1f BPM (%.3f)", r.FirstBeat, s.BPM, r.BPM))
+	}
+	if math.Abs(r.EighthSwing-50) > swingWithin {
+		n.eighths++
+		wrong = append(wrong, fmt.Sprintf("swing of eighths %.1f %%, want 50", r.EighthSwing))
 	}
 	if math.IsNaN(r.Swing) {
 		return wrong

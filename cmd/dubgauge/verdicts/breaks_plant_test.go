@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 
 	"dubgauge/cmd/dubgauge/sound"
 	"dubgauge/cmd/dubgauge/studio"
@@ -23,6 +24,16 @@ type planted struct {
 	codes []string
 	at    float64
 	still bool // what looks for it does not go by the beat, which is not measured again
+	edit  *edited
+	// from is the place in the whole track, in seconds, that is told by the beat: NaN for
+	// any, 0 where the beat is not asked.
+	from float64
+}
+
+// edited is what an edit does between two samples; nil where nothing is known of its limit.
+type edited struct {
+	*change
+	from, to int
 }
 
 var nothing = planted{}
@@ -127,7 +138,7 @@ func holeOf(seconds float64, dither bool, channels ...int) func(*planter) plante
 		if len(channels) == 1 {
 			codes = append(codes, "dead channel")
 		}
-		return planted{codes, timeOf(at), false}
+		return planted{codes: codes, at: timeOf(at)}
 	}
 }
 
@@ -138,7 +149,7 @@ func gainOf(db, seconds float64, c int) func(*planter) planted {
 		}
 		if seconds == 0 {
 			amplify(p.x[c], decibel(db))
-			return planted{[]string{"weak channel"}, math.NaN(), true}
+			return planted{codes: []string{"weak channel"}, at: math.NaN(), still: true}
 		}
 		n := samples(seconds)
 		at := p.place(n, edgeRoom, 0, 1)
@@ -146,7 +157,7 @@ func gainOf(db, seconds float64, c int) func(*planter) planted {
 			return nothing
 		}
 		amplify(p.x[c][at:at+n], decibel(db))
-		return planted{[]string{"weak channel"}, timeOf(at), true}
+		return planted{codes: []string{"weak channel"}, at: timeOf(at), still: true, edit: &edited{gainChange(c, db), at, at + n}}
 	}
 }
 
@@ -158,7 +169,7 @@ func (p *planter) wide() bool {
 func lateOf(n, c int) func(*planter) planted {
 	return func(p *planter) planted {
 		p.x[c] = append(make([]float32, n), p.x[c][:len(p.x[c])-n]...)
-		return planted{[]string{"channel delay"}, math.NaN(), true}
+		return planted{codes: []string{"channel delay"}, at: math.NaN(), still: true}
 	}
 }
 
@@ -172,7 +183,7 @@ func twiceOf(seconds float64) func(*planter) planted {
 		for c := range p.x {
 			p.x[c] = slices.Insert(p.x[c], at, slices.Clone(p.x[c][at-n:at])...)
 		}
-		return planted{[]string{"skip"}, timeOf(at), false}
+		return planted{codes: []string{"skip"}, at: timeOf(at), from: math.NaN()}
 	}
 }
 
@@ -187,7 +198,7 @@ func foreignOf(n int, sample func(r *rand.Rand) uint16) func(*planter) planted {
 				p.x[c][at+i] = float32(int16(sample(p.r))) / 32768
 			}
 		}
-		return planted{[]string{"damaged"}, timeOf(at), true}
+		return planted{codes: []string{"damaged"}, at: timeOf(at), still: true}
 	}
 }
 
@@ -220,7 +231,7 @@ var plants = []plant{
 			return nothing
 		}
 		clear(p.x[1][at:])
-		return planted{[]string{"dead channel"}, timeOf(at), false}
+		return planted{codes: []string{"dead channel"}, at: timeOf(at)}
 	}},
 	{"zeros to the end", true, func(p *planter) planted {
 		at := p.offBeat(0, 5*sound.Rate)
@@ -229,7 +240,7 @@ var plants = []plant{
 		}
 		clear(p.x[0][at:])
 		clear(p.x[1][at:])
-		return planted{[]string{"hole", "cut end"}, timeOf(at), false}
+		return planted{codes: []string{"hole", "cut end"}, at: timeOf(at)}
 	}},
 	{"cut start", true, func(p *planter) planted {
 		at := p.offBeat(0, 2*sound.Rate)
@@ -237,7 +248,7 @@ var plants = []plant{
 			return nothing
 		}
 		p.x = stereo{p.x[0][at:], p.x[1][at:]}
-		return planted{[]string{"cut start"}, 0, false}
+		return planted{codes: []string{"cut start"}, at: 0, from: timeOf(at)}
 	}},
 	{"cut end", true, func(p *planter) planted {
 		at := p.offBeat(0, 2*sound.Rate)
@@ -245,7 +256,7 @@ var plants = []plant{
 			return nothing
 		}
 		p.x = stereo{p.x[0][:at], p.x[1][:at]}
-		return planted{[]string{"cut end"}, timeOf(at), false}
+		return planted{codes: []string{"cut end"}, at: timeOf(at)}
 	}},
 	{"cut fade", true, func(p *planter) planted {
 		n := samples(8)
@@ -260,7 +271,7 @@ var plants = []plant{
 				p.x[c][at-n+i] *= decibel(-down * float64(i) / float64(n))
 			}
 		}
-		return planted{[]string{"cut end"}, timeOf(at), false}
+		return planted{codes: []string{"cut end"}, at: timeOf(at)}
 	}},
 	{"128 KiB of data", false, foreignOf(32768, anyBytes)},
 	{"4 KiB of data", false, foreignOf(1024, anyBytes)},
@@ -276,7 +287,7 @@ var plants = []plant{
 			return nothing
 		}
 		amplify(p.x[1][at:at+samples(8)], -1)
-		return planted{[]string{"polarity"}, timeOf(at), true}
+		return planted{codes: []string{"polarity"}, at: timeOf(at), still: true, edit: &edited{rightTurns, at, at + samples(8)}}
 	}},
 	{"right 5 samples late", true, lateOf(5, 1)},
 	{"right 20 samples late", true, lateOf(20, 1)},
@@ -292,7 +303,7 @@ var plants = []plant{
 		for c := range p.x {
 			copy(p.x[c][at:at+n], p.x[c][at-n:at])
 		}
-		return planted{[]string{"skip"}, timeOf(at), false}
+		return planted{codes: []string{"skip"}, at: timeOf(at), from: math.NaN()}
 	}},
 }
 
@@ -314,7 +325,7 @@ func stopOf(beats, tail float64) func(*planter) planted {
 				}
 			}
 		}
-		return planted{[]string{"none"}, 0, false}
+		return planted{codes: []string{"none"}, at: 0}
 	}
 }
 
@@ -331,7 +342,7 @@ var musical = []plant{
 			return nothing
 		}
 		p.x = stereo{p.x[0][at:], p.x[1][at:]}
-		return planted{[]string{"none"}, 0, false}
+		return planted{codes: []string{"none"}, at: 0}
 	}},
 	{"ends on the beat", true, func(p *planter) planted {
 		at := p.bar(p.x.seconds() - 10)
@@ -339,7 +350,7 @@ var musical = []plant{
 			return nothing
 		}
 		p.x = stereo{p.x[0][:at], p.x[1][:at]}
-		return planted{[]string{"none"}, 0, false}
+		return planted{codes: []string{"none"}, at: 0}
 	}},
 	{"loop of a bar", false, func(p *planter) planted {
 		at, n := p.bar(20), samples(240/p.grid.BPM)
@@ -349,7 +360,7 @@ var musical = []plant{
 		for c := range p.x {
 			copy(p.x[c][at+n:at+2*n], p.x[c][at:at+n])
 		}
-		return planted{[]string{"none"}, 0, false}
+		return planted{codes: []string{"none"}, at: 0}
 	}},
 	{"half a bar left out on the beat", true, func(p *planter) planted {
 		at := p.bar(p.x.seconds() * (0.3 + 0.4*p.r.Float64()))
@@ -359,7 +370,7 @@ var musical = []plant{
 		for c := range p.x {
 			p.x[c] = slices.Delete(p.x[c], at, at+samples(120/p.grid.BPM))
 		}
-		return planted{[]string{"none"}, 0, false}
+		return planted{codes: []string{"none"}, at: 0}
 	}},
 	{"4 % faster from a bar on", true, func(p *planter) planted {
 		at := p.bar(p.x.seconds() * (0.3 + 0.4*p.r.Float64()))
@@ -369,7 +380,7 @@ var musical = []plant{
 		for c := range p.x {
 			p.x[c] = append(p.x[c][:at:at], faster(p.x[c][at:], 1.04)...)
 		}
-		return planted{[]string{"none"}, 0, false}
+		return planted{codes: []string{"none"}, at: 0}
 	}},
 	{"the top changes sides for 4 bars", true, func(p *planter) planted {
 		at := p.bar(p.x.seconds() * (0.2 + 0.4*p.r.Float64()))
@@ -386,7 +397,7 @@ var musical = []plant{
 			}
 			p.x[0][i], p.x[1][i] = low[0]+high[1], low[1]+high[0]
 		}
-		return planted{[]string{"none"}, 0, false}
+		return planted{codes: []string{"none"}, at: 0}
 	}},
 	{"widened", true, func(p *planter) planted {
 		for i, l := range p.x[0] {
@@ -394,7 +405,7 @@ var musical = []plant{
 			p.x[0][i] += d
 			p.x[1][i] -= d
 		}
-		return planted{[]string{"none"}, 0, false}
+		return planted{codes: []string{"none"}, at: 0}
 	}},
 }
 
@@ -419,7 +430,19 @@ func studioPlants(where studio.Where) []plant {
 		}
 		out = append(out, plant{"studio: " + d.Name, true, func(p *planter) planted {
 			p.x = single(d.Master(double(p.x), where))
-			return planted{codes, math.NaN(), stillCode(codes)}
+			what := planted{codes: codes, at: math.NaN(), still: stillCode(codes)}
+			middle := int(((where.From+where.To)/2 + 0.137*where.Bar) * sound.Rate) // as the studio has it
+			switch {
+			case strings.HasPrefix(d.Name, "abrupt start"):
+				what.from = where.From + 0.137*where.Bar
+			case codes[0] == "skip":
+				what.from = math.NaN()
+			case strings.HasPrefix(d.Name, "channels swapped"):
+				what.edit = &edited{sideTurns, middle, middle + samples(8)}
+			case strings.HasPrefix(d.Name, "polarity flipped"):
+				what.edit = &edited{rightTurns, middle, middle + samples(8)}
+			}
+			return what
 		}})
 	}
 	return out

@@ -18,7 +18,12 @@ import (
 )
 
 // breakRow counts one row of the table.
-type breakRow struct{ n, found, noted, flagged, held int }
+type breakRow struct {
+	n, found, noted, flagged, held int
+	// Of what has a limit: where there is something to tell it by, what was found of that,
+	// and what can be told by one who knows the place; see planted.limit.
+	limited, heard, heardFound, told int
+}
 
 // breakTable is the table of package continuity.
 type breakTable struct {
@@ -247,6 +252,20 @@ func (b *breakTable) spoilt(name string, s Spec, x stereo, what planted, still c
 		if hit {
 			r.found++
 		}
+		heard, told, limited := what.limit(x, still)
+		if !limited {
+			return
+		}
+		r.limited++
+		if heard {
+			r.heard++
+			if hit {
+				r.heardFound++
+			}
+			if told {
+				r.told++
+			}
+		}
 	})
 	if !hit {
 		b.t.Logf("missed: %s: %s at %.3f: beat was %+v: %+v", name, s, what.at, still, found)
@@ -260,10 +279,14 @@ func (b *breakTable) print() {
 		r := b.rows[name]
 		if strings.HasPrefix(name, lookName) || strings.HasPrefix(name, "edit: ") || strings.HasPrefix(name, "clean ") {
 			r.alarms(name)
-			all = breakRow{all.n + r.n, 0, all.noted + r.noted, all.flagged + r.flagged, all.held + r.held}
+			all = breakRow{n: all.n + r.n, noted: all.noted + r.noted, flagged: all.flagged + r.flagged, held: all.held + r.held}
 			continue
 		}
-		fmt.Printf("%-44s n %4d  found %5.1f %%\n", name, r.n, percentOf(r.found, r.n))
+		fmt.Printf("%-44s n %4d  found %5.1f %%", name, r.n, percentOf(r.found, r.n))
+		if r.limited > 0 {
+			fmt.Printf("  something to tell by in %4d: found %5.1f %%, by one who knows the place %5.1f %%", r.heard, percentOf(r.heardFound, r.heard), percentOf(r.told, r.heard))
+		}
+		fmt.Println()
 	}
 	all.alarms("all that is clean")
 }

@@ -46,7 +46,8 @@ async function onSubmit(event) {
   if (!form) return;
   event.preventDefault();
   const button = event.submitter;
-  const focused = form.matches('.marks') && button ? `.open .marks [value=${button.value}]` : null;
+  const mark = button?.value.replace('no-', ''); // a mark that is set offers to be taken back
+  const focused = form.matches('.marks') && mark ? `.open .marks :is([value=${mark}], [value=no-${mark}])` : null;
   try {
     await send(form, button);
     await ($('#list') ? refresh(focused) : refreshAlone());

@@ -1,0 +1,103 @@
+package continuity
+
+import "math"
+
+const (
+	// bridgeOrder is that of the linear prediction, bridgeLength the samples that it is
+	// made of.
+	bridgeOrder, bridgeLength = 12, 256
+	// bridgeMargin is how far beside a cell an edit is looked for, in samples; bridgeBefore
+	// and bridgeAfter what must be known around a cell.
+	bridgeMargin              = 4
+	bridgeBefore, bridgeAfter = bridgeLength + bridgeMargin, bridgeMargin + bridgeOrder
+	// An edit is a sample whose prediction fails by bridgeFails standard deviations, where
+	// that of those before has not failed by bridgeHolds.
+	bridgeFails, bridgeHolds = 5.0, 3.0
+	// With the gain that fits best the prediction must fail by bridgeBetter times less, in
+	// power, and by no more than bridgeGood times the variance that it has before; that of
+	// the other signal must go on so too.
+	bridgeBetter, bridgeGood = 8.0, 6.0
+	// bridgeNoise is added to the variance, the noise of 16 bit.
+	bridgeNoise = 1e-10
+)
+
+// bridge holds linear prediction over a place against what follows there.
+type bridge struct {
+	window [bridgeLength]float64
+	weight float64 // sum of the window's squares
+	y      [4][]float64
+	a      [4][bridgeOrder + 1]float64
+	v      [4]float64 // variance of what is not predicted
+	e      [4][]float64
+}
+
+func newBridge() *bridge {
+	b := &bridge{}
+	for i := range b.window {
+		b.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/bridgeLength)
+		b.weight += b.window[i] * b.window[i]
+	}
+	return b
+}
+
+// middleSum is the signal beside those of edits: half the sum of the channels.
+const middleSum = editWave
+
+// at looks for an edit in the cell of n samples at place i of the channels.
+func (b *bridge) at(l, r []float32, i, n int) (found edit, ok bool) {
+	from := i - bridgeBefore
+	l, r = l[from:i+n+bridgeAfter], r[from:i+n+bridgeAfter]
+	b.load(editSide, l, r, func(l, r float32) float32 { return (l - r) / 2 })
+	if !b.fails(editSide) {
+		return edit{}, false
+	}
+	b.load(editLeft, l, r, func(l, _ float32) float32 { return l })
+	b.load(editRight, l, r, func(_, r float32) float32 { return r })
+	best, what := candidate{}, editLeft
+	for k, other := range [...]int{editLeft: editRight, editRight: editLeft} {
+		if c := b.best(k, other); c.better > best.better {
+			best, what = c, k
+		}
+	}
+	// Of the difference of the channels only the sign may change: one that is turned up or
+	// down is the arrangement's.
+	if alone := b.best(editSide, editSide); alone.gain < 0 && alone.better > best.better {
+		b.load(middleSum, l, r, func(l, r float32) float32 { return (l + r) / 2 })
+		if c := b.best(editSide, middleSum); c.gain < 0 && c.better > best.better {
+			best, what = c, editSide
+		} else if best.better == 0 {
+			best, what = alone, editWave
+		}
+	}
+	return edit{int64(from + best.at), what, best.gain}, best.better > 0
+}
+
+// load takes a signal of the channels, predicts it from its first bridgeLength samples and
+// measures what is not predicted of the others.
+func (b *bridge) load(k int, l, r []float32, of func(l, r float32) float32) {
+	y := b.y[k][:0]
+	for i, v := range l {
+		y = append(y, float64(of(v, r[i])))
+	}
+	b.y[k] = y
+	b.predict(k)
+	e := b.e[k][:0]
+	for i := bridgeLength; i < len(y); i++ {
+		sum := 0.0
+		for j, a := range b.a[k] {
+			sum += a * y[i-j]
+		}
+		e = append(e, sum*sum)
+	}
+	b.e[k] = e
+}
+
+// fails tells whether the prediction of a signal fails anywhere.
+func (b *bridge) fails(k int) bool {
+	for _, e := range b.e[k] {
+		if e > bridgeFails*bridgeFails*b.v[k] {
+			return true
+		}
+	}
+	return false
+}
