@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math/rand/v2"
 	"slices"
@@ -287,6 +288,43 @@ func TestVersionsOfOne(t *testing.T) {
 	}
 	shelve(t, db, map[string]fingerprint.Print{"a3": nil})
 	wantVersions(t, db, "after a change", map[string]string{"a1": "a2", "a2": "a1"})
+}
+
+// TestNearestIsKnownInAStream: which version lies nearest to its references is known of
+// each, though the verdicts of others come later: held, read in batches, and kept.
+func TestNearestIsKnownInAStream(t *testing.T) {
+	held, batch, least := atOnce, judgeBatch, keepLeast
+	t.Cleanup(func() { atOnce, judgeBatch, keepLeast = held, batch, least })
+	db := stored(t, 60)
+	a := tunePrint(1, 400)
+	err := db.Write(context.Background(), func(tx *Tx) error {
+		return errors.Join(tx.putPrint(3, a.Bytes()), tx.putPrint(55, again(a, 1).Bytes()))
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	rawDB(t, db.Path(), `UPDATE tracks SET mark_status = 'unreleased' WHERE id IN (3, 55)`,
+		`UPDATE tracks SET loudest = -17 WHERE id = 3`, `UPDATE tracks SET sum = NULL`)
+	matchTunes(t, db)
+	for _, c := range []struct{ held, batch, least int }{{2000, 250, 1500}, {0, 7, 1500}, {0, 7, 1}} {
+		atOnce, judgeBatch, keepLeast = c.held, c.batch, c.least
+		for range 2 { // worked out, and where they are kept, from there
+			found := 0
+			for _, x := range tracksOf(t, db, TrackOptions{}) {
+				if x.Versions == nil {
+					continue
+				}
+				found++
+				one, err := db.Track(context.Background(), x.ID)
+				if err != nil || x.Versions.Nearest != 55 || one.Versions == nil || one.Versions.Nearest != 55 {
+					t.Errorf("%+v: track %d: %+v alone %+v, error %v", c, x.ID, x.Versions, one.Versions, err)
+				}
+			}
+			if found != 2 {
+				t.Errorf("%+v: %d tracks have versions", c, found)
+			}
+		}
+	}
 }
 
 // TestTwinsAreKept: which tracks are the same audio is known of kept tracks, too.
