@@ -26,5 +26,5 @@
 // Limits. Music that is played faster, or at another pitch, is not recognised. A
 // recording over 20 minutes has no print: a set holds many tunes. A loop counts only as
 // long as it lasts before it repeats: tunes over one drum loop are different tunes, and
-// two versions of a track that is nothing but one bar are not found.
+// two versions of a track that is nothing but a few bars are not found.
 package fingerprint

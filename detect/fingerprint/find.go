@@ -97,7 +97,7 @@ func (f *Finder) match(p Print, print int, votes []uint64) (Match, bool) {
 	if len(f.lags) == 0 {
 		return Match{}, false
 	}
-	least := max(leastSeconds, leastShare*Step*float64(min(f.heard, f.heards[print])))
+	least := leastShare * Step * float64(min(f.heard, f.heards[print]))
 	f.laid.start(p, f.prints[print])
 	for _, l := range f.lags {
 		f.laid.lay(p, f.prints[print], l.later)

@@ -3,9 +3,10 @@ package fingerprint
 import "math/bits"
 
 const (
-	// leastSeconds must be the same in two tracks of one tune, and leastDistinct of them
-	// must not repeat one another: two blocks, see distinct.
-	leastSeconds, leastDistinct = 12, 8
+	// leastDistinct seconds must be the same in two tracks of one tune that do not repeat one
+	// another: four blocks, see distinct. Two tunes over one loop of four bars, with the same
+	// drums and at nearly the same tempo, share up to three.
+	leastDistinct = 16
 	// leastShare of the shorter one must be the same: tunes that begin with the same drums,
 	// or take the same record for a sample, are different tunes. Our judgement, no source.
 	leastShare = 1.0 / 3
@@ -98,7 +99,7 @@ func (l *laid) result(p Print) Match {
 		}
 	}
 	m := Match{Seconds: float64(min(n, there)) * Step}
-	if m.Seconds < leastSeconds {
+	if n < leastPrint*blockHeard/blockSteps {
 		return m
 	}
 	m.Differ = float64(sum) / float64(n*bitsPrint)

@@ -112,7 +112,7 @@ func TestNothingToHear(t *testing.T) {
 	}
 }
 
-// TestLengths: under 12 s and over 20 minutes there is no print, and memory is bounded.
+// TestLengths: under 16 s and over 20 minutes there is no print, and memory is bounded.
 func TestLengths(t *testing.T) {
 	m := Of(key.New(rate, 1))
 	amp := make([]float64, 1700)

@@ -12,8 +12,8 @@ type Print []uint32
 const (
 	// Step is the distance of the sub-prints in seconds.
 	Step = 0.3715 / 2
-	// leastPrint is the shortest print, in sub-prints: 12 s, see leastSeconds.
-	leastPrint = 65
+	// leastPrint is the shortest print, in sub-prints: 16 s, see leastDistinct.
+	leastPrint = 4 * blockSteps
 	// version is the first byte of a print as bytes; another layout has another.
 	version = 1
 	// subBytes is the length of a sub-print as bytes.
