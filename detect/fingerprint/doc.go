@@ -21,7 +21,9 @@
 // Two prints are laid on each other where sub-prints agree (an index of all of them finds
 // these), and compared bit by bit. Measured: of the same music at most 19 % of the bits
 // differ, half a frame apart at the worst; of other music, at the best of all places,
-// 40 % and more.
+// 40 % and more. Of 90,523 pairs of different tunes none was taken for one, so that the
+// chance of it is at most 1 in 30,000 a pair, with 95 % confidence; DEVELOPERS.md says
+// of which.
 //
 // Limits. Music that is played faster, or at another pitch, is not recognised. A
 // recording over 20 minutes has no print: a set holds many tunes. A loop counts only as
