@@ -14,9 +14,9 @@
 // E is the logarithm of the amplitude in a band, summed over four frames. A gain moves
 // all bands alike, an equaliser moves them for good, and both cancel. It differs from
 // the paper in that bands are 2 semitones wide from 196 Hz to 3.5 kHz, where the notes
-// are, and in that frames come 16 times more rarely and are as much longer: 16 bytes a
-// second, so that a track of six minutes has 5.8 KB. The frames are those in which
-// package key looks for notes.
+// are, and in that frames come 16 times more rarely and four of them are heard together:
+// 16 bytes a second, so that a track of six minutes has 5.8 KB. The frames are those in
+// which package key looks for notes.
 //
 // Two prints are laid on each other where sub-prints agree (an index of all of them finds
 // these), and compared bit by bit. Measured: of the same music at most 19 % of the bits
