@@ -140,6 +140,15 @@ type Key struct {
 	TuningCents Value  `json:"tuning_cents"`
 	// Agreement is the share of the track, 0 to 1, whose own answer is this key.
 	Agreement Value `json:"agreement"`
+	// Changes are in order of their place; Name is then the key that is held longest.
+	Changes []KeyChange `json:"changes,omitempty"`
+}
+
+// KeyChange is a place where the key changes.
+type KeyChange struct {
+	AtS  Value  `json:"at_s"` // to 5 s
+	From string `json:"from"` // "A minor"
+	To   string `json:"to"`
 }
 
 // Fault is something wrong that a big system will show or a player will stumble

@@ -61,5 +61,8 @@ func keyOf(r key.Result) *Key {
 	if r.RunnerUp.Exists() {
 		k.RunnerUp = r.RunnerUp.String()
 	}
+	for _, c := range r.Changes {
+		k.Changes = append(k.Changes, KeyChange{AtS: Value(c.AtS), From: c.From.String(), To: c.To.String()})
+	}
 	return k
 }

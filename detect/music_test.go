@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"dubgauge/detect/key"
 	"dubgauge/detect/tempo"
 )
 
@@ -33,5 +34,28 @@ func TestTempoOf(t *testing.T) {
 	none, err := json.Marshal(tempoOf(tempo.Result{DownbeatConfidence: math.NaN(), EighthSwing: math.NaN()}))
 	if err != nil || strings.Contains(string(none), "downbeat_confidence") || strings.Contains(string(none), "eighth") {
 		t.Errorf("without a downbeat: %s, %v", none, err)
+	}
+}
+
+// Each figure of the key stands in its own field, and a key that stays says nothing of changes.
+func TestKeyOf(t *testing.T) {
+	a, b := key.Key{Tonic: 9, Mode: key.Minor}, key.Key{Tonic: 11, Mode: key.Minor}
+	r := key.Result{Key: a, RunnerUp: key.Key{Tonic: 0, Mode: key.Major}, Confidence: 0.5, TuningCents: -7, Agreement: 0.75,
+		Changes: []key.Change{{AtS: 75, From: a, To: b}}}
+	const plain = `{"name":"A minor","tonic":"A","mode":"minor","confidence":0.5,"runner_up":"C major","tuning_cents":-7,"agreement":0.75`
+	for _, c := range []struct {
+		changes []key.Change
+		want    string
+	}{
+		{r.Changes, plain + `,"changes":[{"at_s":75,"from":"A minor","to":"B minor"}]}`},
+		{nil, plain + "}"},
+	} {
+		r.Changes = c.changes
+		if got, err := json.Marshal(keyOf(r)); err != nil || string(got) != c.want {
+			t.Errorf("%s, want %s (%v)", got, c.want, err)
+		}
+	}
+	if keyOf(key.Result{Key: key.NoKey}) != nil {
+		t.Error("music without a key is given one")
 	}
 }

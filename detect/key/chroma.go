@@ -30,22 +30,64 @@ func emphasis(note float64) float64 {
 	return math.Exp2(-emphasisTilt * max(0, note-tiltNote) / 12)
 }
 
+// emphases holds the emphasis of each note from lowestNote.
+var emphases = func() (e [noteCount]float64) {
+	for i := range e {
+		e[i] = emphasis(float64(i + lowestNote))
+	}
+	return e
+}()
+
+// bassNote is the MIDI number of Ab2, 104 Hz, below which a note is one of the bass:
+// a bass guitar or a sub seldom leaves that range, and their overtones at the major
+// third begin above it.
+const bassNote = 44
+
 // chroma says how strongly each pitch class sounds, C first.
 type chroma [12]float64
 
-// chroma gives the pitch classes of a segment, cents being the tuning and note
-// a semitoneSpectrum.
-func (s *segment) chroma(cents float64, note []partial) (c chroma) {
+// part is what a stretch of the track says: all its notes, and those of the bass among
+// them. The pitch classes of all sum to weight.
+type part struct {
+	all, bass chroma
+	weight    float64
+}
+
+// part gives the notes of a segment, cents being the tuning and note a
+// semitoneSpectrum.
+func (s *segment) part(cents float64, note []partial) (p part) {
 	x := s.notes(cents)
 	for i := range x {
-		x[i] *= emphasis(float64(i + lowestNote))
+		x[i] *= emphases[i]
 	}
 	var a, y [noteCount]float64
 	transcribe(a[:], x[:], y[:], note, transcribeRounds)
 	for i, v := range a {
-		c[(i+lowestNote)%12] += v
+		p.all[(i+lowestNote)%12] += v
+		if i+lowestNote < bassNote {
+			p.bass[(i+lowestNote)%12] += v
+		}
+		p.weight += v
 	}
-	return c
+	return p
+}
+
+// scale multiplies a part by f.
+func (p *part) scale(f float64) {
+	for i := range p.all {
+		p.all[i] *= f
+		p.bass[i] *= f
+	}
+	p.weight *= f
+}
+
+// add adds another part to p.
+func (p *part) add(o *part) {
+	for i := range p.all {
+		p.all[i] += o.all[i]
+		p.bass[i] += o.bass[i]
+	}
+	p.weight += o.weight
 }
 
 // sum is the weight of all pitch classes together.
@@ -54,13 +96,6 @@ func (c *chroma) sum() (s float64) {
 		s += v
 	}
 	return s
-}
-
-// addScaled adds f times o to c.
-func (c *chroma) addScaled(f float64, o *chroma) {
-	for i, v := range o {
-		c[i] += f * v
-	}
 }
 
 // classes is the number of pitch classes that sound, those of equal strength

@@ -3,6 +3,7 @@ package key
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"testing"
 )
 
@@ -45,7 +46,7 @@ func TestBlocksAndPhase(t *testing.T) {
 	whole := New(testRate, 1)
 	whole.Write([][]float32{x})
 	want := whole.Result()
-	if got := listen(x, testRate).Result(); got != want {
+	if got := listen(x, testRate).Result(); !reflect.DeepEqual(got, want) {
 		t.Errorf("in small blocks %+v, in one %+v", got, want)
 	}
 	opposite := New(testRate, 2)

@@ -15,7 +15,7 @@ func listen(x []float32, rate int) *Meter {
 }
 
 func TestAllKeys(t *testing.T) {
-	for _, l := range []loop{chordLoops[1], chordLoops[5]} {
+	for _, l := range []loop{chordLoops[0], chordLoops[5]} {
 		for tonic := range 12 {
 			want := Key{tonic, l.mode}
 			t.Run(fmt.Sprint(l.name, " in ", want), func(t *testing.T) {
@@ -26,6 +26,23 @@ func TestAllKeys(t *testing.T) {
 					t.Errorf("found %v", got.Key)
 				}
 			})
+		}
+	}
+}
+
+// The chords of I V vi IV are those of i VI III VII in the relative minor: which is
+// meant, the place where the loop begins tells, and a clip does not. Both are named,
+// neither as sure.
+func TestRelativeKeysAreUnsure(t *testing.T) {
+	const unsure = 0.75
+	l := chordLoops[1]
+	for tonic := 0; tonic < 12; tonic += 5 {
+		x := tune{bpm: 126, timbre: saw, up: float64(tonic), notes: l.notes, beats: l.beats, seconds: 16,
+			drums: fourOnTheFloor(4)}.render(22050)
+		r := listen(x, 22050).Result()
+		plain, relative := Key{tonic, Major}, Key{(tonic + 9) % 12, Minor}
+		if !(r.Key == plain && r.RunnerUp == relative || r.Key == relative && r.RunnerUp == plain) || r.Confidence > unsure {
+			t.Errorf("%v: found %v, else %v, confidence %.2f", plain, r.Key, r.RunnerUp, r.Confidence)
 		}
 	}
 }

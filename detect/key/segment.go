@@ -14,15 +14,22 @@ const (
 	// segmentSeconds is how much of the track one segment sums up, before
 	// segments have to be merged.
 	segmentSeconds = 5
+	// clearRatio is from which ratio to its surroundings a peak shows that tones sound at
+	// all: it is what the maxima of noise reach.
+	clearRatio = 3.0
 	// maxSegments bounds the memory: a track of over 21 minutes has its
 	// segments merged two by two, as often as needed.
 	maxSegments = 256
 )
 
+// clearWeight is the weight of a peak of clearRatio.
+var clearWeight = math.Log(clearRatio / tonalRatio)
+
 // segment is what is kept of a few seconds of the track: the summed weight of
 // the peaks on a grid of pitch, from half a semitone below lowestNote.
 type segment struct {
 	pitch  [binCount]float32
+	clear  float64 // summed weight of peaks beyond clearRatio, by their emphasis
 	frames int
 }
 
@@ -36,6 +43,9 @@ func (s *segment) add(peaks []peak) {
 		if x < 0 || i+1 >= binCount {
 			continue
 		}
+		if over := p.weight - clearWeight; over > 0 {
+			s.clear += over * emphases[i/binsPerSemitone]
+		}
 		f := x - float64(i)
 		s.pitch[i] += float32(p.weight * (1 - f))
 		s.pitch[i+1] += float32(p.weight * f)
@@ -48,6 +58,7 @@ func (s *segment) merge(o *segment) {
 	for i, v := range o.pitch {
 		s.pitch[i] += v
 	}
+	s.clear += o.clear
 	s.frames += o.frames
 }
 

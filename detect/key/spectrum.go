@@ -22,13 +22,19 @@ const (
 	topHz    = 3500
 	// A peak's surroundings, which it is measured against, reach this far to
 	// either side: the larger of a width in hertz and a share of its frequency.
-	floorHz    = 100
-	floorShare = 0.3
+	// Half as wide, the partials of one bass note raise each other's floor.
+	floorHz    = 200
+	floorShare = 0.5
+	// topShare is how far the spectrum is looked at above the highest peak, as a share of
+	// its frequency; the surroundings of the highest end there.
+	topShare = 0.15
 	// A peak counts from tonalRatio over its surroundings: noise has maxima of
-	// 2 to 3 times its own mean amplitude. Its weight grows as the logarithm of
-	// the ratio, up to ratioCap, where all that is left is a single tone.
-	tonalRatio = 3
-	ratioCap   = 40
+	// 2 to 3 times its own mean amplitude. A snare lies over half of the frames of a
+	// dance track, and at 3 hid the chords beneath it; the maxima of the noise itself
+	// come at any pitch and even out. The weight grows as the logarithm of the ratio, up
+	// to ratioCap, where all that is left is a single tone.
+	tonalRatio = 2.0
+	ratioCap   = 200
 	// peakRangeDB and faintest bound the peaks from below: under the frame's
 	// strongest, and as an amplitude where full scale is 1 (dither of 16 bits
 	// is a hundred times lower in one bin).
@@ -71,7 +77,7 @@ func newAnalyser(rate float64) *analyser {
 	}
 	a.lo = max(int(bottomHz/a.binHz), 1)
 	a.hi = min(int(topHz/a.binHz), n/2-2)
-	reach := min(a.hi+int(a.around(a.hi))+2, n/2+1)
+	reach := min(int((1+topShare)*float64(a.hi))+2, n/2+1)
 	a.amp = make([]float64, reach)
 	a.roots = make([]float64, reach+1)
 	a.peaks = make([]peak, 0, (a.hi-a.lo)/2+1)
@@ -133,6 +139,7 @@ func (a *analyser) floor(bin int) float64 {
 // refine gives the frequency in hertz of the maximum at bin b: the top of the
 // parabola through the logarithms of the three amplitudes.
 func (a *analyser) refine(b int) float64 {
-	l, m, r := math.Log(a.amp[b-1]+1e-12), math.Log(a.amp[b]+1e-12), math.Log(a.amp[b+1]+1e-12)
-	return (float64(b) + 0.5*(l-r)/(l-2*m+r)) * a.binHz
+	// Logarithms over that of the middle, of which two are enough.
+	l, r := math.Log((a.amp[b-1]+1e-12)/a.amp[b]), math.Log((a.amp[b+1]+1e-12)/a.amp[b])
+	return (float64(b) + 0.5*(l-r)/(l+r)) * a.binHz
 }

@@ -19,6 +19,7 @@ const (
 	OverFullScale = "over full scale"
 	TempoDrift    = "tempo drift"
 	TempoChange   = "tempo change"
+	KeyChange     = "key change"
 )
 
 // sentences of each deviation. {off} is how far the track lies from its references, in
@@ -39,7 +40,7 @@ var sentences = map[string]string{
 
 // Deviation is a figure of a track that lies off its references.
 type Deviation struct {
-	Code    string  // of those above, but TempoDrift and TempoChange
+	Code    string  // of those above, but TempoDrift, TempoChange and KeyChange
 	Value   float64 // the track's own figure
 	Off     float64 // how far it lies from the references, dB or LU either way
 	Against Group
@@ -88,6 +89,16 @@ func size(v float64) string { return fmt.Sprintf("%.1f", tenth(math.Abs(v))) }
 // Drift is the sentence of TempoDrift, by how much in percent.
 func Drift(percent float64) string {
 	return fmt.Sprintf("The tempo drifts by %.1f %%: ride the pitch, or mix short.", percent)
+}
+
+// Modulation is the sentence of KeyChange: where, in seconds, between which keys, and how
+// many further changes follow.
+func Modulation(at float64, from, to string, more int) string {
+	then := ""
+	if more > 0 {
+		then = ", and again later"
+	}
+	return fmt.Sprintf("The key changes from %s to %s at %s%s: mix by the key of the part that plays.", from, to, Clock(at), then)
 }
 
 // Change is the sentence of TempoChange: where, in seconds, and between which tempi in BPM.

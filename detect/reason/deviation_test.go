@@ -108,6 +108,17 @@ func TestDrift(t *testing.T) {
 	}
 }
 
+func TestModulation(t *testing.T) {
+	want := "The key changes from A minor to B minor at 1:15: mix by the key of the part that plays."
+	if got := Modulation(75.3, "A minor", "B minor", 0); got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	want = "The key changes from A minor to B minor at 1:15, and again later: mix by the key of the part that plays."
+	if got := Modulation(75.3, "A minor", "B minor", 1); got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
 func TestChange(t *testing.T) {
 	want := "The tempo changes from 128.0 to 140.5 BPM at 1:15: set the pitch for the part that is mixed."
 	if got := Change(75.3, 128, 140.5); got != want {

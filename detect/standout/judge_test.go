@@ -197,6 +197,8 @@ func TestVerdicts(t *testing.T) {
 			x.DriftPercent, x.ChangeAtS, x.ChangeFrom, x.ChangeTo = 9, 75, 128, 140
 		}, Ready, "tempo change"},
 		{"changing, but not said to what", func(x *Track) { x.ChangeAtS, x.ChangeFrom, x.ChangeTo = 75, 0, 0 }, Ready, ""},
+		{"modulating", func(x *Track) { x.KeyChanges = []detect.KeyChange{{AtS: 75, From: "A minor", To: "B minor"}} }, Ready, "key change"},
+		{"modulating, but not said where", func(x *Track) { x.KeyChanges = []detect.KeyChange{{AtS: detect.None, From: "A minor", To: "B minor"}} }, Ready, ""},
 		{"drifting", func(x *Track) { x.DriftPercent = 2 }, Ready, "tempo drift"},
 		{"truncated", func(x *Track) { x.Problem = &detect.Problem{Kind: "truncated"} }, HoldBack, "truncated"},
 		{"silent", func(x *Track) { x.Level = detect.None }, HoldBack, "silence"},

@@ -43,6 +43,7 @@ type Track struct {
 	Level, LowEnd, Sub, Bass, Mono, True detect.Value
 	DriftPercent                         detect.Value
 	ChangeAtS, ChangeFrom, ChangeTo      detect.Value // a change of tempo, in BPM
+	KeyChanges                           []detect.KeyChange
 	DurationS                            detect.Value // of the whole file
 	// Balance is how the parts of the spectrum stand to one another; Pattern how the
 	// low end moves (detect.Tempo).
@@ -61,6 +62,9 @@ func Of(id int64, m *detect.Measurement, tagBPM *float64) Track {
 		Balance: m.Balance, Pattern: m.Tempo.Pattern, Bass: m.LowEnd.BassDB, Mono: m.LowEnd.MonoLossDB, True: m.Peak.TruePeakDBTP,
 		ChangeAtS: m.Tempo.ChangeAtS, ChangeFrom: m.Tempo.ChangeFromBPM, ChangeTo: m.Tempo.ChangeToBPM,
 		DriftPercent: m.Tempo.DriftPercent, DurationS: m.File.DurationS, Faults: m.Faults, Problem: m.Error,
+	}
+	if m.Key != nil {
+		t.KeyChanges = m.Key.Changes
 	}
 	if !t.BPM.Exists() && tagBPM != nil {
 		t.BPM = detect.Value(*tagBPM)

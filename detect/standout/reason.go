@@ -59,6 +59,15 @@ func driftReason(t *Track) []because {
 	return nil
 }
 
+// keyReason names a key that changes. It changes no verdict: songs do so.
+func keyReason(t *Track) []because {
+	if len(t.KeyChanges) == 0 || !t.KeyChanges[0].AtS.Exists() {
+		return nil
+	}
+	c := t.KeyChanges[0]
+	return []because{{reason.Note, 0, reason.KeyChange, reason.Modulation(float64(c.AtS), c.From, c.To, len(t.KeyChanges)-1)}}
+}
+
 // deviationReason is the reason of a quantity that stands out.
 func deviationReason(d *deviation, g *group, tr Trim) because {
 	said := reason.Deviation{

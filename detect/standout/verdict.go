@@ -239,6 +239,7 @@ func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, un
 		rs = append(rs, because{reason.Note, 0, reason.Unlike, reason.UnlikeSentence})
 	}
 	rs = append(rs, driftReason(t)...)
+	rs = append(rs, keyReason(t)...)
 	rs = append(rs, noLevel(t, len(rs) == 0)...)
 	slices.SortStableFunc(rs, func(a, b because) int {
 		if a.severity != b.severity {

@@ -118,6 +118,11 @@ func (s Style) Key(t *library.Track) string {
 	if k.RunnerUp != "" {
 		text += "; else " + s.text(k.RunnerUp)
 	}
+	for _, c := range k.Changes {
+		if c.AtS.Exists() {
+			text += "; changes from " + s.text(c.From) + " to " + s.text(c.To) + " at " + s.Clock(c.AtS)
+		}
+	}
 	worth := detect.Value(5) // cents, under which a page says nothing; our judgement, no source
 	if s.detail {
 		worth = 1

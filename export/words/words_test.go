@@ -141,6 +141,10 @@ func TestMeasuredFigures(t *testing.T) {
 		t.Errorf("two changes: %q, want %q", got, want)
 	}
 	m.ChangeAtS, m.Changes = detect.None, nil
+	x.Measurement.Key.Changes = []detect.KeyChange{{AtS: 75.3, From: "G minor", To: "A minor"}, {AtS: detect.None, From: "A minor", To: "B minor"}}
+	if got, want := Page.Key(&x), "A minor, unsure; else C major; changes from G minor to A minor at 1:15; tuned 7 cents flat."; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
 	bpm = 127.9 // a tag within 2 % says the same
 	if got := Plain.Tempo(&x); strings.Contains(got, "tag") {
 		t.Errorf("a rounded tag is named: %q", got)
