@@ -14,6 +14,7 @@ import (
 	"dubgauge/detect/reason"
 	"dubgauge/detect/spectrum"
 	"dubgauge/detect/truepeak"
+	"dubgauge/detect/width"
 )
 
 // blockSamples is how many samples a channel are read at a time: small enough
@@ -145,13 +146,14 @@ func newMeters(info decode.Info) []meter {
 	peak := truepeak.New(rate, channels)
 	spec := spectrum.New(rate, channels)
 	low := lowend.Of(spec) // reads what spec is written
+	bottom := kickMeter(spec, channels)
 	meters := []meter{
 		{loud.Write, func(m *Measurement) { m.Loudness = loudnessOf(loud.Result()) }},
 		{peak.Write, func(m *Measurement) { putPeak(m, peak.Result()) }},
 		{spec.Write, func(m *Measurement) { putSpectrum(m, spec, low) }},
 	}
 	left, told := transferMeters(info)
-	return append(append(append(meters, left), musicMeters(info)...), faultMeter(info), told, timeMeter(info))
+	return append(append(append(meters, left), musicMeters(info)...), bottom, faultMeter(info), told, timeMeter(info))
 }
 
 func loudnessOf(r loudness.Result) Loudness {
@@ -188,11 +190,18 @@ func putSpectrum(m *Measurement, spec *spectrum.Meter, low *lowend.Meter) {
 	m.LowEnd = LowEnd{Value(l.Low), Value(l.Sub), Value(l.Bass), Value(l.MonoLoss)}
 	b := balance.Of(spec)
 	m.Balance = Balance{Value(b.Low), Value(b.LowMid), Value(b.Mid), Value(b.Presence), Value(b.Treble), Value(b.Air), Value(b.SubShare)}
+	mid, side := spec.Sides(from, to)
 	m.Spectrum = Spectrum{
 		CentreHz:    slices.Clone(spectrum.Centres[:]),
 		LoudestDB:   values(spec.Over(from, to)),
 		WholeDB:     values(spec.Whole()),
 		BandwidthHz: Value(spec.Bandwidth()),
+	}
+	if mid != nil {
+		m.Spectrum.MidDB, m.Spectrum.SideDB = values(mid), values(side)
+	}
+	if w := width.Of(spec, from, to); w.Exists() {
+		m.Width = &Width{Value(w.LowCorrelation), Value(w.Worst), Value(w.Hz), Value(w.At)}
 	}
 }
 

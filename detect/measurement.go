@@ -13,9 +13,15 @@ type Measurement struct {
 	LowEnd   LowEnd   `json:"low_end"`
 	Balance  Balance  `json:"balance"`
 	Spectrum Spectrum `json:"spectrum"`
-	Tempo    Tempo    `json:"tempo"`
+	// Width is nil for files that have not two channels, and in records of before it was
+	// measured.
+	Width *Width `json:"width,omitempty"`
+	Tempo Tempo  `json:"tempo"`
 	// Key is nil for music without one.
 	Key *Key `json:"key"`
+	// Kick is nil where neither a kick nor a steady sub was found, and in records of before
+	// they were looked for.
+	Kick *Kick `json:"kick,omitempty"`
 	// Fingerprint identifies the decoded audio across formats and levels; see
 	// package faults. Empty when there is too little audio.
 	Fingerprint string `json:"fingerprint,omitempty"`
@@ -91,10 +97,24 @@ type Balance struct {
 // Spectrum holds third-octave levels in dB relative to full scale; package
 // spectrum.
 type Spectrum struct {
-	CentreHz    []float64 `json:"centre_hz"` // 31 nominal centres, 20 Hz to 20 kHz
-	LoudestDB   Values    `json:"loudest_db"`
-	WholeDB     Values    `json:"whole_db"`
-	BandwidthHz Value     `json:"bandwidth_hz"`
+	CentreHz  []float64 `json:"centre_hz"` // 31 nominal centres, 20 Hz to 20 kHz
+	LoudestDB Values    `json:"loudest_db"`
+	WholeDB   Values    `json:"whole_db"`
+	// MidDB and SideDB are LoudestDB of the sum and of the difference of two channels,
+	// whose powers add up to it; only for files of two channels, and missing in records
+	// of before they were measured.
+	MidDB       Values `json:"mid_db,omitempty"`
+	SideDB      Values `json:"side_db,omitempty"`
+	BandwidthHz Value  `json:"bandwidth_hz"`
+}
+
+// Width is how the two channels stand to each other; package width.
+type Width struct {
+	LowCorrelation Value `json:"low_correlation"` // 20-150 Hz, loudest 30 s; -1 to 1
+	// The most that any third octave loses in mono for four seconds.
+	MonoWorstDB  Value `json:"mono_worst_db"`
+	MonoWorstHz  Value `json:"mono_worst_hz"`
+	MonoWorstAtS Value `json:"mono_worst_at_s"`
 }
 
 // Tempo is measured from the audio, never copied from a tag; package tempo.
@@ -149,6 +169,19 @@ type KeyChange struct {
 	AtS  Value  `json:"at_s"` // to 5 s
 	From string `json:"from"` // "A minor"
 	To   string `json:"to"`
+}
+
+// Kick is how kick and bass share the bottom, in the 30 s with most of it; package kick.
+type Kick struct {
+	Kicks      int    `json:"kicks"`        // found in those
+	OverBassDB Value  `json:"over_bass_db"` // the kick over the bass between the kicks
+	DipDB      Value  `json:"dip_db"`       // by how much the bass goes down at each, at most 24
+	BackAfterS Value  `json:"back_after_s"` // from the attack until it is 3 dB from where it was
+	SubHz      Value  `json:"sub_hz"`       // of the note that sounds most below 110 Hz
+	SubNote    string `json:"sub_note"`     // its name, "G1"
+	SubCents   Value  `json:"sub_cents"`    // above it
+	SubInKey   *bool  `json:"sub_in_key"`   // nil without a key or a note
+	SubUp      Value  `json:"sub_up"`       // share of the time, 0 to 1
 }
 
 // Fault is something wrong that a big system will show or a player will stumble

@@ -20,3 +20,22 @@ func (k *Key) UnmarshalJSON(b []byte) error {
 	*k = Key(p)
 	return err
 }
+
+// UnmarshalJSON reads a width; figures that are missing do not exist.
+func (w *Width) UnmarshalJSON(b []byte) error {
+	type plain Width
+	p := plain{LowCorrelation: None, MonoWorstDB: None, MonoWorstHz: None, MonoWorstAtS: None}
+	err := json.Unmarshal(b, &p)
+	*w = Width(p)
+	return err
+}
+
+// UnmarshalJSON reads what is known of kick and bass; figures that are missing do not
+// exist.
+func (k *Kick) UnmarshalJSON(b []byte) error {
+	type plain Kick
+	p := plain{OverBassDB: None, DipDB: None, BackAfterS: None, SubHz: None, SubCents: None, SubUp: None}
+	err := json.Unmarshal(b, &p)
+	*k = Kick(p)
+	return err
+}

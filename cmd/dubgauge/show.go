@@ -37,12 +37,12 @@ path or the end of it, or words from its title, artist or path.`,
 			if err != nil {
 				return err
 			}
-			if asJSON {
-				return sheet.TracksJSON(a.out, []*library.Track{&t}, nil)
-			}
 			group, err := db.Spectra(ctx, t.Members)
 			if err != nil {
 				return err
+			}
+			if asJSON {
+				return sheet.AdvisedJSON(a.out, &t, group)
 			}
 			a.show(&t, group)
 			return nil
@@ -82,10 +82,31 @@ func (a *app) show(t *library.Track, group []library.Spectrum) {
 		a.figures(t)
 		if t.TakesPart() {
 			a.spectrum(t, group)
+			a.print("")
+			a.advice(t, group)
 		}
 	}
 	if t.Trim.TrimDB.Exists() && t.Trim.TrimDB > 0 {
 		a.print("\n%s", caution)
+	}
+}
+
+// advice prints what to change in the track's own master.
+func (a *app) advice(t *library.Track, group []library.Spectrum) {
+	if len(t.Spectrum.LoudestDB) == 0 {
+		return
+	}
+	ad := t.Advice(group)
+	a.fields("advice", words.Advice(t, &ad))
+	a.fields("width", words.Plain.Width(t, &ad))
+	a.fields("kick, bass", ad.Bottom.Sentences())
+}
+
+// fields prints a label beside the first of some texts.
+func (a *app) fields(label string, texts []string) {
+	for _, s := range texts {
+		a.field(label, s)
+		label = ""
 	}
 }
 
@@ -143,7 +164,7 @@ func (a *app) compared(label, s string, t *library.Track, q standout.Quantity) {
 	if d.DB.Exists() {
 		s += fmt.Sprintf("; %s against %s", words.Plain.Change(d.DB, "dB"), words.Plain.Figure(d.Value-d.DB, ""))
 		if d.Spreads.Exists() {
-			s += fmt.Sprintf(", %.1f spreads", float64(d.Spreads))
+			s += ", " + words.Plain.Number(d.Spreads, 1) + " spreads"
 		}
 	}
 	if st, ok := t.Reference.Stats[q]; ok && st.N > 1 {

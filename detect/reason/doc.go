@@ -6,7 +6,9 @@
 //   - fault.go: the faults, their effect on a big system and the remedy,
 //   - problem.go: files that could not be read, or not wholly,
 //   - deviation.go: what lies off the references,
-//   - trim.go: what to do about the level.
+//   - tone.go: what lies off in the balance of the parts of the spectrum,
+//   - trim.go: what to do about the level,
+//   - advice.go, width.go, bottom.go: what to change in a master.
 //
 // It imports nothing of the program: figures go in, words come out. Units are those of
 // the measurement record: dB, LU, LUFS, dBTP, seconds, percent.

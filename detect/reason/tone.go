@@ -3,6 +3,7 @@ package reason
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -40,6 +41,24 @@ const (
 	HighShelf
 	Bell
 )
+
+var filters = [...]string{"low shelf", "high shelf", "bell"}
+
+// String names the filter.
+func (f Filter) String() string { return filters[f] }
+
+// MarshalText writes the name.
+func (f Filter) MarshalText() ([]byte, error) { return []byte(filters[f]), nil }
+
+// UnmarshalText reads it.
+func (f *Filter) UnmarshalText(text []byte) error {
+	i := slices.Index(filters[:], string(text))
+	if i < 0 {
+		return fmt.Errorf("no filter is called %q", text)
+	}
+	*f = Filter(i)
+	return nil
+}
 
 // part names where the filter acts.
 func (f Filter) part(hz float64) string {

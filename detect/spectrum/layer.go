@@ -15,6 +15,8 @@ type layer struct {
 	gain   []float64 // 1 over the power gain of the decimators at each bin
 	bins   []float64 // power of each bin
 	mix    *mix      // nil where the mono sum isn't asked for
+	side   []float64 // power of each bin of the difference; nil unless there are two channels
+	bands  int       // how many of the sums are bands
 	whole  float64   // weight of a frame that lies wholly in the track
 	length int64     // of the decimated track; huge until it is known
 }
@@ -54,8 +56,13 @@ func newLayer(window []float32, hop int, binHz float64, channels, factor int, su
 	return l
 }
 
-// keep sets how many values a step has.
-func (l *layer) keep(width int) {
+// keep sets how many values a step has, and how many of the sums are bands, of which
+// those of the difference of two channels follow.
+func (l *layer) keep(width, bands int) {
+	if len(l.pieces) == 2 {
+		l.bands, l.side = bands, make([]float64, len(l.bins))
+		width += bands
+	}
 	l.means.width, l.out = width, make([]float64, width)
 }
 
@@ -94,6 +101,11 @@ func (l *layer) take(start int64) {
 	if l.mix != nil {
 		l.out[len(l.sums)], l.out[len(l.sums)+1] = l.mix.sum.of(l.mix.full), l.mix.sum.of(l.mix.mono)
 	}
+	if l.side != nil {
+		for i, at := 0, len(l.out)-l.bands; i < l.bands; i++ {
+			l.out[at+i] = l.sums[i].of(l.side)
+		}
+	}
 	l.means.add(l.out)
 }
 
@@ -111,6 +123,9 @@ func (l *layer) powers(scale float64) {
 		}
 		g := scale * l.gain[k]
 		l.bins[k] = g * all
+		if l.side != nil {
+			l.side[k] = g * squared(x[0]-x[1]) / 2
+		}
 		if l.mix != nil {
 			l.mix.bin(k, g, &x)
 		}

@@ -6,7 +6,8 @@ import "dubgauge/detect/dsp"
 // layer's.
 const deepSplit = 10 // 200 Hz
 
-// Values of each step of the deep layer: its bands, then these.
+// Values of each step of the deep layer: its bands, then these, then with two channels
+// the bands of their difference.
 const (
 	deepSub   = deepSplit + iota
 	deepBass  // up to bassTo
@@ -16,7 +17,8 @@ const (
 	deepWidth
 )
 
-// Values of each step of the middle layer: its bands, then this.
+// Values of each step of the middle layer: its bands, then this, then with two channels
+// the bands of their difference.
 const (
 	midAbove = split - deepSplit + iota
 	midWidth
@@ -29,7 +31,7 @@ func newDeep(rate float64, channels, factor int, gain func(hz float64) float64) 
 	sums = append(sums, newSum(subFrom, subTo, binHz, last, flat), newSum(subTo, bassTo, binHz, last, flat),
 		newSum(bassTo, joinTo, binHz, last, func(hz float64) float64 { return 1 - fade(hz, bassTo, joinTo) }))
 	l := newLayer(hann(deepSize), deepHop, binHz, channels, factor, sums, gain)
-	l.keep(deepWidth)
+	l.keep(deepWidth, deepSplit)
 	l.mix = &mix{full: make([]float64, len(l.bins)), mono: make([]float64, len(l.bins))}
 	l.mix.sum = newSum(subFrom, bassTo, binHz, last, flat)
 	for c := range channels {
@@ -48,7 +50,7 @@ func newMid(rate float64, channels, factor int, gain func(hz float64) float64) *
 		return fade(hz, bassTo, joinTo) * (1 - fade(hz, fadeFrom, fadeTo))
 	}))
 	l := newLayer(tapered(lowSize, lowSize/2, dsp.SineTaper), lowSize/2, binHz, channels, factor, sums, gain)
-	l.keep(midWidth)
+	l.keep(midWidth, split-deepSplit)
 	return l
 }
 

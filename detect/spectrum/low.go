@@ -16,6 +16,7 @@ type low struct {
 	mid      *layer
 	deep     *layer
 	channels int
+	tap      func(c int, x []float32) // nil, or takes what the deep layer takes
 }
 
 // The decimators: a running mean down to twice the rate of the middle layer, then
@@ -105,11 +106,15 @@ func (l *low) decimated(c int, x []float32) {
 		x = h.Write(l.halved[(i+1)%2], x)
 	}
 	l.deep.put(c, x)
+	if l.tap != nil {
+		l.tap(c, x)
+	}
 }
 
 // end lets the decimators run out and completes the frames that the track
 // reaches into.
 func (l *low) end(length int64) {
+	l.tap = nil // what follows is silence
 	l.mid.end(length)
 	l.deep.end(length)
 	silence := make([][]float32, l.channels)

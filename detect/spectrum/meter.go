@@ -20,7 +20,7 @@
 // above.
 //
 // Means are kept for every step, half a frame in the upper layers and a quarter
-// in the lowest, about 350 bytes a second, so that any window can be asked for
+// in the lowest, about 350 bytes a second and 550 with two channels, so that any window can be asked for
 // afterwards; its limits are exact to a fraction of a step.
 package spectrum
 
@@ -70,6 +70,14 @@ func (m *Meter) Write(block [][]float32) {
 	m.short.write(block)
 	m.low.write(block)
 	m.written += int64(len(block[0]))
+}
+
+// Tap calls f with the samples that the lowest layer works on, of each channel in turn,
+// equally many, and gives their rate in hertz, 500 to 1000: flat up to 178 Hz and not
+// late. x is valid during the call only. It must be called before the first Write.
+func (m *Meter) Tap(f func(c int, x []float32)) (rate float64) {
+	m.low.tap = f
+	return m.rate / float64(m.low.deep.factor)
 }
 
 // end completes the last frames; nothing can be written after it.

@@ -3,7 +3,7 @@ package spectrum
 import "dubgauge/detect/dsp"
 
 // Values that the short frames give for each step: the bands from split on,
-// then what lies above the bass.
+// then what lies above the bass, then with two channels the bands of their difference.
 const (
 	shortAbove = Bands - split
 	shortWidth = shortAbove + 1
@@ -16,6 +16,8 @@ type short struct {
 	step   int64
 	means  means
 	sums   [shortWidth]sum
+	sides  *sides // nil unless there are two channels
+	out    []float64
 
 	current int64     // step that is being summed
 	power   []float32 // of each bin in the order of the transform, over the step
@@ -32,7 +34,7 @@ func newShort(rate float64, channels int, step int64) *short {
 	for rate/float64(n) > shortBinHz {
 		n *= 2
 	}
-	s := &short{binHz: rate / float64(n), step: step, means: means{width: shortWidth}, length: 1 << 62}
+	s := &short{binHz: rate / float64(n), step: step, length: 1 << 62}
 	s.power, s.bins, s.total = make([]float32, n), make([]float64, n/2+1), make([]float64, n/2+1)
 	taper := n / taperShare
 	s.frames = newFrames(tapered(n, taper, dsp.SmoothTaper), n-taper, channels, taper/2, s.take)
@@ -41,6 +43,12 @@ func newShort(rate float64, channels int, step int64) *short {
 		low, high := Edges(b)
 		s.sums[b-split] = newSum(low, high, s.binHz, n/2, flat)
 	}
+	width := shortWidth
+	if channels == 2 {
+		s.sides = newSides(s.sums[:shortAbove], n)
+		width += shortAbove
+	}
+	s.means.width, s.out = width, make([]float64, width)
 	s.sums[shortAbove] = newSum(fadeFrom, aboveTo, s.binHz, n/2, func(hz float64) float64 { return fade(hz, fadeFrom, fadeTo) })
 	return s
 }
@@ -72,6 +80,9 @@ func (s *short) take(start int64) {
 			s.power[i] += real(v)*real(v) + imag(v)*imag(v)
 		}
 	}
+	if s.sides != nil {
+		s.sides.add(s.frames.output[0], s.frames.fft.Place())
+	}
 	w := s.whole
 	if start < 0 || start+n > s.length {
 		w = s.frames.weight(start, s.length)
@@ -94,11 +105,13 @@ func (s *short) endStep() {
 		s.bins[k] = p / (float64(n) * s.weight)
 	}
 	s.weights += s.weight
-	var out [shortWidth]float64
 	for i, sum := range s.sums {
-		out[i] = sum.of(s.bins)
+		s.out[i] = sum.of(s.bins)
 	}
-	s.means.add(out[:])
+	if s.sides != nil {
+		s.sides.of(s.bins, float64(n)*s.weight, s.out[shortWidth:])
+	}
+	s.means.add(s.out)
 	clear(s.power)
 	s.weight = 0
 	s.current++

@@ -69,7 +69,7 @@ func TestNothingToRaise(t *testing.T) {
 	for share, want := range map[detect.Value]bool{-11: true, -2: false} {
 		x := plain(99, -8)
 		x.Balance.SubShareDB = share
-		f := &toned{Move: Move{"sub thin", -5, -3}, way: &way{move: &moves[4]}}
+		f := &toned{Move: Move{Code: "sub thin", DB: -5, Spreads: -3}, way: &way{move: &moves[4]}}
 		g := &group{Group: Group{Basis: "like", Tracks: 9}}
 		if said := strings.Contains(toneReason(&x, f, g).sentence, "little to raise"); said != want {
 			t.Errorf("sub %v dB over the bass: %v", share, said)

@@ -416,11 +416,29 @@ func TestBands(t *testing.T) {
 	if p50[0] != -10 || p10[0] != -10 || p90[0] != -10 {
 		t.Errorf("first band %v, %v, %v: level was not taken off", p10[0], p50[0], p90[0])
 	}
-	if p50[1] != -15 || p10[1] != -19 || p90[1] != -11 {
-		t.Errorf("second band %v, %v, %v, want -19, -15, -11", p10[1], p50[1], p90[1])
+	// Of three, another one lies under the lowest with a chance of a quarter.
+	if p50[1] != -15 || p10[1] != -20 || p90[1] != -10 {
+		t.Errorf("second band %v, %v, %v, want -20, -15, -10", p10[1], p50[1], p90[1])
 	}
 	if p50[2].Exists() {
 		t.Errorf("third band = %v, want none", p50[2])
+	}
+}
+
+// TestBandsHoldAnother: of nine tracks the range is from the lowest to the highest, of
+// nineteen from the second to the second last, and of 24 halfway between two; (n+1)p is 1,
+// 2 and 2.5 (type 6 of Hyndman and Fan).
+func TestBandsHoldAnother(t *testing.T) {
+	for n, want := range map[int]detect.Value{9: 1, 19: 2, 24: 2.5, 1: 1} {
+		var spectra []detect.Spectrum
+		var levels []detect.Value
+		for i := range n {
+			spectra, levels = append(spectra, detect.Spectrum{LoudestDB: detect.Values{detect.Value(n - i)}}), append(levels, 0)
+		}
+		p10, _, p90 := Bands(spectra, levels)
+		if math.Abs(float64(p10[0]-want)) > 1e-9 || math.Abs(float64(p90[0]-(detect.Value(n+1)-want))) > 1e-9 {
+			t.Errorf("%d tracks: from %v to %v, want %v from both ends", n, p10[0], p90[0], want)
+		}
 	}
 }
 

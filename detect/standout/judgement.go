@@ -134,6 +134,9 @@ type Move struct {
 	Code    string       `json:"code"`    // the reason code
 	DB      detect.Value `json:"db"`      // above or below the references
 	Spreads detect.Value `json:"spreads"` // in units of what another track of their kind would show
+	// Filter and Hz are those of the equaliser that the sentence names.
+	Filter reason.Filter `json:"filter"`
+	Hz     detect.Value  `json:"hz"`
 }
 
 // Trim is the gain that brings a track to its group's level, in dB, in steps of 0.1.

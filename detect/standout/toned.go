@@ -58,7 +58,7 @@ func (p *predictor) largest(d []float64, check float64) (best toned, ok bool) {
 			continue
 		}
 		most = math.Abs(spreads)
-		best = toned{Move{w.code, detect.Value(dB), detect.Value(spreads)}, reason.Note, most / check, w}
+		best = toned{Move{Code: w.code, DB: detect.Value(dB), Spreads: detect.Value(spreads), Filter: w.move.filter, Hz: detect.Value(w.move.hz)}, reason.Note, most / check, w}
 	}
 	return best, most > check
 }

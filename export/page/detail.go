@@ -1,6 +1,7 @@
 package page
 
 import (
+	"dubgauge/detect/standout"
 	"dubgauge/export/words"
 	"dubgauge/library"
 )
@@ -22,6 +23,7 @@ type detail struct {
 	Evidence                  []string
 	Spectrum                  *spectrumChart
 	Timeline                  *timelineChart
+	Advice, Width, Bottom     []string // what to change in the master; none where it was not asked
 	Marked                    library.Marks
 	Released, Unreleased, Any bool // what the marks say
 	Live                      bool // marks can be set
@@ -60,4 +62,46 @@ func newDetail(t *library.Track, g *groups, points int) (*detail, error) {
 	d.Spectrum = newSpectrum(t, drawn)
 	d.Timeline = newTimeline(t, points)
 	return d, nil
+}
+
+// ownMaster tells a track that somebody may still change, and that something is said
+// against: of a report, the advice is for those. A report of many tracks is kept short
+// and has none; the live page of each has it.
+func ownMaster(t *library.Track, many bool) bool {
+	return !many && t.Status != library.Released && t.Verdict != standout.Ready
+}
+
+// advise says what to change in the master, and draws where the spectrum would lie.
+func (d *detail) advise(t *library.Track, g *groups) error {
+	drawn, err := g.of(t)
+	if err != nil || drawn == nil || !t.TakesPart() {
+		return err
+	}
+	members, err := g.members(t.Members)
+	if err != nil {
+		return err
+	}
+	a := t.Advice(members)
+	for _, s := range words.Advice(t, &a) {
+		d.Advice = append(d.Advice, words.Typeset(s))
+	}
+	for _, s := range words.Page.Width(t, &a) {
+		d.Width = append(d.Width, words.Typeset(s))
+	}
+	for _, s := range a.Bottom.Sentences() {
+		d.Bottom = append(d.Bottom, words.Typeset(s))
+	}
+	if d.Spectrum == nil || len(a.Moves) == 0 {
+		return nil
+	}
+	var line pen
+	for i, left := range a.LeftDB {
+		if i >= len(drawn.p50) || !left.Exists() {
+			line.lift()
+			continue
+		}
+		line.to(bandX(i), chartY(float64(drawn.p50[i]+left), spectrumHigh, spectrumLow))
+	}
+	d.Spectrum.Moved = line.String()
+	return nil
 }

@@ -73,7 +73,7 @@ func (g *groups) members(ids []int64) (all []library.Spectrum, err error) {
 		if g.spectra != nil {
 			fresh = append(fresh, id)
 		} else if m := g.byID[id]; m != nil {
-			g.read[id] = library.Spectrum{ID: id, Spectrum: m.Spectrum, Level: m.Loudness.Loudest30sLUFS}
+			g.read[id] = library.Spectrum{ID: id, Spectrum: m.Spectrum, Level: m.Loudness.Loudest30sLUFS, Kick: m.Kick}
 		}
 	}
 	if len(fresh) > 0 {

@@ -131,6 +131,11 @@ func (p *page) fill(sorted []*library.Track, g *groups, opts Options, details bo
 		if r.Detail, err = newDetail(t, g, points); err != nil {
 			return err
 		}
+		if ownMaster(t, len(sorted) > manyTracks) {
+			if err := r.Detail.advise(t, g); err != nil {
+				return err
+			}
+		}
 		r.Detail.Path = r.Path
 		r.Detail.Strips = points == allPoints
 		return nil

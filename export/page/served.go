@@ -49,6 +49,9 @@ func Single(w io.Writer, tracks []library.Track, t *library.Track, opts Options,
 	if one.Detail, err = newDetail(t, g, allPoints); err != nil {
 		return err
 	}
+	if err := one.Detail.advise(t, g); err != nil {
+		return err
+	}
 	one.Detail.Strips = true
 	if one.Detail.Live = true; s.Listen != nil {
 		one.Detail.Listen = s.Listen(t, g.tracks)

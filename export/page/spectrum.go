@@ -39,6 +39,7 @@ func newGroup(number int, p10, p50, p90 []detect.Value) *group {
 // spectrumChart is a track's third-octave spectrum against its group.
 type spectrumChart struct {
 	Line, Words string
+	Moved       string // where the moves of the advice would take it
 	Group       *group
 }
 

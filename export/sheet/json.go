@@ -2,9 +2,11 @@ package sheet
 
 import (
 	"bufio"
+	"bytes"
 	"encoding/json"
 	"io"
 
+	"dubgauge/detect/advice"
 	"dubgauge/export/whole"
 	"dubgauge/export/words"
 	"dubgauge/library"
@@ -46,4 +48,26 @@ func writeJSON(w io.Writer, tracks []*library.Track, fill whole.Fill) error {
 		return err
 	}
 	return b.Flush()
+}
+
+// AdvisedJSON writes one track as TracksJSON does, with the advice for its master beside
+// group, the spectra of its references, as its last field.
+func AdvisedJSON(w io.Writer, t *library.Track, group []library.Spectrum) error {
+	if t.Marks.Ignore {
+		return nil
+	}
+	var b bytes.Buffer
+	if err := TracksJSON(&b, []*library.Track{t}, nil); err != nil {
+		return err
+	}
+	a := t.Advice(group)
+	more, err := json.Marshal(struct {
+		Advice *advice.Advice `json:"advice"`
+	}{&a})
+	if err != nil {
+		return err
+	}
+	line := append(bytes.TrimSuffix(b.Bytes(), []byte("}\n")), ',')
+	_, err = w.Write(append(append(line, more[1:]...), '\n'))
+	return err
 }

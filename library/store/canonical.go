@@ -67,6 +67,7 @@ const (
 	aWhole   // a whole number
 	aNumber  // a float64
 	aValue   // a detect.Value
+	aTruth   // true or false
 	someThat // detect.Values
 	aList
 	aPointer
@@ -92,6 +93,8 @@ func formOf(t reflect.Type) *form {
 		f.kind = aWhole
 	case t.Kind() == reflect.Float64:
 		f.kind = aNumber
+	case t.Kind() == reflect.Bool:
+		f.kind = aTruth
 	case t.Kind() == reflect.Slice || t.Kind() == reflect.Pointer:
 		f.kind = aList
 		if t.Kind() == reflect.Pointer {
@@ -118,7 +121,7 @@ func hasOwnJSON(t reflect.Type) bool {
 
 // readThemselves are structs that read themselves, but only to say what a field is that
 // is missing.
-var readThemselves = []reflect.Type{reflect.TypeFor[detect.Fault](), reflect.TypeFor[detect.Key]()}
+var readThemselves = []reflect.Type{reflect.TypeFor[detect.Fault](), reflect.TypeFor[detect.Key](), reflect.TypeFor[detect.Width](), reflect.TypeFor[detect.Kick]()}
 
 func structForm(f *form) *form {
 	f.before = reflect.New(f.typ)
@@ -193,6 +196,9 @@ func (c *canonical) read(f *form, v reflect.Value) bool {
 		x, ok := c.value()
 		v.SetFloat(float64(x))
 		return ok
+	case aTruth:
+		v.SetBool(c.next(yes))
+		return v.Bool() || c.next(no)
 	case someThat:
 		return c.values(v.Addr().Interface().(*detect.Values))
 	case aList:
@@ -207,7 +213,7 @@ func (c *canonical) read(f *form, v reflect.Value) bool {
 	return c.readNew(f.part, to.Elem())
 }
 
-var null = []byte("null")
+var null, yes, no = []byte("null"), []byte("true"), []byte("false")
 
 func (c *canonical) readStruct(f *form, v reflect.Value) bool {
 	if !c.is('{') {

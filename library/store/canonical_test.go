@@ -77,6 +77,9 @@ func TestCanonicalRecords(t *testing.T) {
 		"full":           func(*track.Record) {},
 		"nothing":        func(r *track.Record) { *r = track.Record{Path: "x", Measurement: detect.Empty()} },
 		"no key":         func(r *track.Record) { r.Measurement.Key = nil },
+		"no width":       func(r *track.Record) { r.Width, r.Kick, r.Spectrum.MidDB, r.Spectrum.SideDB = nil, nil, nil, nil },
+		"in the key":     func(r *track.Record) { in := true; r.Kick.SubInKey = &in },
+		"not in the key": func(r *track.Record) { in := false; r.Kick.SubInKey = &in },
 		"no error":       func(r *track.Record) { r.Measurement.Error = nil },
 		"no fingerprint": func(r *track.Record) { r.Fingerprint = "" },
 		"letters":        func(r *track.Record) { r.Tags.Title = "Café 夜" },
@@ -104,7 +107,7 @@ func TestRecordsThatAreNotCanonical(t *testing.T) {
 		{`"title":"one"`, `"title":""`}, {`"title":"one"`, `"title":"\u006fne"`}, {`"title":"one"`, "\"title\":\"o\x00ne\""},
 		{`"title":"one"`, "\"title\":\"\xff\""}, {`"title":"one"`, "\"title\":\"\u2028\""}, {`"title":"one"`, `"title":"a & b"`},
 		{`"year":2020,`, `"year":2020.5,`}, {`"faults":[`, `"faults":[,`}, {`"faults":[`, `"faults":null,"x":[`}, {`"pattern":[`, `"pattern":null,"x":[`},
-		{`"channels":2`, `"channels":null`}, {`"mode":"minor"`, `"mode":null`}, {`"sources":[`, `"sources":[],"x":[`}, {`}}`, `}} `},
+		{`"channels":2`, `"channels":null`}, {`"mode":"minor"`, `"mode":null`}, {`"sources":[`, `"sources":[],"x":[`}, {`}}`, `}} `}, {`"sub_in_key":null`, `"sub_in_key":1`},
 	} {
 		changed := strings.Replace(line, c[0], c[1], 1)
 		if changed == line {

@@ -40,6 +40,8 @@ func TestImportBadLines(t *testing.T) {
 		{"negative size", with(`"file":{"size_bytes":-1}`), "negative"},
 		{"negative length", with(`"file":{"duration_s":-1}`), "negative"},
 		{"measured over less than nothing", with(`"loudness":{"loudest_30s_over_s":-1}`), "negative"},
+		{"lopsided sum and difference", with(`"spectrum":{"centre_hz":[20],"loudest_db":[1],"whole_db":[1],"mid_db":[1]}`), "sum and difference differ"},
+		{"short sum and difference", with(`"spectrum":{"centre_hz":[20,25],"loudest_db":[1,1],"whole_db":[1,1],"mid_db":[1],"side_db":[1]}`), "sum and difference differ"},
 		{"lopsided spectrum", with(`"spectrum":{"centre_hz":[20,25],"loudest_db":[1]}`), "differ in length"},
 		{"unknown kind", with(`"error":{"kind":"\u001b[31m"}`), "kind is"},
 		{"endless list", with(`"faults":[` + strings.Repeat(`{},`, maxList) + `{}]`), "more than"},

@@ -356,6 +356,9 @@ func TestSpectra(t *testing.T) {
 	if !cmp.Equal(got[1].Spectrum, full[0].Spectrum, same) || got[1].Level != full[0].Loudness.Loudest30sLUFS {
 		t.Errorf("%+v, want %+v at %v", got[1], full[0].Spectrum, full[0].Loudness.Loudest30sLUFS)
 	}
+	if full[0].Kick == nil || !cmp.Equal(got[1].Kick, full[0].Kick, same) {
+		t.Errorf("kick %+v, want %+v", got[1].Kick, full[0].Kick)
+	}
 	many := make([]int64, 3*mostSpectra)
 	for i := range many {
 		many[i] = 1 + int64(i/mostSpectra)*2 // 1, 3 and 5, a third each

@@ -85,6 +85,8 @@ func checkLists(r *track.Record) error {
 		return fmt.Errorf("a list has more than %d entries", maxList)
 	case len(s.LoudestDB) != len(s.CentreHz) || len(s.WholeDB) != len(s.CentreHz):
 		return errors.New("the spectrum's lists differ in length")
+	case len(s.MidDB) != len(s.SideDB) || (len(s.MidDB) > 0 && len(s.MidDB) != len(s.CentreHz)):
+		return errors.New("the spectrum's lists of sum and difference differ in length")
 	}
 	return nil
 }
@@ -101,6 +103,9 @@ func cleanRecord(r *track.Record) (changed bool) {
 	}
 	if k := r.Measurement.Key; k != nil {
 		texts = append(texts, &k.Name, &k.Tonic, &k.Mode, &k.RunnerUp)
+	}
+	if k := r.Measurement.Kick; k != nil {
+		texts = append(texts, &k.SubNote)
 	}
 	for i := range r.Faults {
 		texts = append(texts, &r.Faults[i].Kind, &r.Faults[i].Detail)

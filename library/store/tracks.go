@@ -219,13 +219,14 @@ func (db *DB) Spectra(ctx context.Context, ids []int64) ([]track.Spectrum, error
 		var r struct {
 			Loudness detect.Loudness `json:"loudness"`
 			Spectrum detect.Spectrum `json:"spectrum"`
+			Kick     *detect.Kick    `json:"kick"`
 		}
 		ok, err := readRecord(ctx, st, id, &r)
 		if err != nil {
 			return nil, db.explain(err)
 		}
 		if ok {
-			all = append(all, track.Spectrum{ID: id, Spectrum: r.Spectrum, Level: r.Loudness.Loudest30sLUFS})
+			all = append(all, track.Spectrum{ID: id, Spectrum: r.Spectrum, Level: r.Loudness.Loudest30sLUFS, Kick: r.Kick})
 		}
 	}
 	return all, nil

@@ -106,9 +106,11 @@ func (t *Track) SetRecord(r Record) {
 // Added are the faults that AddFault added.
 func (t *Track) Added() []detect.Fault { return t.extra }
 
-// Spectrum is that of a track, with the level in LUFS that it is held against.
+// Spectrum is that of a track, with the level in LUFS that it is held against, and what
+// is known of its kick and bass.
 type Spectrum struct {
 	ID int64
 	detect.Spectrum
 	Level detect.Value
+	Kick  *detect.Kick
 }
