@@ -27,6 +27,10 @@ type Measurement struct {
 	// Fingerprint identifies the decoded audio across formats and levels; see
 	// package faults. Empty when there is too little audio.
 	Fingerprint string `json:"fingerprint,omitempty"`
+	// TunePrint recognises the music whatever was done to it; see package fingerprint. A
+	// library keeps it beside its records. Empty under 16 s and over 20 minutes, and in
+	// records of before it was measured.
+	TunePrint string `json:"tune_print,omitempty"`
 	// Faults are in order of their place in the track.
 	Faults []Fault `json:"faults"`
 	// Error is nil when the whole file was decoded without complaint.

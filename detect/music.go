@@ -2,17 +2,20 @@ package detect
 
 import (
 	"dubgauge/decode"
+	"dubgauge/detect/fingerprint"
 	"dubgauge/detect/key"
 	"dubgauge/detect/tempo"
 )
 
-// musicMeters measure what a DJ mixes by: tempo and key.
+// musicMeters measure what a DJ mixes by, tempo and key, and what the music is known
+// by.
 func musicMeters(info decode.Info) []meter {
 	beat := tempo.New(info.SampleRate, info.Channels)
 	tone := key.New(info.SampleRate, info.Channels)
+	tune := fingerprint.Of(tone) // hears what tone is written
 	return []meter{
 		{beat.Write, func(m *Measurement) { m.Tempo = tempoOf(beat.Result()) }},
-		{tone.Write, func(m *Measurement) { m.Key = keyOf(tone.Result()) }},
+		{tone.Write, func(m *Measurement) { m.Key, m.TunePrint = keyOf(tone.Result()), tune.Print().Text() }},
 	}
 }
 

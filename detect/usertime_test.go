@@ -6,6 +6,7 @@ import (
 	"syscall"
 	"testing"
 
+	"dubgauge/detect/fingerprint"
 	"dubgauge/detect/key"
 	"dubgauge/detect/spectrum"
 	"dubgauge/detect/tempo"
@@ -59,5 +60,22 @@ func BenchmarkTempoAndKey(b *testing.B) {
 		m, k := tempo.New(44100, 2), key.New(44100, 2)
 		write := func(block [][]float32) { m.Write(block); k.Write(block) }
 		return write, func() { m.Result(); k.Result() }
+	})
+}
+
+// The print of the music, beside BenchmarkKeyUser, whose frames it hears: what it adds to
+// that must stay under 2 % of the whole of a track.
+func BenchmarkTunePrint(b *testing.B) {
+	timeUser(b, func() (func([][]float32), func()) {
+		k := key.New(44100, 2)
+		p := fingerprint.Of(k)
+		return k.Write, func() { k.Result(); p.Print() }
+	})
+}
+
+func BenchmarkKeyUser(b *testing.B) {
+	timeUser(b, func() (func([][]float32), func()) {
+		k := key.New(44100, 2)
+		return k.Write, func() { k.Result() }
 	})
 }

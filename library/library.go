@@ -27,6 +27,9 @@ type (
 	Record   = track.Record
 	Marks    = track.Marks
 	Spectrum = track.Spectrum
+	Versions = track.Versions
+	Version  = track.Version
+	Older    = track.Older
 	Status   = status.Status
 	Evidence = status.Evidence
 )
@@ -36,6 +39,13 @@ const (
 	Released   = status.Released
 	Unreleased = status.Unreleased
 	Unknown    = status.Unknown
+)
+
+// What a track is older by than another version of it.
+const (
+	OlderByName = track.OlderByName
+	OlderByTime = track.OlderByTime
+	OlderByBoth = track.OlderByBoth
 )
 
 // MeasureVersion is raised whenever a measurement comes out differently.
@@ -55,6 +65,7 @@ const (
 	Looking   = scan.Looking
 	Comparing = scan.Comparing
 	Measuring = scan.Measuring
+	Matching  = scan.Matching
 )
 
 // DefaultPath is the database in the user's data folder; see store.DefaultPath.

@@ -139,6 +139,7 @@ func measureSides(ctx context.Context, sides []*side) error {
 	for _, s := range sides {
 		go func() {
 			r, err := library.Measure(ctx, s.path)
+			r.TunePrint = "" // it says nothing to a reader
 			if s.Record = r; err == nil && r.Error != nil && !r.Loudness.Loudest30sLUFS.Exists() {
 				err = fmt.Errorf("%s: %s", words.OneLine(s.path), r.Error.Detail)
 			}

@@ -28,7 +28,8 @@ func (a *app) listCommand() *cobra.Command {
 		Short: "List the tracks, worst first",
 		Long: `Lists the stored tracks with their verdict: how far the loudest 30 s lie from the
 reference group in level, the low end and the sub likewise, the trim that the mixer
-needs, and why. The worst come first: by verdict, then by how far past the cut-off.
+needs, and why. Behind the reasons stands which tracks are versions of one tune; that
+changes no verdict. The worst come first: by verdict, then by how far past the cut-off.
 Tracks on sticks that are not plugged in are left out, unless --all is given.`,
 		Example: `  dubgauge list --verdict 'hold back'
   dubgauge list --status unreleased --sort low

@@ -54,6 +54,8 @@ func progressWords(p library.Progress) string {
 		return fmt.Sprintf("looking: %s found", words.Counted(p.Total, "track"))
 	case library.Comparing:
 		return fmt.Sprintf("comparing %s with what is known", words.Counted(p.Total, "track"))
+	case library.Matching:
+		return "looking for versions of one tune among " + words.Counted(p.Total, "track")
 	}
 	return fmt.Sprintf("%d of %s, %s, %s", p.Done, words.Counted(p.Total, "track"), speed(p), left(p.Left))
 }

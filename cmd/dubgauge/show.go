@@ -76,6 +76,9 @@ func (a *app) show(t *library.Track, group []library.Spectrum) {
 	for _, n := range t.Notes {
 		a.field("", words.OneLine(n))
 	}
+	if s := words.Plain.Versions(t); s != "" {
+		a.field("versions", s)
+	}
 	a.field("status", string(t.Status)+": "+words.EvidenceLine(t))
 	if t.Error == nil || t.Loudness.Loudest30sLUFS.Exists() {
 		if t.TakesPart() {

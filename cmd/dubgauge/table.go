@@ -198,9 +198,13 @@ func (a *app) cells(t *library.Track) [columnCount]string {
 	if k := t.Measurement.Key; k != nil {
 		key = k.Name
 	}
+	why := slices.Clone(t.Reasons)
+	if s := words.VersionMark(t); s != "" {
+		why = append(why, s)
+	}
 	return [columnCount]string{strconv.FormatInt(t.ID, 10), a.term.paint(verdictPaint[t.Verdict], string(t.Verdict)),
 		words.Plain.Change(t.MismatchDB, ""), words.Plain.Change(words.Deviation(t, standout.LowEnd).DB, ""), words.Plain.Change(words.Deviation(t, standout.Sub).DB, ""),
-		trim, tempoCell(t), key, "", words.OneLine(t.Path), strings.Join(t.Reasons, "; ")}
+		trim, tempoCell(t), key, "", words.OneLine(t.Path), strings.Join(why, "; ")}
 }
 
 // stickWidth is how wide the names of sticks may get in a terminal; 0 is any.

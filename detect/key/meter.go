@@ -23,6 +23,16 @@ type Meter struct {
 	hop       int
 	segments  []segment
 	perFrames int // frames a segment
+	heard     func(amp []float64)
+}
+
+// Hear calls f with the amplitudes of every frame that is analysed from now on, so that
+// others need no transform of their own. amp[i] is that of i times binHz, a full-scale
+// sine having 1; frames begin hop seconds apart, and bins is the length of amp. f must
+// not change or keep it.
+func (m *Meter) Hear(f func(amp []float64)) (binHz, hop float64, bins int) {
+	m.heard = f
+	return m.spectrum.binHz, float64(m.hop) / m.mid.rate, len(m.spectrum.amp)
 }
 
 // New makes a meter for a track of the given rate in hertz and number of
@@ -106,6 +116,9 @@ func (m *Meter) frames() {
 			frame = louder(frame, m.sideBuf[at:at+n])
 		}
 		m.segment().add(m.spectrum.analyse(frame))
+		if m.heard != nil {
+			m.heard(m.spectrum.amp)
+		}
 	}
 	if at == 0 {
 		return

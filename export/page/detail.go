@@ -18,6 +18,7 @@ type detail struct {
 	Other, File, Tempo, Key   string
 	Faults                    []faultLine
 	Problem                   string
+	Versions                  string
 	Status, Decided           string
 	Evidence                  []string
 	Spectrum                  *spectrumChart
@@ -49,6 +50,7 @@ func newDetail(t *library.Track, g *groups, points int) (*detail, error) {
 	if t.Error != nil {
 		d.Problem = words.Capital(words.Clean(string(t.Error.Kind))) + ": " + words.Typeset(t.Error.Detail) + "."
 	}
+	d.Versions = words.Page.Versions(t)
 	d.Decided = words.Decided(t)
 	for _, e := range t.Evidence {
 		d.Evidence = append(d.Evidence, words.Evidence(e))

@@ -44,7 +44,10 @@ func besideOf(place, stick int, t *track.Track) beside {
 }
 
 // besideFaults are faults of tracks beside others, by the place of the track.
-type besideFaults struct{ clash, double map[int]detect.Fault }
+type besideFaults struct {
+	clash, double map[int]detect.Fault
+	twin          map[int]int64 // see track.Twin
+}
 
 // addClashes looks for paths of one stick that fall together.
 func (f *besideFaults) addClashes(in []beside) {
@@ -74,6 +77,7 @@ func (f *besideFaults) addDoubles(in []beside, print Prints) {
 	tell := func(a, b *beside, how string) {
 		for _, pair := range [][2]*beside{{a, b}, {b, a}} {
 			if _, told := f.double[pair[0].place]; !told {
+				f.twin[pair[0].place] = a.id
 				f.double[pair[0].place] = fault(reason.Duplicate, fmt.Sprintf("%s as %q", how, pair[1].path))
 			}
 		}
@@ -111,6 +115,7 @@ func (f *besideFaults) add(place int, t *track.Track) {
 		t.AddFault(large)
 	}
 	if double, ok := f.double[place]; ok {
+		t.Twin = f.twin[place]
 		t.AddFault(double)
 	}
 }

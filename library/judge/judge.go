@@ -45,7 +45,7 @@ type Prints func(place int, id int64) string
 // NewCollection is for so many tracks.
 func NewCollection(tracks int, opts standout.Options) *Collection {
 	return &Collection{opts: opts, in: make([]beside, 0, tracks), sticks: map[string]int{},
-		faults: besideFaults{map[int]detect.Fault{}, map[int]detect.Fault{}}}
+		faults: besideFaults{map[int]detect.Fault{}, map[int]detect.Fault{}, map[int]int64{}}}
 }
 
 // Add takes what the others will be held against of a track. The track is left as it is.

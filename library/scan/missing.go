@@ -13,10 +13,11 @@ import (
 	"dubgauge/library/track"
 )
 
-// finish marks what is missing and forgets what has been so for long.
+// finish marks what is missing, forgets what has been so for long, and finds the tracks
+// that hold the same music.
 func (s *scan) finish(ctx context.Context) error {
 	gone := s.keepUnmounted(s.gone())
-	return s.db.Write(ctx, func(tx *store.Tx) error {
+	err := s.db.Write(ctx, func(tx *store.Tx) error {
 		now := time.Now()
 		for _, r := range gone {
 			set, err := tx.SetMissing(r, now)
@@ -32,6 +33,11 @@ func (s *scan) finish(ctx context.Context) error {
 		}
 		return tx.Forget(now.Add(-forgetAfter))
 	})
+	if err != nil {
+		return err
+	}
+	s.progress.update(func(p *Progress) { p.Phase = Matching })
+	return s.db.MatchTunes(ctx)
 }
 
 // nameRoots names the roots that the tracks belong to, as another scan may have taken

@@ -35,6 +35,7 @@ const (
 	Looking   = "looking"   // walking the folders: Total still grows
 	Comparing = "comparing" // reading parts of files that may have moved
 	Measuring = "measuring"
+	Matching  = "matching" // looking for tracks that hold the same music
 )
 
 // Progress of a scan, counted in tracks.

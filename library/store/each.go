@@ -58,11 +58,15 @@ func (v *view) each(o TrackOptions, use func(*track.Track) error) error {
 	}
 	passed := 0
 	var refused error
-	err = v.kept(o.Brief, func(t *track.Track) error {
-		passed++
-		refused = use(t)
-		return refused
-	}, "")
+	known, err := v.keptVersions(inMatches)
+	if err == nil {
+		err = v.kept(o.Brief, func(t *track.Track) error {
+			passed++
+			t.Versions = known[t.ID]
+			refused = use(t)
+			return refused
+		}, "")
+	}
 	if err == nil || refused != nil || v.ctx.Err() != nil {
 		return err
 	}
@@ -96,8 +100,15 @@ func (v *view) anew(o standout.Options, changes int64, use func(*track.Track) er
 	}
 	c := judge.NewCollection(n, o)
 	var held []track.Track
+	var aside placed
+	if aside.shared, err = v.shared(); err != nil {
+		return err
+	}
+	place := 0
 	broken, err := v.rows(func(t *track.Track) error {
 		c.Add(t)
+		aside.putAside(place, t)
+		place++
 		if n <= atOnce {
 			held = append(held, *t)
 		}
@@ -110,14 +121,19 @@ func (v *view) anew(o standout.Options, changes int64, use func(*track.Track) er
 	if err := v.close(c, held); err != nil {
 		return err
 	}
+	known := aside.versions(c)
+	tell := func(t *track.Track) error {
+		t.Versions = known[t.ID]
+		return use(t)
+	}
 	return v.db.keep(v.ctx, n, changes, o, func(k *keeper) error {
 		if n < keepLeast {
-			return v.judged(c, held, use)
+			return v.judged(c, held, tell)
 		}
 		groups := newSharedGroups()
 		return v.judged(c, held, func(t *track.Track) error {
 			k.keep(t, groups.share(t))
-			return use(t)
+			return tell(t)
 		})
 	})
 }

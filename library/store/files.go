@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"dubgauge/detect"
+	"dubgauge/detect/fingerprint"
 	"dubgauge/library/track"
 )
 
@@ -51,13 +52,18 @@ type entry struct {
 	file      *File
 	values    []any // of the columns that the row's checksum is over
 	sum       []byte
-	text      []byte
+	text      []byte // without the print of the music, which stands elsewhere
 	recordSum []byte
+	print     []byte // nil for none
 }
 
 // newEntry is of a record whose JSON is text.
 func newEntry(f *File, r *track.Record, text []byte) (*entry, error) {
+	text = withoutPrint(text)
 	e := &entry{file: f, text: text, recordSum: recordSum(text)}
+	if print, err := fingerprint.BytesOf(r.TunePrint); err == nil {
+		e.print = print
+	}
 	e.values = append(make([]any, 0, 50), f.Size, f.Content, f.Whole, int64(track.MeasureVersion))
 	for _, c := range recordColumns(r) {
 		value, err := columnValue(c.field)
@@ -101,8 +107,10 @@ func (tx *Tx) put(e *entry) error {
 	if put, err = tx.often(`INSERT OR REPLACE INTO records (track, record, sum) VALUES (?, ?, ?)`); err != nil {
 		return err
 	}
-	_, err = put.ExecContext(tx.ctx, id, string(e.text), e.recordSum)
-	return err
+	if _, err = put.ExecContext(tx.ctx, id, string(e.text), e.recordSum); err != nil {
+		return err
+	}
+	return tx.putPrint(id, e.print)
 }
 
 // Touch notes that the file of a row is there, with that time stamp.
@@ -191,6 +199,9 @@ func (tx *Tx) Copy(f *File, from *Row) (bool, error) {
 	}
 	if err == nil {
 		err = tx.exec(`INSERT OR REPLACE INTO records (track, record, sum) SELECT ?, record, sum FROM records WHERE track = ?`, id, from.ID)
+	}
+	if err == nil {
+		err = tx.copyPrint(id, from.ID)
 	}
 	return true, err
 }

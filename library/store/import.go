@@ -18,7 +18,7 @@ import (
 
 // Bounds on what is taken in from a file of records: a bad one may claim anything.
 const (
-	maxRecordLine = 1 << 20 // bytes; a record of ours has about 5 KB
+	maxRecordLine = 1 << 20 // bytes; a record of ours has about 13 KB, of 20 minutes 32 KB
 	importBatch   = 200     // records that are stored at once
 	maxProblems   = 1000    // bad lines that are named; the rest are only counted
 )
@@ -34,6 +34,9 @@ func ImportRecords(ctx context.Context, db *DB, root string, r io.Reader) (Repor
 	err := im.run(ctx, root, r)
 	if im.unnamed > 0 {
 		im.report.Problems = append(im.report.Problems, Problem{"", fmt.Sprintf("and %d more lines", im.unnamed)})
+	}
+	if err == nil {
+		err = db.MatchTunes(ctx)
 	}
 	im.report.Elapsed = time.Since(start)
 	return im.report, err

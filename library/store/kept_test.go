@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"testing"
@@ -306,6 +307,13 @@ func TestStoredText(t *testing.T) {
 	db := mixed(t)
 	rawDB(t, db.Path(), `UPDATE tracks SET version = 1 WHERE id = 5`, `UPDATE records SET record = substr(record, 1, 200) WHERE track = 6`,
 		`UPDATE tracks SET path = 'moved "here" <b>.wav' WHERE id = 8`)
+	if err := db.Write(t.Context(), func(tx *Tx) error {
+		a := tunePrint(1, 400)
+		return errors.Join(tx.putPrint(50, a.Bytes()), tx.putPrint(52, again(a, 1).Bytes()))
+	}); err != nil {
+		t.Fatal(err)
+	}
+	matchTunes(t, db)
 	o := TrackOptions{IncludeIgnored: true, IncludeMissing: true}
 	full, light := tracksOf(t, db, TrackOptions{Full: true, IncludeIgnored: true, IncludeMissing: true}), tracksOf(t, db, o)
 	these := make([]*track.Track, len(light))
@@ -315,7 +323,7 @@ func TestStoredText(t *testing.T) {
 	if err := db.FillText(t.Context(), these); err != nil {
 		t.Fatal(err)
 	}
-	spliced := 0
+	spliced, versions := 0, 0
 	for i, tr := range these {
 		var want bytes.Buffer
 		e := json.NewEncoder(&want)
@@ -330,6 +338,9 @@ func TestStoredText(t *testing.T) {
 			continue
 		}
 		spliced++
+		if tr.Versions != nil {
+			versions++
+		}
 		if tr.ID == 5 || tr.ID == 6 || len(tr.Added()) > 0 {
 			t.Errorf("%s is written from what is not enough", tr.Path)
 		}
@@ -338,8 +349,8 @@ func TestStoredText(t *testing.T) {
 			t.Errorf("%s: %v\n%s\nwant\n%s", tr.Path, err, got, want.String())
 		}
 	}
-	if spliced < 40 {
-		t.Errorf("%d of %d from their text", spliced, len(these))
+	if spliced < 40 || versions != 2 {
+		t.Errorf("%d of %d from their text, %d of 2 with versions", spliced, len(these), versions)
 	}
 }
 

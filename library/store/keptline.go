@@ -43,7 +43,7 @@ func newKeptTrack() *keptTrack {
 		exact{&t.Trim.TrimDB}, exact{&t.Trim.SafeDB}, exact{&t.Trim.LimitingDB},
 		exact{&t.Trim.LimitingP95DB}, exact{&t.Trim.LimitingOver2}, exact{&t.Trim.LimitingAtS}, exact{&t.Trim.MixShortDB}, exact{&t.Trim.FlatShare},
 		deviations{&t.Deviations}, &t.Unlike,
-		textOf(&t.Reference.Basis), exact{&t.Reference.BPM}, &k.group)
+		textOf(&t.Reference.Basis), exact{&t.Reference.BPM}, &k.group, &t.Twin)
 	return k
 }
 

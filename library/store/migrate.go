@@ -111,6 +111,22 @@ var migrations = []string{
 		UPDATE tracks SET marks = NEW.mark_status || '/' || NEW.mark_reference || '/' || NEW.mark_ignore WHERE id = NEW.id; END;`,
 	// 10: what a limiter would take off, see limiting. It comes with a new measurement.
 	`ALTER TABLE tracks ADD COLUMN limiting TEXT;`,
+	// 11: prints of the music, and which are of the same, see MatchTunes. A print goes by
+	// its hash, so that copies count once and what was matched stays so.
+	`CREATE TABLE prints (
+		track INTEGER PRIMARY KEY REFERENCES tracks(id) ON DELETE CASCADE,
+		hash  INTEGER NOT NULL, -- XXH64 of print
+		print BLOB NOT NULL     -- see fingerprint.Print.Bytes
+	);
+	CREATE INDEX prints_hash ON prints(hash);
+	CREATE TABLE matched (hash INTEGER PRIMARY KEY); -- with all others
+	CREATE TABLE matches (
+		a       INTEGER NOT NULL,
+		b       INTEGER NOT NULL, -- a < b
+		seconds REAL NOT NULL,    -- of the same music
+		PRIMARY KEY (a, b)
+	) WITHOUT ROWID;
+	CREATE INDEX matches_b ON matches(b);`,
 }
 
 // migrate makes or updates the tables. Two processes may do so at once: each

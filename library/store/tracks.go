@@ -86,8 +86,14 @@ func (db *DB) some(ctx context.Context, ids []int64, o standout.Options) (found 
 			return err
 		}
 		if kept {
-			err := v.kept(false, func(t *track.Track) error { found = append(found, *t); return nil },
-				`WHERE track IN (SELECT value FROM json_each(?))`, numbers(ids))
+			known, err := v.keptVersions(related, numbers(ids))
+			if err == nil {
+				err = v.kept(false, func(t *track.Track) error {
+					t.Versions = known[t.ID]
+					found = append(found, *t)
+					return nil
+				}, `WHERE track IN (SELECT value FROM json_each(?))`, numbers(ids))
+			}
 			if err == nil || ctx.Err() != nil {
 				return err
 			}

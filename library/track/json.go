@@ -20,6 +20,7 @@ type around struct {
 	MeasuredAt   time.Time         `json:"measured_at"`
 	MissingSince time.Time         `json:"missing_since,omitzero"`
 	standout.Judgement
+	Versions *Versions `json:"versions,omitempty"`
 }
 
 // StoredIsEnough tells that a stored record can stand in JSON as it is: this version
@@ -64,7 +65,7 @@ func (t *Track) AppendJSON(b []byte) ([]byte, error) {
 	}
 	b = append(b, rest[end+1:len(rest)-1]...) // from the comma behind the path to the last field
 	buf.Reset()
-	if err := e.Encode(around{t.Status, t.Evidence, t.Marks, t.ModTime, t.MeasuredAt, t.MissingSince, t.Judgement}); err != nil {
+	if err := e.Encode(around{t.Status, t.Evidence, t.Marks, t.ModTime, t.MeasuredAt, t.MissingSince, t.Judgement, t.Versions}); err != nil {
 		return b, err
 	}
 	return append(append(b, ','), buf.Bytes()[1:]...), nil // the line ends as Encode ends it

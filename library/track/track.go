@@ -47,6 +47,8 @@ type Track struct {
 	// while it is there.
 	MissingSince time.Time `json:"missing_since,omitzero"`
 	standout.Judgement
+	// Versions are what else holds the same music; nil where nothing is known to.
+	Versions *Versions `json:"versions,omitempty"`
 
 	Disk    []byte `json:"-"` // the relative path's bytes on the disk where they differ from Path
 	Content []byte `json:"-"` // fingerprint of the file's bytes, see ContentOf
@@ -55,6 +57,9 @@ type Track struct {
 	// Stored is the record as the database holds it, JSON, where it was read as such; the
 	// fields of Record are then those that lists show.
 	Stored []byte `json:"-"`
+	// Twin is the number of the first track on the stick with the same audio, 0 where there
+	// is none; that one's is its own.
+	Twin int64 `json:"-"`
 	// Version is the MeasureVersion that measured it.
 	Version int64 `json:"-"`
 
