@@ -32,8 +32,11 @@ func TestWidthAndKick(t *testing.T) {
 		t.Errorf("width %+v", w)
 	}
 	k := m.Kick
-	if k == nil || k.Kicks < 55 || k.SubNote != "A1" || !(math.Abs(float64(k.SubCents)) < 5) || k.SubInKey == nil || !*k.SubInKey || !(k.SubUp > 0.8) {
+	if k == nil || k.Kicks < 55 || k.SubNote != "A1" || !(math.Abs(float64(k.SubCents)) < 5) || (k.SubInKey == nil) != (m.Key == nil) || !(k.SubUp > 0.8) {
 		t.Errorf("kick %+v at %v BPM in %+v", k, m.Tempo.BPM, m.Key)
+	}
+	if m.Key != nil && !*k.SubInKey {
+		t.Errorf("A1 is said not to belong to %s", m.Key.Name)
 	}
 	text, err := json.Marshal(m)
 	if err != nil {

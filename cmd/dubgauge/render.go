@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"dubgauge/detect/advice"
 	"dubgauge/detect/standout"
 	"dubgauge/export/output"
 	"dubgauge/export/render"
@@ -21,6 +22,7 @@ import (
 type renderFlags struct {
 	to, format string
 	limit, yes bool
+	moves      bool
 	judge      func() standout.Options
 }
 
@@ -33,11 +35,13 @@ func (a *app) renderCommand() *cobra.Command {
 dithered, with the track's tags, its name marked. What was done is written beside it. A
 trim upwards goes as far as the peaks allow; with --limit a limiter takes what is over the
 ceiling, and the gain before it is found so that the loudest 30 s reach the level of the
-references. The tracks are only read, and no file is replaced.
+references. With --moves the filters that "show" advises come first, and the trim is that
+of the track behind them. The tracks are only read, and no file is replaced.
 
 ` + caution,
 		Example: `  dubgauge render '#12' --to copies
-  dubgauge render "bootleg v7" "edit v2" --to copies --limit --format flac`,
+  dubgauge render "bootleg v7" "edit v2" --to copies --limit --format flac
+  dubgauge render "own wip" --to copies --moves --limit`,
 		Args:              needs(1, -1, "render needs a track: dubgauge render TRACK... --to DIR"),
 		ValidArgsFunction: a.completeTracks,
 	}
@@ -46,6 +50,7 @@ references. The tracks are only read, and no file is replaced.
 	fl.StringVar(&f.to, "to", "", "write into the folder `DIR`, which is made where there is none")
 	fl.StringVar(&f.format, "format", "wav", "`FORMAT` of the copies: wav or flac")
 	fl.BoolVar(&f.limit, "limit", false, "have a limiter take what the peaks do not allow")
+	fl.BoolVar(&f.moves, "moves", false, "do first what \"show\" advises on the spectrum")
 	fl.BoolVar(&f.yes, "yes", false, "write into DIR also when it lies in a scanned library")
 	_ = cmd.MarkFlagRequired("to")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
@@ -77,6 +82,14 @@ func (a *app) render(ctx context.Context, db *library.DB, f renderFlags, queries
 	show := newRendering(a.newProgress(), len(tracks))
 	for i := range tracks {
 		t := &tracks[i]
+		if f.moves {
+			if o.Moves, err = moves(ctx, db, t); err != nil {
+				return err
+			}
+			if len(o.Moves) == 0 {
+				a.say("%s: no equaliser move is advised, so only the trim is applied", words.OneLine(t.Path))
+			}
+		}
 		done, err := render.Copy(ctx, t, f.to, o, func(path string) (string, error) { return keep(ctx, db, path) }, show.seconds)
 		show.next()
 		switch {
@@ -98,6 +111,18 @@ func (a *app) render(ctx context.Context, db *library.DB, f renderFlags, queries
 		return fmt.Errorf("%s not made; the reasons stand above", copies(failed))
 	}
 	return nil
+}
+
+// moves are those that are advised on a track.
+func moves(ctx context.Context, db *library.DB, t *library.Track) ([]advice.Move, error) {
+	if !t.TakesPart() {
+		return nil, nil
+	}
+	group, err := db.Spectra(ctx, t.Members)
+	if err != nil {
+		return nil, err
+	}
+	return t.Advice(group).Moves, nil
 }
 
 // copies counts them in a sentence.

@@ -151,13 +151,20 @@ func (a *Advice) Sentences(named bool) []string {
 		out = append(out, reason.NoMoves)
 	}
 	for _, m := range a.Moves {
-		out = append(out, reason.Advised{Filter: m.Filter, Hz: float64(m.Hz), DB: float64(m.DB), Q: float64(m.Q),
-			Off: float64(m.OffDB), Above: m.Above}.Sentence())
+		out = append(out, m.said().Sentence())
 	}
 	if s := reason.Remains(rest); s != "" {
 		out = append(out, s)
 	}
 	return append(out, reason.MoveCaution(a.References, a.Few()))
+}
+
+// Setting is what to dial in, in words.
+func (m *Move) Setting() string { return m.said().Setting() }
+
+// said is the move as it is put into words.
+func (m *Move) said() reason.Advised {
+	return reason.Advised{Filter: m.Filter, Hz: float64(m.Hz), DB: float64(m.DB), Q: float64(m.Q), Off: float64(m.OffDB), Above: m.Above}
 }
 
 // At is what the move does at a frequency in hertz, dB.

@@ -36,12 +36,12 @@ func (a Advised) Sentence() string {
 	case a.Above:
 		return fmt.Sprintf("%s you are %s dB %s your references once levels match, but not in the file: the bottom is as strong as theirs, "+
 			"what lies above it is %s: %s.", Capital(a.part()), off, side, louder(-a.Off),
-			Advised{Filter: HighShelf, Hz: a.Hz, DB: -a.DB}.setting())
+			Advised{Filter: HighShelf, Hz: a.Hz, DB: -a.DB}.Setting())
 	case a.Filter == Bell && a.DB < 0 && a.Q >= resonanceQ && a.Hz >= resonanceFrom && a.Hz <= resonance:
 		return fmt.Sprintf("A narrow peak near %s is %s dB over your references, which sounds harsh: %s; sweep it for the exact place.",
-			hertz(round2(a.Hz)), off, a.setting())
+			hertz(round2(a.Hz)), off, a.Setting())
 	}
-	return fmt.Sprintf("%s you are %s dB %s your references: %s.", Capital(a.part()), off, side, a.setting())
+	return fmt.Sprintf("%s you are %s dB %s your references: %s.", Capital(a.part()), off, side, a.Setting())
 }
 
 func louder(dB float64) string {
@@ -62,8 +62,8 @@ func (a Advised) part() string {
 	return "around " + hertz(round2(a.Hz))
 }
 
-// setting is what to dial in.
-func (a Advised) setting() string {
+// Setting is what to dial in.
+func (a Advised) Setting() string {
 	if a.Filter == Bell {
 		return fmt.Sprintf("bell at %s, Q %.1f, %+.1f dB", hertz(round2(a.Hz)), a.Q, tenth(a.DB))
 	}

@@ -42,9 +42,16 @@ func (g *gain) End() {}
 
 // chain is what p asks for; the limiter, where there is one, is also given by itself.
 func (p *Plan) chain(rate, channels int, give func([][]float32)) (stage, *limit.Limiter) {
-	if !p.Limited {
-		return newGain(channels, p.Gain, give), nil
+	var last stage
+	var l *limit.Limiter
+	if p.Limited {
+		l = limit.New(rate, channels, p.Gain, p.Ceiling, give)
+		last = l
+	} else {
+		last = newGain(channels, p.Gain, give)
 	}
-	l := limit.New(rate, channels, p.Gain, p.Ceiling, give)
-	return l, l
+	if len(p.Moves) > 0 {
+		last = newEqualiser(p.Moves, rate, channels, last)
+	}
+	return last, l
 }

@@ -23,10 +23,14 @@ func Name(t *library.Track, p *Plan, f Format) string {
 		}
 		return r
 	}, base)
-	mark := fmt.Sprintf(" [trim %+.1f dB]", p.Wanted-p.Missing)
+	mark := fmt.Sprintf(" [trim %+.1f dB", p.Wanted-p.Missing)
 	if p.Limited {
-		mark = fmt.Sprintf(" [trim %+.1f dB, limited]", p.Wanted)
+		mark = fmt.Sprintf(" [trim %+.1f dB, limited", p.Wanted)
 	}
+	if len(p.Moves) > 0 {
+		mark += ", equalised"
+	}
+	mark += "]"
 	ending := mark + "." + string(f)
 	for len(base)+len(ending) > longestName {
 		r := []rune(base)

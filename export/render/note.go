@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"dubgauge/detect"
+	"dubgauge/detect/advice"
 	"dubgauge/detect/reason"
 	"dubgauge/export/words"
 	"dubgauge/library"
@@ -25,7 +26,9 @@ type Done struct {
 	GainDB    detect.Value `json:"gain_db"`
 	MissingDB detect.Value `json:"missing_db"`
 	Limited   *Limited     `json:"limited"` // null without a limiter
-	Said      []string     `json:"said"`
+	// Moves are the filters that came first; the trim is that of the track behind them.
+	Moves []advice.Move `json:"moves,omitempty"`
+	Said  []string      `json:"said"`
 }
 
 // Level is where a track lies.
@@ -49,6 +52,7 @@ func newDone(t *library.Track, p *Plan, f Format, file string, got outcome) Done
 		Copy: file, Source: t.DiskPath(), Format: f, BitDepth: bits, Against: words.Plain.Group(&t.Reference), Reference: t.Reference.LUFS,
 		Before: Level{t.PlayedLUFS(), t.Peak.TruePeakDBTP}, After: Level{detect.Value(got.lufs), detect.Value(got.peak)},
 		TrimDB: detect.Value(p.Wanted - p.Missing), GainDB: detect.Value(p.Gain), MissingDB: detect.Value(p.Missing),
+		Moves: p.Moves,
 	}
 	if p.Limited {
 		r := &got.reduction
@@ -65,6 +69,9 @@ func newDone(t *library.Track, p *Plan, f Format, file string, got outcome) Done
 func (d *Done) say() []string {
 	w := words.Plain
 	out := []string{fmt.Sprintf("Trim %s in the file: loudest 30 s %s, true peak %s.", w.Change(d.TrimDB, "dB"), w.Figure(d.After.LUFS, "LUFS"), w.Change(d.After.Peak, "dBTP"))}
+	for _, m := range d.Moves {
+		out = append(out, "Before it: "+m.Setting()+".")
+	}
 	if d.Limited != nil {
 		out = append(out, d.Limited.say())
 	}

@@ -20,6 +20,7 @@ type outcome struct {
 	samples        int64   // a channel
 	lufs           float64 // loudest 30 s as they are played
 	peak           float64 // dBTP
+	sample         float64 // dBFS, the highest
 	reduction      limit.Reduction
 }
 
@@ -61,7 +62,8 @@ func (p *Plan) pass(ctx context.Context, t *library.Track, sink func(block [][]f
 		return o, sinkErr
 	}
 	o.lufs = loud.Result().Loudest30 + float64(t.PlayedGainLU())
-	o.peak = peak.Result().TruePeak
+	peaks := peak.Result()
+	o.peak, o.sample = peaks.TruePeak, peaks.SamplePeak
 	if limiter != nil {
 		o.reduction = limiter.Reduction()
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"dubgauge/detect/advice"
 	"dubgauge/library"
 )
 
@@ -12,6 +13,9 @@ type Options struct {
 	Format  Format
 	Ceiling float64 // dBTP, that a gain upwards may not pass
 	Limit   bool    // a limiter takes what the peaks do not allow
+	// Moves are the filters of an advice, which come first: the trim is then that of the
+	// track behind them.
+	Moves []advice.Move
 }
 
 // Refusal says why no copy is made of a track.
@@ -27,6 +31,7 @@ type Plan struct {
 	Limited bool
 	Ceiling float64 // dBTP, of the limiter
 	Missing float64 // dB that the peaks do not allow
+	Moves   []advice.Move
 }
 
 // leastGain in dB is the least that a copy is made for: what a trim is rounded to.
@@ -38,33 +43,41 @@ func MakePlan(t *library.Track, o Options) (Plan, error) {
 		return Plan{}, &Refusal{why}
 	}
 	p := Plan{Target: float64(t.Reference.LUFS), Wanted: -float64(t.MismatchDB), Ceiling: o.Ceiling}
+	if p.Moves = o.Moves; len(p.Moves) > 0 {
+		return p, nil // until it was heard behind them
+	}
 	if t.Trim.TrimDB == 0 {
 		p.Gain = 0 // nothing is done for less than a trim is rounded to
 		p.Target += float64(t.MismatchDB)
 		p.Wanted = 0
 		return p, nil
 	}
-	peak, sample := float64(t.Peak.TruePeakDBTP), float64(t.Peak.SamplePeakDBFS)
-	over := peak + p.Wanted - o.Ceiling
-	switch {
-	case over > 0 && o.Limit:
+	peak := float64(t.Peak.TruePeakDBTP)
+	if peak+p.Wanted > o.Ceiling && o.Limit {
 		if !t.Trim.LimitingDB.Exists() {
 			return p, &Refusal{"no limiter brings it to its references: " + t.Trim.Words().Sentence()}
 		}
 		p.Limited = true
 		p.Gain = max(p.Wanted, float64(t.Trim.LimitingDB)+o.Ceiling-peak)
 		return p, nil
+	}
+	return p, p.turn(peak, float64(t.Peak.SamplePeakDBFS))
+}
+
+// turn finds the gain without a limiter for a true peak in dBTP and a highest sample in dBFS.
+func (p *Plan) turn(peak, sample float64) error {
+	switch {
 	case p.Wanted > 0:
-		if o.Ceiling-peak < leastGain {
-			return p, &Refusal{fmt.Sprintf("its peaks leave no room for %+.1f dB in the file: have a limiter take them, or trim it at the mixer", p.Wanted)}
+		if p.Ceiling-peak < leastGain {
+			return &Refusal{fmt.Sprintf("its peaks leave no room for %+.1f dB in the file: have a limiter take them, or trim it at the mixer", p.Wanted)}
 		}
-		p.Gain = min(p.Wanted, o.Ceiling-peak)
+		p.Gain = min(p.Wanted, p.Ceiling-peak)
 	default:
 		p.Gain = min(p.Wanted, -sample) // no sample is cut off
 	}
 	p.Missing = p.Wanted - p.Gain
 	p.Target -= p.Missing
-	return p, nil
+	return nil
 }
 
 // unfit says why no copy can be made of t, "" when one can.

@@ -33,6 +33,11 @@ func Copy(ctx context.Context, t *library.Track, dir string, o Options, keep fun
 	if err != nil {
 		return Done{}, err
 	}
+	if len(p.Moves) > 0 {
+		if err := p.hear(ctx, t, o, progress); err != nil {
+			return Done{}, err
+		}
+	}
 	name := filepath.Join(dir, Name(t, &p, o.Format))
 	note := strings.TrimSuffix(name, filepath.Ext(name)) + ".json"
 	files := output.Options{Fresh: true, Keep: keep}
@@ -67,7 +72,7 @@ func Copy(ctx context.Context, t *library.Track, dir string, o Options, keep fun
 func (p *Plan) write(ctx context.Context, w io.WriteSeeker, t *library.Track, f Format, progress func(float64)) (outcome, error) {
 	m := &t.Measurement.File
 	depth := m.BitDepth
-	exact := p.Gain == 0 && !p.Limited && depth != nil && *depth <= bits && !strings.HasPrefix(m.Codec, "pcm_f")
+	exact := p.Gain == 0 && !p.Limited && len(p.Moves) == 0 && depth != nil && *depth <= bits && !strings.HasPrefix(m.Codec, "pcm_f")
 	e, err := newEncoder(f, w, m.SampleRateHz, m.Channels, newQuantiser(exact), t)
 	if err != nil {
 		return outcome{}, err

@@ -97,7 +97,11 @@ func changes(r *compare.Result) string {
 			to++
 		}
 		if most != 0 {
-			parts = append(parts, fmt.Sprintf("%+.1f dB at most in the third octaves from %g to %g Hz", most, r.CentreHz[from], r.CentreHz[to-1]))
+			where := fmt.Sprintf("at %g Hz", r.CentreHz[from])
+			if to-1 > from {
+				where = fmt.Sprintf("at most from %g to %g Hz", r.CentreHz[from], r.CentreHz[to-1])
+			}
+			parts = append(parts, fmt.Sprintf("%+.1f dB %s", most, where))
 		}
 		from = max(to, from+1)
 	}

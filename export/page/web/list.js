@@ -393,8 +393,14 @@ function begin() {
   window.addEventListener('beforeprint', () => { limit = Infinity; lay(); sheets(); });
   filter(); // a browser may have kept what was typed
   if ($('#sort').value !== 'verdict' && !live) sort();
+  window.addEventListener('hashchange', openAsked);
+  openAsked();
+}
+
+// openAsked opens the track that the address names, also when a link or the user changes it.
+function openAsked() {
   const asked = byId.get(location.hash.slice(1));
-  if (asked) open(asked).then(() => opened.element.scrollIntoView());
+  if (asked && asked !== opened) open(asked).then(() => opened.element.scrollIntoView());
 }
 
 function further() {
