@@ -52,7 +52,7 @@ func BenchmarkTwoHours(b *testing.B) {
 	var before runtime.MemStats
 	runtime.GC()
 	runtime.ReadMemStats(&before)
-	defer debug.SetGCPercent(debug.SetGCPercent(30)) // as the program's leanGC
+	defer debug.SetGCPercent(debug.SetGCPercent(10)) // as the program's measuringGC
 	for b.Loop() {
 		e := &endless{minutes: 120}
 		stop, most := make(chan bool), make(chan uint64)

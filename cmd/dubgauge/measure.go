@@ -32,7 +32,7 @@ func (a *app) measure(cmd *cobra.Command, files []string) error {
 		library.Record
 		err error
 	}
-	debug.SetGCPercent(leanGC)
+	debug.SetGCPercent(measuringGC)
 	answers := make([]chan answer, len(files))
 	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
 	for i := range files {

@@ -48,7 +48,7 @@ unreadable, 1 the scan could not be done, 2 wrong call.`,
 			if f.from != "" {
 				return a.takeIn(cmd.Context(), db, f, args)
 			}
-			debug.SetGCPercent(leanGC)
+			debug.SetGCPercent(measuringGC)
 			return a.scan(cmd.Context(), db, args, f)
 		},
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -83,6 +83,7 @@ func (a *app) scan(ctx context.Context, db *library.DB, dirs []string, f scanFla
 	if err != nil {
 		return err
 	}
+	debug.SetGCPercent(leanGC)
 	return a.summarise(ctx, db, report, f.json)
 }
 
@@ -110,7 +111,7 @@ func (a *app) takeIn(ctx context.Context, db *library.DB, f scanFlags, args []st
 	if err != nil {
 		return err
 	}
-	debug.SetGCPercent(leanGC) // what follows has all tracks in memory
+	debug.SetGCPercent(leanGC)
 	return a.summarise(ctx, db, report, f.json)
 }
 

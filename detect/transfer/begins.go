@@ -13,8 +13,8 @@ const (
 	// beginReach is how far to either side, in cells, a beginning must be the greatest, and
 	// beginSpan over how many its place is the mean of: 29 and 3 ms.
 	beginReach, beginSpan = 40, 4
-	// maxBegins bounds the list.
-	maxBegins = 1 << 20
+	// maxBegins bounds the list: an hour of dense music.
+	maxBegins = 1 << 19
 )
 
 // begin is a cell in which the energy rises, by so many dB.

@@ -13,7 +13,8 @@ import (
 // much the signal between the samples is higher in 8: 2 kB a second at 44.1 kHz. The
 // latter is guessed from eight samples around the highest, and only where that is high.
 type Levels struct {
-	Cell   int      // samples a channel
+	Cell   int      // samples a channel; more in a track of hours
+	fold   int      // cells of the chunk in one of these
 	sample []uint16 // the upper half of a number in single precision
 	above  []uint8  // in steps of aboveStep of it
 	chunk  []level  // of the chunk at hand
@@ -38,7 +39,7 @@ func cellSpans(rate int) int {
 }
 
 func newLevels(rate int) Levels {
-	l := Levels{Cell: cellSpans(rate) * span}
+	l := Levels{Cell: cellSpans(rate) * span, fold: 1}
 	l.chunk = make([]level, chunk/l.Cell)
 	return l
 }
@@ -55,7 +56,7 @@ func (l *Levels) At(i int) float32 { return l.Sample(i) * (1 + aboveStep*float32
 // raise takes the levels of a channel's chunk, whose spans have been measured, into its
 // cells. highest is that of all samples so far.
 func (l *Levels) raise(x extents, buf []float32, highest float32) {
-	each := l.Cell / span
+	each := chunk / len(l.chunk) / span
 	for c := range l.chunk {
 		first := margin/span + c*each
 		at, top := first, x[first].level
@@ -74,15 +75,44 @@ func (l *Levels) raise(x extents, buf []float32, highest float32) {
 
 // put takes the cells of the chunk over, all channels being done.
 func (l *Levels) put() {
-	for i, c := range l.chunk {
-		code := uint16((math.Float32bits(c.sample) + 1<<15) >> 16)
-		above := uint8(0)
-		if c.true > c.sample {
-			above = uint8(min(math.MaxUint8, math.Round(float64(c.true/c.sample-1)/aboveStep)))
+	for from := 0; from < len(l.chunk); from += l.fold {
+		var c level
+		for _, o := range l.chunk[from : from+l.fold] {
+			c.sample, c.true = max(c.sample, o.sample), max(c.true, o.true)
 		}
-		l.sample, l.above = append(l.sample, code), append(l.above, above)
-		l.chunk[i] = level{}
+		code := uint16((math.Float32bits(c.sample) + 1<<15) >> 16)
+		l.sample, l.above = append(l.sample, code), append(l.above, aboveOf(c.true, c.sample))
 	}
+	clear(l.chunk)
+	if len(l.sample) >= mostCells && l.fold < len(l.chunk) {
+		l.halve()
+	}
+}
+
+// mostCells are kept: 100 minutes at 44.1 kHz. Beyond that cells are twice as long, so that a
+// set takes no more memory the longer it is.
+const mostCells = 1 << 22
+
+// halve makes one cell of every two. Of both it has what is higher.
+func (l *Levels) halve() {
+	n := len(l.sample) / 2
+	sample, above := make([]uint16, n, n+n/2), make([]uint8, n, n+n/2)
+	for i := range n {
+		a, b := l.At(2*i), l.At(2*i+1)
+		sample[i] = max(l.sample[2*i], l.sample[2*i+1]) // the order of the bits is that of the numbers
+		above[i] = aboveOf(max(a, b), math.Float32frombits(uint32(sample[i])<<16))
+	}
+	l.sample, l.above = sample, above
+	l.Cell *= 2
+	l.fold *= 2
+}
+
+// aboveOf says by how many steps of it a level is higher than the highest sample.
+func aboveOf(level, sample float32) uint8 {
+	if !(level > sample) || sample == 0 {
+		return 0
+	}
+	return uint8(min(math.MaxUint8, math.Round(float64(level/sample-1)/aboveStep)))
 }
 
 // nearHighest is the share of the highest sample so far from which a level is looked at more

@@ -149,3 +149,30 @@ func TestFinderPassesOverTheShadow(t *testing.T) {
 		t.Errorf("found at %v, want near 40, 90 and 160", at)
 	}
 }
+
+// Two cells made one have what is higher of both, and what follows goes on in cells of that
+// length.
+func TestHalve(t *testing.T) {
+	const rate = 44100
+	plain, halved := New(rate, 1), New(rate, 1)
+	r := rand.New(rand.NewPCG(8, 8))
+	x := make([]float32, 3*rate)
+	for i := range x {
+		x[i] = float32(0.9 * r.Float64() * math.Sin(float64(i)/7))
+	}
+	plain.Write([][]float32{x})
+	half := len(x) / 2
+	halved.Write([][]float32{x[:half]})
+	halved.levels.halve()
+	halved.Write([][]float32{x[half:]})
+	a, b := plain.Levels(), halved.Levels()
+	if b.Cell != 2*a.Cell || b.Len() < a.Len()/2 {
+		t.Fatalf("%d cells of %d, %d of %d", a.Len(), a.Cell, b.Len(), b.Cell)
+	}
+	for i := range a.Len() / 2 {
+		want := max(a.At(2*i), a.At(2*i+1))
+		if got := b.At(i); math.Abs(float64(got-want)) > 0.01*float64(want) || b.Sample(i) != max(a.Sample(2*i), a.Sample(2*i+1)) {
+			t.Fatalf("cell %d: %v, want %v", i, got, want)
+		}
+	}
+}
