@@ -85,6 +85,7 @@ func (m *Meter) upturned(ws []weigh) []Finding {
 				from, to = m.seconds(all[i].at), m.seconds(all[i+1].at)
 				i++
 			}
+			to = math.Min(to, m.seconds(m.total())) // the last block may be filled up
 			if a, b := m.blockAt(from, len(ws)), m.blockAt(to, len(ws)); a < b {
 				out = append(out, m.flip(ws[a:b], from, to))
 			}
