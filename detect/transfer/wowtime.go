@@ -41,7 +41,7 @@ func offs(times []float64, bpm float64) (t, off []float64) {
 	var slots [timeSlots][]float64
 	place := func(at float64) (slot int, d float64) {
 		k := math.Round(at / step)
-		return int(k) % timeSlots, at - k*step
+		return int(math.Mod(k, timeSlots)+timeSlots) % timeSlots, at - k*step // what begins in the first cells lies before 0
 	}
 	for _, at := range times {
 		slot, d := place(at)
