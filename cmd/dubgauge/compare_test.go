@@ -48,6 +48,9 @@ func writeHits(t *testing.T, path string, seed uint64, gain float64, silence int
 
 // compare finds what was done between two files and where, with a library and without one.
 func TestCompareCommand(t *testing.T) {
+	if testing.Short() {
+		t.Skip("lays half a minute of audio on each other nine times")
+	}
 	dir := t.TempDir()
 	music, db := filepath.Join(dir, "music"), filepath.Join(dir, "library.db")
 	if err := os.Mkdir(music, 0o700); err != nil {
