@@ -41,8 +41,8 @@ type Result struct {
 	// CentreHz and ChangeDB are third octaves: B over A, at equal level.
 	CentreHz []float64      `json:"centre_hz,omitempty"`
 	ChangeDB []detect.Value `json:"change_db,omitempty"`
-	// ReductionDB is the most that a limiter took off B's peaks which it left A, in dB; negative
-	// when A was limited more.
+	// ReductionDB is what a limiter took off B's loud moments which it left A, in dB: the most
+	// but for a hundredth of the time; negative when A was limited more.
 	ReductionDB detect.Value `json:"reduction_db"`
 	Differ      []Span       `json:"differ,omitempty"`
 }

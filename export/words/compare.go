@@ -41,7 +41,7 @@ func done(r *compare.Result) string {
 		}
 		return "Only the gain differs: B is " + louder(r.GainDB) + "."
 	case compare.Limiter:
-		return fmt.Sprintf("Only the limiter differs, and the gain: %s is limited more, by up to %.1f dB.",
+		return fmt.Sprintf("Only the limiter differs, and the gain: %s is limited more, by %.1f dB in its loud moments.",
 			either(float64(r.ReductionDB), "B", "A"), math.Abs(float64(r.ReductionDB)))
 	case compare.Equaliser:
 		return "Only the equaliser differs, and the gain: B is " + louder(r.GainDB) + "."
