@@ -55,6 +55,7 @@ const MeasureVersion = track.MeasureVersion
 type (
 	DB           = store.DB
 	TrackOptions = store.TrackOptions
+	Root         = store.Library
 	ScanOptions  = scan.Options
 	Progress     = scan.Progress
 	Report       = store.Report

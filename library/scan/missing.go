@@ -31,6 +31,11 @@ func (s *scan) finish(ctx context.Context) error {
 		if err := s.nameRoots(tx); err != nil {
 			return err
 		}
+		for _, p := range s.places {
+			if err := tx.NoteScan(p.Dir, now); err != nil {
+				return err
+			}
+		}
 		return tx.Forget(now.Add(-forgetAfter))
 	})
 	if err != nil {

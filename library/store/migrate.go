@@ -127,6 +127,12 @@ var migrations = []string{
 		PRIMARY KEY (a, b)
 	) WITHOUT ROWID;
 	CREATE INDEX matches_b ON matches(b);`,
+	// 12: when each root was last scanned to the end, apart from roots so that it counts as no
+	// change of the library.
+	`CREATE TABLE scans (
+		root INTEGER PRIMARY KEY REFERENCES roots(id) ON DELETE CASCADE,
+		at   INTEGER NOT NULL -- ns since 1970
+	);`,
 }
 
 // migrate makes or updates the tables. Two processes may do so at once: each
