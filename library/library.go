@@ -7,14 +7,17 @@
 //	judge              tracks held against each other
 //	store              the database
 //	scan               folders and files
+//	media              what is plugged in
 package library
 
 import (
 	"context"
 	"io"
+	"time"
 
 	"dubgauge/detect/standout"
 	"dubgauge/library/judge"
+	"dubgauge/library/media"
 	"dubgauge/library/scan"
 	"dubgauge/library/status"
 	"dubgauge/library/store"
@@ -56,6 +59,7 @@ type (
 	DB           = store.DB
 	TrackOptions = store.TrackOptions
 	Root         = store.Library
+	Medium       = media.Medium
 	ScanOptions  = scan.Options
 	Progress     = scan.Progress
 	Report       = store.Report
@@ -79,6 +83,20 @@ func Open(ctx context.Context, path string) (*DB, error) { return store.Open(ctx
 func Scan(ctx context.Context, db *DB, dirs []string, o ScanOptions) (Report, error) {
 	return scan.Run(ctx, db, dirs, o)
 }
+
+// ScanTrack measures the file of one track anew; see scan.One.
+func ScanTrack(ctx context.Context, db *DB, id int64, o ScanOptions) (Report, error) {
+	return scan.One(ctx, db, id, o)
+}
+
+// Glance counts what is named like tracks below dir, for a moment; see scan.Glance.
+func Glance(dir string, limit time.Duration) (tracks int, whole bool) { return scan.Glance(dir, limit) }
+
+// Media lists what is mounted; see media.Read.
+func Media() ([]Medium, error) { return media.Read() }
+
+// MusicFolder is the user's folder for music; see media.MusicFolder.
+func MusicFolder() string { return media.MusicFolder() }
 
 // ImportRecords stores records that were measured elsewhere; see
 // store.ImportRecords.

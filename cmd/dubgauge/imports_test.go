@@ -28,7 +28,8 @@ var roomsMayImport = map[string][]string{
 	"library/judge":  {"library/status", "library/track"},
 	"library/store":  {"library/judge", "library/status", "library/tags", "library/track"},
 	"library/scan":   {"library/status", "library/store", "library/tags", "library/track"},
-	"library":        {"library/judge", "library/scan", "library/status", "library/store", "library/track"},
+	"library/media":  {},
+	"library":        {"library/judge", "library/media", "library/scan", "library/status", "library/store", "library/track"},
 	"library/madeup": {"library/track"}, // for tests of the floor
 	"export/words":   {},
 	"export/output":  {},

@@ -41,31 +41,11 @@ func (l *lines) show(p library.Progress) {
 	}
 	if time.Since(l.last) >= lineEvery && p.Phase != "" {
 		l.last = time.Now()
-		fmt.Fprintln(l.out, progressWords(p))
+		fmt.Fprintln(l.out, words.Progress(p))
 	}
 }
 
 func (l *lines) done() {}
-
-// progressWords is one line about a scan.
-func progressWords(p library.Progress) string {
-	switch p.Phase {
-	case library.Looking:
-		return fmt.Sprintf("looking: %s found", words.Counted(p.Total, "track"))
-	case library.Comparing:
-		return fmt.Sprintf("comparing %s with what is known", words.Counted(p.Total, "track"))
-	case library.Matching:
-		return "looking for versions of one tune among " + words.Counted(p.Total, "track")
-	}
-	return fmt.Sprintf("%d of %s, %s, %s", p.Done, words.Counted(p.Total, "track"), speed(p), left(p.Left))
-}
-
-func speed(p library.Progress) string {
-	if p.Elapsed < time.Second {
-		return "starting"
-	}
-	return fmt.Sprintf("%.0f times realtime", p.AudioSeconds/p.Elapsed.Seconds())
-}
 
 // bar appears once there is something to measure.
 type bar struct {
@@ -97,7 +77,7 @@ func (b *bar) begin(p library.Progress) {
 		mpb.PrependDecorators(text(func(p library.Progress) string {
 			return fmt.Sprintf("%d of %s", p.Done, words.Counted(p.Total, "track"))
 		})),
-		mpb.AppendDecorators(text(speed), text(func(p library.Progress) string { return left(p.Left) })))
+		mpb.AppendDecorators(text(words.Speed), text(func(p library.Progress) string { return words.Left(p.Left) })))
 }
 
 func (b *bar) done() {

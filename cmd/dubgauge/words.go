@@ -1,8 +1,6 @@
 package main
 
 import (
-	"time"
-
 	"dubgauge/detect/standout"
 	"dubgauge/export/words"
 )
@@ -37,14 +35,6 @@ venue's engineer and local rules decide the level.`
 // verdictPaint is the attribute that a verdict is shown in.
 var verdictPaint = map[standout.Verdict]string{
 	standout.Check: yellow, standout.HoldBack: red, standout.Unreadable: red,
-}
-
-// left says how much longer a job takes.
-func left(d time.Duration) string {
-	if d < 0 {
-		return "working out the time left"
-	}
-	return words.Duration(d) + " left"
 }
 
 // heldAgainst says what a track was held against, and how to change that.

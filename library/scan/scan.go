@@ -24,6 +24,14 @@ import (
 // longer answers, or one about a folder, a pattern or the database; the report
 // is right for what was done.
 func Run(ctx context.Context, db *store.DB, dirs []string, o Options) (store.Report, error) {
+	s := newScan(db, o)
+	start := time.Now()
+	err := s.run(ctx, dirs)
+	return s.end(ctx, start, err)
+}
+
+// newScan is a run with its options filled in.
+func newScan(db *store.DB, o Options) *scan {
 	if o.FS == nil {
 		o.FS = OS
 	}
@@ -37,8 +45,11 @@ func Run(ctx context.Context, db *store.DB, dirs []string, o Options) (store.Rep
 	}
 	s := &scan{db: db, o: o, report: store.Report{Problems: []store.Problem{}}}
 	s.progress = newTracker(o.Progress)
-	start := time.Now()
-	err := s.run(ctx, dirs)
+	return s
+}
+
+// end is the report of a run that began at start and ended with err.
+func (s *scan) end(ctx context.Context, start time.Time, err error) (store.Report, error) {
 	s.progress.close()
 	p := s.progress.snapshot()
 	s.report.AudioSeconds, s.report.Elapsed = p.AudioSeconds, time.Since(start)
