@@ -26,20 +26,11 @@ func putFile(t *testing.T, db *DB, root, name string, seed int) {
 	}
 }
 
-func stateOf(t *testing.T, db *DB) string {
-	t.Helper()
-	s, err := db.State(context.Background())
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
-
 // TestState: every kind of change gives another state, as another connection sees it; reading,
 // the noting of a scan and the life signs of one give none.
 func TestState(t *testing.T) {
 	db := openTemp(t)
-	other, err := Open(context.Background(), db.Path())
+	other, err := Open(context.Background(), db.Path()) // another program's
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -68,7 +59,7 @@ func TestState(t *testing.T) {
 			return ss.Close()
 		}},
 		{"matching", true, func() error {
-			return db.Write(context.Background(), func(tx *Tx) error { return tx.exec(`INSERT INTO matched (hash) VALUES (7)`) })
+			return db.Write(context.Background(), func(tx *Tx) error { return tx.exec(`INSERT INTO matches (a, b, seconds) VALUES (7, 8, 20)`) })
 		}},
 	} {
 		before := stateOf(t, other)
@@ -76,7 +67,7 @@ func TestState(t *testing.T) {
 			t.Fatalf("%s: %v", c.name, err)
 		}
 		if after := stateOf(t, other); (after != before) != c.changes {
-			t.Errorf("%s: %s before, %s after", c.name, before, after)
+			t.Errorf("%s: %v before, %v after", c.name, before, after)
 		}
 	}
 	db.Close()
