@@ -60,6 +60,8 @@ type (
 	TrackOptions = store.TrackOptions
 	Root         = store.Library
 	Medium       = media.Medium
+	State        = store.State
+	Between      = store.Between
 	ScanOptions  = scan.Options
 	Progress     = scan.Progress
 	Report       = store.Report

@@ -26,9 +26,9 @@ func putFile(t *testing.T, db *DB, root, name string, seed int) {
 	}
 }
 
-// TestState: every kind of change gives another state, as another connection sees it; reading,
+// TestStateOfAnotherConnection: every kind of change gives another state, as another connection sees it; reading,
 // the noting of a scan and the life signs of one give none.
-func TestState(t *testing.T) {
+func TestStateOfAnotherConnection(t *testing.T) {
 	db := openTemp(t)
 	other, err := Open(context.Background(), db.Path()) // another program's
 	if err != nil {
