@@ -35,6 +35,13 @@ type Options struct {
 	Judge standout.Options
 	// Log gets a line for what went wrong; nil for nothing.
 	Log *log.Logger
+	// Scanner scans from the page; nil for a page without that.
+	Scanner Scanner
+	// Media lists what is mounted, and is asked each MediaEvery; nil and zero ask the system
+	// every two seconds. Music is the user's folder for music; empty for none.
+	Media      func() ([]library.Medium, error)
+	MediaEvery time.Duration
+	Music      string
 }
 
 const (
@@ -68,6 +75,12 @@ type Server struct {
 	segments chan struct{} // places to decode
 	held     chan struct{} // segments in memory
 
+	scans    *scans // nil where nothing can be scanned
+	watch    watch
+	news     news
+	quitting chan struct{} // closed by the button that ends the program
+	quitOnce sync.Once
+
 	marking sync.Mutex // one change of marks at a time, with what it remembers
 
 	mu     sync.Mutex // guards what follows
@@ -80,9 +93,9 @@ type Server struct {
 // New makes a server for what store holds. It is an http.Handler, guarded
 // already; Serve listens for it.
 func New(store Store, opts Options) *Server {
-	s := &Server{store: store, opts: opts, lock: newLock(), segments: make(chan struct{}, maxSegments), held: make(chan struct{}, maxHeld)}
+	s := &Server{store: store, opts: opts, lock: newLock(), segments: make(chan struct{}, maxSegments), held: make(chan struct{}, maxHeld), quitting: make(chan struct{})}
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET /{$}", s.page)
+	mux.HandleFunc("GET /{$}", s.home)
 	mux.HandleFunc("GET /track/{id}", s.track)
 	mux.HandleFunc("GET /audio/{id}", s.audio)
 	mux.HandleFunc("POST /marks", s.mark)
@@ -97,6 +110,7 @@ func New(store Store, opts Options) *Server {
 		})
 	}
 	mux.HandleFunc("GET /favicon.ico", func(w http.ResponseWriter, r *http.Request) { sendAsset(w, r, "icon.svg") })
+	s.openScans(mux)
 	s.handler = guard(s.lock.opens(mux))
 	return s
 }
@@ -143,14 +157,17 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	if h.ErrorLog == nil {
 		h.ErrorLog = log.New(io.Discard, "", 0)
 	}
+	defer s.beginWatch(base)()
 	done := make(chan error, 1)
 	go func() { done <- h.Serve(l) }()
 	select {
 	case err := <-done:
 		return err
 	case <-ctx.Done():
+	case <-s.quitting:
+		pause(ctx, quitAfter)
 	}
-	stop() // segments that are being sent stop
+	stop() // segments that are being sent stop, and events
 	late, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTime)
 	defer cancel()
 	err := h.Shutdown(late)

@@ -63,6 +63,7 @@ type page struct {
 	Frame           frame
 	Sheet           bool
 	Undo            Undo
+	Window          *Window
 	Message         string // instead of a track
 	One             *row   // the single track of a page of its own
 	HasRows, Hidden bool

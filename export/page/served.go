@@ -12,6 +12,8 @@ import (
 type Served struct {
 	// Undo is the last mark; the zero value is for nothing to take back.
 	Undo Undo
+	// Window is what goes on beside the list; nil for nothing.
+	Window *Window
 	// Listen offers references to listen to beside the single track; nil for
 	// none. It may give nil.
 	Listen func(t *library.Track, references []*library.Track) *Listen
@@ -25,8 +27,8 @@ type Undo struct {
 
 // The files that a page of a server refers to.
 const (
-	styleLink = `<link rel="stylesheet" href="/assets/page.css"><link rel="icon" href="/assets/icon.svg">`
-	scripts   = `<script type="module" src="/assets/list.js"></script><script type="module" src="/assets/live.js"></script><script type="module" src="/assets/listen.js"></script>`
+	styleLink = `<link rel="stylesheet" href="/assets/page.css"><link rel="stylesheet" href="/assets/window.css"><link rel="icon" href="/assets/icon.svg">`
+	scripts   = `<script type="module" src="/assets/list.js"></script><script type="module" src="/assets/live.js"></script><script type="module" src="/assets/listen.js"></script><script type="module" src="/assets/window.js"></script>`
 )
 
 // List writes the page of a library whose rows lead to pages of their own.
@@ -80,7 +82,7 @@ func Message(w io.Writer, text string) error {
 }
 
 func (s Served) write(w io.Writer, name string, p *page) error {
-	p.Live, p.Style, p.Script, p.Undo = true, styleLink, scripts, s.Undo
+	p.Live, p.Style, p.Script, p.Undo, p.Window = true, styleLink, scripts, s.Undo, s.Window
 	return templates.ExecuteTemplate(w, name, p)
 }
 

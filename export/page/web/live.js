@@ -19,7 +19,7 @@ async function fetched(path) {
 }
 
 // refresh takes over what the server now says.
-async function refresh(focused) {
+export async function refresh(focused) {
   const page = await fetched('/');
   const id = openId();
   close();

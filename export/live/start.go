@@ -1,0 +1,163 @@
+package live
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"slices"
+	"time"
+
+	"dubgauge/export/page"
+	"dubgauge/export/words"
+	"dubgauge/library"
+)
+
+const (
+	// glanceTime is how long the folders that were never scanned are looked through, each.
+	glanceTime = 150 * time.Millisecond
+	// mostGlances are looked through for one page.
+	mostGlances = 8
+	// quitAfter is how long the last page may take to fetch its style sheet.
+	quitAfter = time.Second
+)
+
+// home is the list, or, where there is none and none begins, the page of folders.
+func (s *Server) home(w http.ResponseWriter, r *http.Request) {
+	if s.scans == nil || s.scans.now() != nil {
+		s.page(w, r)
+		return
+	}
+	tracks, err := s.library(r.Context(), false)
+	if err == nil && len(tracks) == 0 {
+		http.Redirect(w, r, "/start", http.StatusSeeOther)
+		return
+	}
+	s.page(w, r)
+}
+
+// start is the page of folders.
+func (s *Server) start(w http.ResponseWriter, r *http.Request) {
+	p, err := s.folders(r.Context())
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	s.send(w, r, func(out io.Writer) error { return page.WriteStart(out, p) })
+}
+
+// startAgain is the page of folders with what is wrong with the one that was typed.
+func (s *Server) startAgain(w http.ResponseWriter, r *http.Request, typed string, wrong error) {
+	status := scanStatus(wrong)
+	p, err := s.folders(r.Context())
+	if err != nil || status == 0 || r.Header.Get("Accept") == "text/plain" {
+		s.scanAnswer(w, r, wrong)
+		return
+	}
+	p.Typed, p.Wrong = typed, words.Capital(wrong.Error())+"."
+	s.send(statusWriter{w, status}, r, func(out io.Writer) error { return page.WriteStart(out, p) })
+}
+
+// statusWriter answers with a status other than 200.
+type statusWriter struct {
+	http.ResponseWriter
+	status int
+}
+
+func (w statusWriter) Write(b []byte) (int, error) {
+	w.WriteHeader(w.status)
+	return w.ResponseWriter.Write(b)
+}
+
+// folders is what is known of libraries and of folders that could be scanned.
+func (s *Server) folders(ctx context.Context) (page.Start, error) {
+	known, err := s.opts.Scanner.Libraries(ctx, s.opts.Judge)
+	if err != nil {
+		return page.Start{}, err
+	}
+	p := page.Start{Window: s.window()}
+	for _, l := range known {
+		p.HasTracks = p.HasTracks || l.Tracks > 0
+		p.Libraries = append(p.Libraries, libraryPlace(l, library.PluggedIn(l.Root)))
+	}
+	for _, dir := range s.worthScanning(known) {
+		p.Folders = append(p.Folders, newPlace(dir))
+	}
+	return p, nil
+}
+
+// libraryPlace says what is known of a library.
+func libraryPlace(l library.Root, here bool) page.Place {
+	p := page.Place{Name: folderName(l.Root), Dir: l.Root, Said: words.Counted(l.Tracks, "track")}
+	switch {
+	case l.Out > 0:
+		p.Said += fmt.Sprintf(", %d not ready", l.Out)
+	case l.Tracks > 0:
+		p.Said += ", all ready"
+	}
+	if l.Scanned.IsZero() {
+		p.Said += "; not scanned to its end yet"
+	} else {
+		p.Said += "; scanned " + words.Day(l.Scanned)
+	}
+	if !here {
+		p.Said += "; not plugged in"
+		return p
+	}
+	if p.Go = "Scan again"; l.Scanned.IsZero() {
+		p.Go = "Go on"
+	}
+	return p
+}
+
+// worthScanning are media that are plugged in and the folder for music, but for those that lie in
+// a library.
+func (s *Server) worthScanning(known []library.Root) []string {
+	var dirs []string
+	add := func(dir string) {
+		inside := func(l library.Root) bool { return within(dir, l.Root) }
+		if dir != "" && !slices.Contains(dirs, dir) && !slices.ContainsFunc(known, inside) {
+			dirs = append(dirs, dir)
+		}
+	}
+	media, err := s.opts.Media()
+	for _, m := range media {
+		if err == nil && m.Removable {
+			add(m.Dir)
+		}
+	}
+	add(s.opts.Music)
+	return dirs[:min(len(dirs), mostGlances)]
+}
+
+// newPlace says of a folder that was not scanned what a moment's look shows.
+func newPlace(dir string) page.Place {
+	n, whole := library.Glance(dir, glanceTime)
+	p := page.Place{Name: folderName(dir), Dir: dir, Go: "Scan"}
+	switch {
+	case n == 0 && whole:
+		p.Said = "No track was found in it."
+	case whole:
+		p.Said = words.Counted(n, "track") + " by their names."
+	case n == 0:
+		p.Said = "None found at a glance; there is more to look through."
+	default:
+		p.Said = "At least " + words.Counted(n, "track") + " by their names."
+	}
+	return p
+}
+
+// quit ends the program, as Ctrl-C does.
+func (s *Server) quit(w http.ResponseWriter, r *http.Request) {
+	s.send(w, r, page.Ended)
+	s.quitOnce.Do(func() { close(s.quitting) })
+}
+
+// notByAddress answers who types the address of a form.
+func notByAddress(w http.ResponseWriter, r *http.Request) {
+	w.Header().Set("Allow", http.MethodPost)
+	refuse(w, r, http.StatusMethodNotAllowed, errByAddress.Error())
+}
+
+var errByAddress = errors.New("this is done by a button of the page: go back to the list")
