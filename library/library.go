@@ -65,6 +65,7 @@ type (
 	ScanOptions  = scan.Options
 	Progress     = scan.Progress
 	Report       = store.Report
+	Problem      = store.Problem
 )
 
 // The phases of a scan.

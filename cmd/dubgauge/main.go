@@ -5,6 +5,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"os/signal"
 	"syscall"
@@ -12,7 +13,9 @@ import (
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), ending()...)
-	status := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
+	status := runStarted(howStarted(), os.Args[1:], os.Stdin,
+		func(args []string) int { return run(ctx, args, os.Stdin, os.Stdout, os.Stderr) },
+		func(line string) { fmt.Fprintln(os.Stderr, line) })
 	stop()
 	os.Exit(status)
 }

@@ -96,6 +96,7 @@ func stoppable(ctx context.Context, command func() error) error {
 type usageError struct{ error }
 
 func (a *app) rootCommand() *cobra.Command {
+	cobra.MousetrapHelpText = "" // a double click on Windows is for runStarted
 	root := &cobra.Command{
 		Use:           "dubgauge",
 		Short:         "Which tracks are ready to be played next to released records",

@@ -17,6 +17,7 @@ to be played next to released records, which would stand out in level or in low
 end, by how much, and what to do about it. The music is only ever read.`
 
 	rootExample = `  dubgauge demo                       make a small library, scan it, look at it
+  dubgauge serve /media/STICK --open  scan it in the browser, listen, mark, print
   dubgauge scan /media/STICK          measure what is new, say what stands out
   dubgauge list                       every track, worst first
   dubgauge show "bootleg v7"          one track: all figures, and why

@@ -117,7 +117,7 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) {
 	}
 	for ctx := r.Context(); l.sendNews(s) == nil; {
 		if waitForNews(ctx, l.next) {
-			_ = l.send("event: end\ndata: \n\n") // where it is the window that left, nobody hears it
+			_ = l.send("event: end\ndata: end\n\n") // where it is the window that left, nobody hears it
 			return
 		}
 	}
@@ -166,7 +166,7 @@ func (l *listener) sendNews(s *Server) error {
 	}
 	if at := s.news.at(); at != l.known {
 		l.known = at
-		fmt.Fprintf(&b, "event: library\nid: %s\ndata: \n\n", at)
+		fmt.Fprintf(&b, "event: library\nid: %[1]s\ndata: %[1]s\n\n", at)
 	}
 	if b.Len() == 0 {
 		b.WriteString(": here\n\n")

@@ -28,7 +28,7 @@ func (s *Server) page(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s.send(w, r, func(out io.Writer) error {
-		return page.List(out, tracks, s.options(), page.ParseFilter(r.URL.Query()), page.Served{Undo: s.lastMark()})
+		return page.List(out, tracks, s.options(), page.ParseFilter(r.URL.Query()), page.Served{Undo: s.lastMark(), Window: s.window()})
 	})
 }
 

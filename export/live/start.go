@@ -77,9 +77,14 @@ func (s *Server) folders(ctx context.Context) (page.Start, error) {
 		return page.Start{}, err
 	}
 	p := page.Start{Window: s.window()}
+	j := s.scans.now()
 	for _, l := range known {
 		p.HasTracks = p.HasTracks || l.Tracks > 0
-		p.Libraries = append(p.Libraries, libraryPlace(l, library.PluggedIn(l.Root)))
+		place := libraryPlace(l, library.PluggedIn(l.Root))
+		if j != nil && j.running && touches(j.dirs, l.Root) {
+			place.Said, place.Go = words.Counted(l.Tracks, "track")+" so far; it is being scanned", ""
+		}
+		p.Libraries = append(p.Libraries, place)
 	}
 	for _, dir := range s.worthScanning(known) {
 		p.Folders = append(p.Folders, newPlace(dir))
