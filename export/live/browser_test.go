@@ -127,7 +127,8 @@ func TestTheDotsNameAndOpenTracks(t *testing.T) {
 	other := named(t, db, "loose/nobody knows.wav")
 	place := browser.Eval[[]float64](t, ctx, fmt.Sprintf(`(() => {
 		scrollTo(0, 0);
-		const [x, y] = document.querySelector('#t%d').dataset.x.split(' ').map(Number);
+		const dots = document.querySelector('[data-plot=level] .stage').dataset.dots.split(' ').map(Number);
+		const [x, y] = dots.slice(dots.findIndex((id, i) => i %% 3 === 0 && id === %d) + 1);
 		const r = document.querySelector('[data-plot=level] .stage').getBoundingClientRect();
 		return [r.left + x * r.width / 480, r.top + y * r.width / 480];
 	})()`, other.ID))

@@ -11,7 +11,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"dubgauge/export/page"
 	"dubgauge/export/words"
@@ -37,6 +36,7 @@ type undoStep struct {
 	id            int64
 	what          string
 	before, after map[int64]library.Marks
+	was, is       known // the library before and behind it; of the last step alone
 }
 
 // markChange gives what a mark does. Each sets a state: asked for again, it changes
@@ -89,17 +89,17 @@ func parseMark(r *http.Request) (ids []int64, change func(library.Marks) library
 	return ids, change, said, nil
 }
 
-// change writes marks to the database, keeps the step for undo and reads the verdicts
+// change writes marks to the database, keeps the step for undo and judges the tracks
 // anew. What was written can be undone also when that fails.
 func (s *Server) change(ctx context.Context, ids []int64, change func(library.Marks) library.Marks, said string) error {
 	ctx = context.WithoutCancel(ctx) // what is written must be remembered
 	s.marking.Lock()
 	defer s.marking.Unlock()
-	tracks, err := s.library(ctx, false)
+	was, err := s.latest(ctx)
 	if err != nil {
 		return err
 	}
-	before, err := s.store.SetMarks(ctx, ids, change)
+	before, at, err := s.store.MarkBetween(ctx, ids, change)
 	if err != nil {
 		return err
 	}
@@ -108,25 +108,47 @@ func (s *Server) change(ctx context.Context, ids []int64, change func(library.Ma
 		step.after[id] = change(m)
 	}
 	s.keep(step)
-	after, err := s.library(ctx, true)
+	is, err := s.follow(ctx, was, at, step.after)
 	if err != nil {
 		return err
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	step.what = describe(tracks, after, ids, said)
+	step.what = describe(was.tracks, is.tracks, ids, said)
+	step.was, step.is = was, is
 	return nil
 }
 
-// keep remembers a step, and that what was read before is no longer so.
+// follow is the library behind a change of marks: judged in memory where the change is all
+// that happened to it, else read.
+func (s *Server) follow(ctx context.Context, was known, at library.Between, marks map[int64]library.Marks) (known, error) {
+	if at.Before == was.state {
+		if after, err := s.store.Rejudge(ctx, was.tracks, marks, s.opts.Judge); err == nil {
+			return s.taken(after, at.After), nil
+		}
+	}
+	return s.latest(ctx)
+}
+
+// taken has these tracks be the library.
+func (s *Server) taken(tracks []library.Track, state library.State) known {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.take(tracks, state)
+	return s.known
+}
+
+// keep remembers a step. Of those before it, only the marks are kept.
 func (s *Server) keep(step *undoStep) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.steps++
 	step.id = s.steps
+	for _, u := range s.undo {
+		u.was, u.is = known{}, known{}
+	}
 	s.undo = append(s.undo, step)
 	s.undo = s.undo[max(0, len(s.undo)-maxUndo):]
-	s.read = time.Time{}
 }
 
 // describe says what was done, and how many verdicts of other tracks it changed.
@@ -174,14 +196,17 @@ func (s *Server) undoStep(ctx context.Context, id int64) error {
 	if step == nil {
 		return errNoUndo
 	}
-	restored, err := s.store.RestoreMarks(ctx, step.before, step.after)
+	k, err := s.latest(ctx)
+	if err != nil {
+		return err
+	}
+	restored, at, err := s.store.RestoreBetween(ctx, step.before, step.after)
 	since := errors.Is(err, library.ErrMarkedSince)
 	if err != nil && !since {
 		return err
 	}
 	s.mu.Lock()
 	s.undo = slices.DeleteFunc(s.undo, func(o *undoStep) bool { return o == step })
-	s.read = time.Time{}
 	s.mu.Unlock()
 	switch {
 	case since:
@@ -189,7 +214,11 @@ func (s *Server) undoStep(ctx context.Context, id int64) error {
 	case restored == 0:
 		return errUndoGone
 	}
-	_, err = s.library(ctx, true)
+	if step.is.version > 0 && k.version == step.is.version && at.Before == k.state {
+		s.taken(step.was.tracks, at.After) // all is as it was
+		return nil
+	}
+	_, err = s.follow(ctx, k, at, step.before)
 	return err
 }
 
@@ -215,14 +244,18 @@ func (s *Server) lastMark() page.Undo {
 	return page.Undo{}
 }
 
-// answer goes back to where the form was, for browsers without JavaScript; the
-// page's script asks for nothing but the outcome.
+// answer goes back to where the form was, for browsers without JavaScript. The page's script
+// gets what changed since the state that the form names.
 func (s *Server) answer(w http.ResponseWriter, r *http.Request, err error) {
 	if err != nil {
 		s.fail(w, r, err)
 		return
 	}
-	if r.Header.Get("Accept") == "text/plain" {
+	switch r.Header.Get("Accept") {
+	case "application/json":
+		s.sendChanges(w, r, r.PostForm.Get("since"))
+		return
+	case "text/plain":
 		w.WriteHeader(http.StatusNoContent)
 		return
 	}

@@ -17,19 +17,22 @@ import (
 	"dubgauge/library"
 )
 
-func (s *Server) options() page.Options {
-	return page.Options{Title: s.opts.Title, Judge: s.opts.Judge}
+func (s *Server) options(ctx context.Context) page.Options {
+	return page.Options{Title: s.opts.Title, Judge: s.opts.Judge, Fill: s.filler(ctx),
+		Spectra: func(ids []int64) ([]library.Spectrum, error) { return s.store.Spectra(ctx, ids) }}
+}
+
+func (s *Server) filler(ctx context.Context) whole.Fill {
+	return func(tracks []*library.Track) error { return s.store.Fill(ctx, tracks) }
 }
 
 func (s *Server) page(w http.ResponseWriter, r *http.Request) {
-	tracks, err := s.library(r.Context(), false)
+	shelf, err := s.laid(r.Context())
 	if err != nil {
 		s.fail(w, r, err)
 		return
 	}
-	s.send(w, r, func(out io.Writer) error {
-		return page.List(out, tracks, s.options(), page.ParseFilter(r.URL.Query()), page.Served{Undo: s.lastMark(), Window: s.window()})
-	})
+	s.send(w, r, func(out io.Writer) error { return shelf.ListBeside(out, page.ParseFilter(r.URL.Query()), s.window()) })
 }
 
 func (s *Server) track(w http.ResponseWriter, r *http.Request) {
@@ -39,17 +42,17 @@ func (s *Server) track(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s.send(w, r, func(out io.Writer) error {
-		return page.Single(out, tracks, t, s.options(), page.Served{Undo: s.lastMark(), Listen: newListen})
+		return page.Single(out, tracks, t, s.options(r.Context()), page.Served{Undo: s.lastMark(), Listen: newListen})
 	})
 }
 
 func (s *Server) export(w http.ResponseWriter, r *http.Request) {
-	tracks, err := s.library(r.Context(), true)
+	tracks, err := s.library(r.Context())
 	if err != nil {
 		s.fail(w, r, err)
 		return
 	}
-	write, kind := form(r.PathValue("name"), s.options())
+	write, kind := form(r.PathValue("name"), s.options(r.Context()))
 	if write == nil {
 		s.fail(w, r, errNoPage)
 		return
@@ -71,7 +74,9 @@ func form(name string, opts page.Options) (write func(io.Writer, []library.Track
 	}
 	type filling = func(io.Writer, []library.Track, words.SortKey, whole.Fill) error
 	asTheyAre := func(write filling) func(io.Writer, []library.Track, words.SortKey) error {
-		return func(w io.Writer, tracks []library.Track, key words.SortKey) error { return write(w, tracks, key, nil) }
+		return func(w io.Writer, tracks []library.Track, key words.SortKey) error {
+			return write(w, tracks, key, opts.Fill)
+		}
 	}
 	switch name {
 	case "trims.csv":
@@ -86,17 +91,17 @@ func form(name string, opts page.Options) (write func(io.Writer, []library.Track
 	return nil, ""
 }
 
-// find returns the track whose number is in the path, of any root that is served.
+// find returns all tracks and, with its whole record, the one whose number is in the path.
 func (s *Server) find(r *http.Request) ([]library.Track, *library.Track, error) {
-	tracks, err := s.library(r.Context(), false)
+	tracks, err := s.library(r.Context())
 	if err != nil {
 		return nil, nil, err
 	}
 	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
 	if err == nil {
 		for i := range tracks {
-			if t := &tracks[i]; t.ID == id {
-				return tracks, t, nil
+			if t := tracks[i]; t.ID == id {
+				return tracks, &t, s.store.Fill(r.Context(), []*library.Track{&t})
 			}
 		}
 	}

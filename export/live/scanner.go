@@ -62,8 +62,8 @@ func (s *Server) beginWatch(ctx context.Context) (end func()) {
 	ctx, stop := context.WithCancel(ctx)
 	context.AfterFunc(ctx, s.scans.end)
 	var wg sync.WaitGroup
-	wg.Go(func() { s.follow(ctx) })
-	wg.Go(func() { s.lookAround(ctx) })
+	wg.Go(func() { s.watchLibrary(ctx) })
+	wg.Go(func() { s.watchMedia(ctx) })
 	return func() {
 		stop()
 		s.scans.close()

@@ -29,7 +29,7 @@ func (s *Server) home(w http.ResponseWriter, r *http.Request) {
 		s.page(w, r)
 		return
 	}
-	tracks, err := s.library(r.Context(), false)
+	tracks, err := s.library(r.Context())
 	if err == nil && len(tracks) == 0 {
 		http.Redirect(w, r, "/start", http.StatusSeeOther)
 		return

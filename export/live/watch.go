@@ -187,8 +187,8 @@ func (n noticed) note() page.Note {
 	return page.Note{Said: name + " is plugged in, and was not scanned yet.", Dir: n.dir, Go: "Scan " + name}
 }
 
-// lookAround looks at media and libraries now and then until ctx ends.
-func (s *Server) lookAround(ctx context.Context) {
+// watchMedia looks at media and libraries now and then until ctx ends.
+func (s *Server) watchMedia(ctx context.Context) {
 	every(ctx, s.opts.MediaEvery, func() {
 		media, err := s.opts.Media()
 		if err != nil {
@@ -204,22 +204,14 @@ func (s *Server) lookAround(ctx context.Context) {
 	})
 }
 
-// follow notices changes of the library until ctx ends, whoever made them.
-func (s *Server) follow(ctx context.Context) {
+// watchLibrary notices changes of the library until ctx ends, whoever made them.
+func (s *Server) watchLibrary(ctx context.Context) {
 	every(ctx, stateEvery, func() {
 		state, err := s.opts.Scanner.State(ctx)
 		if err == nil && s.news.move(state) {
-			s.stale()
 			s.tell()
 		}
 	})
-}
-
-// stale makes the tracks be read anew.
-func (s *Server) stale() {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.read = time.Time{}
 }
 
 // every does something at once and then again and again, until ctx ends.

@@ -45,7 +45,7 @@ type dotPlot struct {
 	BandLabel string
 	LabelX    string
 	LabelSide string // anchor of the label: start or end
-	places    map[int64]string
+	Dots      string // where each track's dot lies, from left to right: its number, x and y, each behind a space
 	lo, hi    float64
 }
 
@@ -61,7 +61,7 @@ func lowEndOf(t *library.Track) detect.Value { return t.LowEnd.LowDB }
 
 // newDotPlot lays the tracks out. refs are the figures of the library's references.
 func newDotPlot(id, title, unit string, tracks []*library.Track, refs standout.Stat, of quantityOf) dotPlot {
-	p := dotPlot{ID: id, Title: title, Unit: unit, places: map[int64]string{}}
+	p := dotPlot{ID: id, Title: title, Unit: unit}
 	shown := make([]*library.Track, 0, len(tracks))
 	for _, t := range tracks {
 		if of(t).Exists() && !t.Marks.Ignore {

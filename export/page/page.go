@@ -64,6 +64,9 @@ type page struct {
 	Sheet           bool
 	Undo            Undo
 	Window          *Window
+	State           string // of what is served, see Delta
+	Total           int    // tracks, whatever the filter
+	Order           words.SortKey
 	Message         string // instead of a track
 	One             *row   // the single track of a page of its own
 	HasRows, Hidden bool
@@ -92,7 +95,7 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) (*pag
 		Title: cmp.Or(opts.Title, "Trim sheet"), Date: words.Day(opts.Now), Live: !details, Filter: f, Frame: newFrame(),
 		Level:   newDotPlot("level", "Level of every track", "LUFS", sorted, g.stats[standout.Level], levelOf),
 		LowEnd:  newDotPlot("low", "Low end of every track", "dB", sorted, g.stats[standout.LowEnd], lowEndOf),
-		Summary: summary(sorted), Held: words.HeldAgainst(len(sorted), g.tracks), Ceiling: words.Ceiling(opts.Judge), HasRows: len(sorted) > 0,
+		Summary: summary(sorted), Held: words.HeldAgainst(len(sorted), g.tracks), Ceiling: words.Ceiling(opts.Judge), HasRows: len(sorted) > 0, Total: len(sorted), Order: f.sort(),
 		FirstRows: firstRows, SheetRows: sheetRows, sticks: sticksOf(sorted),
 	}
 	if details && len(sorted) > mostDetails {

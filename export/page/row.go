@@ -2,6 +2,7 @@ package page
 
 import (
 	"cmp"
+	"html/template"
 	"strings"
 
 	"dubgauge/detect/standout"
@@ -20,12 +21,12 @@ type row struct {
 	Info                        string
 	Past, Mismatch, Low, Sub    string
 	BPM, Key                    string
-	LevelAt, LowAt              string
 	Ignored                     bool
 	Missing                     bool
 	Live                        bool   // has a page of its own
 	Sheet                       string // what heads the printed page that begins with this row
 	Detail                      *detail
+	HTML                        template.HTML // the row as it was written before
 }
 
 func newRow(t *library.Track, p *page) row {
@@ -35,7 +36,7 @@ func newRow(t *library.Track, p *page) row {
 		Trim: words.Page.Trim(t), Question: words.Questioned(t), Info: infoWords(t),
 		Past: words.Data.Number(t.Past, 4), Mismatch: words.Data.Number(t.MismatchDB, 4), Low: words.Data.Number(words.Deviation(t, standout.LowEnd).DB, 4), Sub: words.Data.Number(words.Deviation(t, standout.Sub).DB, 4),
 		BPM: words.Page.Number(words.Tempo(t), 1), Key: words.Clean(words.KeyName(t)),
-		LevelAt: p.Level.places[t.ID], LowAt: p.LowEnd.places[t.ID], Ignored: t.Marks.Ignore, Missing: t.Missing(), Live: p.Live,
+		Ignored: t.Marks.Ignore, Missing: t.Missing(), Live: p.Live,
 	}
 	if words.BakedLess(t) && !r.Question {
 		r.Baked = cmp.Or(words.Page.Signed(t.Trim.SafeDB, 1), "none")

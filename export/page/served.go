@@ -27,18 +27,9 @@ type Undo struct {
 
 // The files that a page of a server refers to.
 const (
-	styleLink = `<link rel="stylesheet" href="/assets/page.css"><link rel="stylesheet" href="/assets/window.css"><link rel="icon" href="/assets/icon.svg">`
-	scripts   = `<script type="module" src="/assets/list.js"></script><script type="module" src="/assets/live.js"></script><script type="module" src="/assets/listen.js"></script><script type="module" src="/assets/window.js"></script>`
+	styleLink   = `<link rel="stylesheet" href="/assets/page.css"><link rel="stylesheet" href="/assets/window.css"><link rel="icon" href="/assets/icon.svg">`
+	scriptLinks = `<script type="module" src="/assets/list.js"></script><script type="module" src="/assets/live.js"></script><script type="module" src="/assets/listen.js"></script><script type="module" src="/assets/window.js"></script>`
 )
-
-// List writes the page of a library whose rows lead to pages of their own.
-func List(w io.Writer, tracks []library.Track, opts Options, f Filter, s Served) error {
-	p, err := newPage(tracks, opts, f, false)
-	if err != nil {
-		return err
-	}
-	return s.write(w, "page", p)
-}
 
 // Single writes the page of one track t of tracks.
 func Single(w io.Writer, tracks []library.Track, t *library.Track, opts Options, s Served) error {
@@ -82,7 +73,7 @@ func Message(w io.Writer, text string) error {
 }
 
 func (s Served) write(w io.Writer, name string, p *page) error {
-	p.Live, p.Style, p.Script, p.Undo, p.Window = true, styleLink, scripts, s.Undo, s.Window
+	p.Live, p.Style, p.Script, p.Undo, p.Window = true, styleLink, scriptLinks, s.Undo, s.Window
 	return templates.ExecuteTemplate(w, name, p)
 }
 

@@ -2,7 +2,6 @@ package page
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"dubgauge/detect/standout"
@@ -20,6 +19,7 @@ func (p *dotPlot) place(sorted []*library.Track, of quantityOf) {
 	p.Radius = svg(pitch * 0.42)
 	paths := map[string]*strings.Builder{}
 	stack := map[int]int{}
+	var places strings.Builder
 	for _, t := range sorted {
 		bin := int(p.x(float64(of(t))) / pitch)
 		x, y := (float64(bin)+0.5)*pitch, plotFloor-2-(float64(stack[bin])+0.5)*pitch
@@ -29,8 +29,9 @@ func (p *dotPlot) place(sorted []*library.Track, of quantityOf) {
 			paths[class] = &strings.Builder{}
 		}
 		dot(paths[class], t.Status, x, y, pitch*0.42)
-		p.places[t.ID] = svg(math.Round(x)) + " " + svg(math.Round(y))
+		fmt.Fprintf(&places, " %d %.0f %.0f", t.ID, x, y)
 	}
+	p.Dots = strings.TrimPrefix(places.String(), " ")
 	for _, class := range dotClasses {
 		if b := paths[class]; b != nil {
 			p.Paths = append(p.Paths, dotPath{class, b.String()})

@@ -58,16 +58,16 @@ type Place struct {
 
 // WriteStart writes the page that one begins at.
 func WriteStart(w io.Writer, s Start) error {
-	return templates.ExecuteTemplate(w, "start", startPage{Start: s, Style: styleLink, Script: scripts, Title: "Start", Live: true})
+	return templates.ExecuteTemplate(w, "start", startPage{Start: s, Style: styleLink, Script: scriptLinks, Title: "Start", Live: true})
 }
 
 // startPage has what the head of a page asks for.
 type startPage struct {
 	Start
-	Title, Policy string
-	One           *row
-	Live          bool
-	Style, Script template.HTML
+	Title, Policy, State string
+	One                  *row
+	Live                 bool
+	Style, Script        template.HTML
 }
 
 // Ended writes the page that says that the program has ended.
