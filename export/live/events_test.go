@@ -18,6 +18,9 @@ import (
 	"dubgauge/library"
 )
 
+// plain is a client that keeps no connection.
+var plain = &http.Client{Transport: &http.Transport{DisableKeepAlives: true}}
+
 // stream reads the events of a server.
 type stream struct {
 	t      *testing.T
@@ -37,7 +40,7 @@ func listenTo(t *testing.T, url, known string) *stream {
 	if known != "" {
 		r.Header.Set("Last-Event-ID", known)
 	}
-	answer, err := (&http.Client{Transport: &http.Transport{DisableKeepAlives: true}}).Do(r)
+	answer, err := plain.Do(r)
 	if err != nil {
 		t.Fatal(err)
 	}

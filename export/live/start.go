@@ -82,12 +82,19 @@ func (s *Server) folders(ctx context.Context) (page.Start, error) {
 		p.HasTracks = p.HasTracks || l.Tracks > 0
 		place := libraryPlace(l, library.PluggedIn(l.Root))
 		if j != nil && j.running && touches(j.dirs, l.Root) {
-			place.Said, place.Go = words.Counted(l.Tracks, "track")+" so far; it is being scanned", ""
+			place.Said = words.Counted(l.Tracks, "track") + " so far; it is being scanned"
 		}
 		p.Libraries = append(p.Libraries, place)
 	}
 	for _, dir := range s.worthScanning(known) {
 		p.Folders = append(p.Folders, newPlace(dir))
+	}
+	if p.Window.Runs() { // one at a time
+		for _, places := range [][]page.Place{p.Libraries, p.Folders} {
+			for i := range places {
+				places[i].Go = ""
+			}
+		}
 	}
 	return p, nil
 }

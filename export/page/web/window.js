@@ -32,7 +32,8 @@ function show(now) {
   hide('#scan-problems', !now.problems.length);
   list('#scan-problems ul', now.problems, text => element('li', text));
   list('#scan-notes', now.notes, note);
-  for (const button of document.querySelectorAll('.start .type button, .places button')) button.disabled = runs;
+  const type = $('.type button');
+  if (type) type.disabled = runs;
 }
 
 // told shows what the server says; the page of folders follows when a scan began or ended, or a
