@@ -82,6 +82,7 @@ type Server struct {
 	scans    *scans // nil where nothing can be scanned
 	watch    watch
 	news     news
+	glances  glances
 	quitting chan struct{} // closed by the button that ends the program
 	quitOnce sync.Once
 

@@ -7,6 +7,7 @@ import (
 	"io"
 	"net/http"
 	"slices"
+	"sync"
 	"time"
 
 	"dubgauge/export/page"
@@ -17,6 +18,8 @@ import (
 const (
 	// glanceTime is how long the folders that were never scanned are looked through, each.
 	glanceTime = 150 * time.Millisecond
+	// glanceFor is how long what was seen so is believed: the page asks again while a scan runs.
+	glanceFor = 30 * time.Second
 	// mostGlances are looked through for one page.
 	mostGlances = 8
 	// quitAfter is how long the last page may take to fetch its style sheet.
@@ -87,7 +90,7 @@ func (s *Server) folders(ctx context.Context) (page.Start, error) {
 		p.Libraries = append(p.Libraries, place)
 	}
 	for _, dir := range s.worthScanning(known) {
-		p.Folders = append(p.Folders, newPlace(dir))
+		p.Folders = append(p.Folders, s.glances.at(dir))
 	}
 	if p.Window.Runs() { // one at a time
 		for _, places := range [][]page.Place{p.Libraries, p.Folders} {
@@ -143,6 +146,28 @@ func (s *Server) worthScanning(known []library.Root) []string {
 	return dirs[:min(len(dirs), mostGlances)]
 }
 
+// glances are what was seen of folders a moment ago. The zero value has seen nothing.
+type glances struct {
+	mu    sync.Mutex
+	taken time.Time
+	seen  map[string]page.Place
+}
+
+// at is what is seen of a folder now, or was a moment ago.
+func (g *glances) at(dir string) page.Place {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	if time.Since(g.taken) > glanceFor {
+		g.taken, g.seen = time.Now(), map[string]page.Place{}
+	}
+	p, ok := g.seen[dir]
+	if !ok {
+		p = newPlace(dir)
+		g.seen[dir] = p
+	}
+	return p
+}
+
 // newPlace says of a folder that was not scanned what a moment's look shows.
 func newPlace(dir string) page.Place {
 	n, whole := library.Glance(dir, glanceTime)
@@ -151,11 +176,11 @@ func newPlace(dir string) page.Place {
 	case n == 0 && whole:
 		p.Said = "No track was found in it."
 	case whole:
-		p.Said = words.Counted(n, "track") + " by their names."
+		p.Said = words.Counted(n, "track") + ", by the names."
 	case n == 0:
 		p.Said = "None found at a glance; there is more to look through."
 	default:
-		p.Said = "At least " + words.Counted(n, "track") + " by their names."
+		p.Said = "At least " + words.Counted(n, "track") + ", by the names."
 	}
 	return p
 }

@@ -57,8 +57,8 @@ func TestWorthScanning(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []page.Place{{Name: "FRESH", Dir: fresh, Said: "2 tracks by their names.", Go: "Scan"},
-		{Name: "EMPTY", Dir: empty, Said: "No track was found in it.", Go: "Scan"}, {Name: "Music", Dir: music, Said: "1 track by their names.", Go: "Scan"}}
+	want := []page.Place{{Name: "FRESH", Dir: fresh, Said: "2 tracks, by the names.", Go: "Scan"},
+		{Name: "EMPTY", Dir: empty, Said: "No track was found in it.", Go: "Scan"}, {Name: "Music", Dir: music, Said: "1 track, by the names.", Go: "Scan"}}
 	if len(p.Folders) != len(want) {
 		t.Fatalf("folders %+v", p.Folders)
 	}
@@ -69,6 +69,22 @@ func TestWorthScanning(t *testing.T) {
 	}
 	if len(p.Libraries) != 1 || p.Libraries[0].Go != "Go on" || !p.HasTracks {
 		t.Errorf("libraries %+v", p.Libraries)
+	}
+	// What was seen a moment ago is believed for a while.
+	at("EMPTY", "e.wav")
+	said := func() string {
+		p, err := s.folders(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p.Folders[1].Said
+	}
+	if said() != "No track was found in it." {
+		t.Errorf("it was looked through again: %q", said())
+	}
+	s.glances.taken = time.Now().Add(-glanceFor - time.Second)
+	if said() != "1 track, by the names." {
+		t.Errorf("it is not looked through again: %q", said())
 	}
 	// One that is being scanned says so, and has no button.
 	if err := s.Scan([]string{library1}); err != nil {
