@@ -22,9 +22,12 @@ type Delta struct {
 	More int `json:"more,omitempty"`
 }
 
-// mostRows are sent at once, those first that stand first: what a screen shows is there
+// So many rows are sent at once, those first that stand first: what a screen shows is there
 // before the rest is written.
-const mostRows = 400
+const (
+	firstRowsSent = 100
+	mostRows      = 800
+)
 
 // since is a state that a page has: all of whole, and of what changed from there to state
 // the first rows.
@@ -94,7 +97,10 @@ func (f since) passed(state int64) int {
 // changedRows are the next rows to send, and how many are left behind them.
 func (s *Shelf) changedRows(from since) (rows map[int64]string, more int, err error) {
 	rows = map[int64]string{}
-	skip := from.passed(s.state)
+	skip, most := from.passed(s.state), firstRowsSent
+	if skip > 0 {
+		most = mostRows
+	}
 	for _, id := range s.order {
 		l := s.rows[id]
 		if l.at <= from.whole {
@@ -104,7 +110,7 @@ func (s *Shelf) changedRows(from since) (rows map[int64]string, more int, err er
 			skip--
 			continue
 		}
-		if len(rows) == mostRows {
+		if len(rows) == most {
 			more++
 			continue
 		}

@@ -3,6 +3,8 @@ package page
 import (
 	"cmp"
 	"html/template"
+	"math"
+	"strconv"
 	"strings"
 
 	"dubgauge/detect/standout"
@@ -45,6 +47,22 @@ func newRow(t *library.Track, p *page) row {
 		r.Trim, r.Baked, r.Question = "", "", false
 	}
 	return r
+}
+
+// nearly is how far apart figures by which rows are ordered may lie, in dB, that count as the
+// same: half of what is written. One mark moves those of hundreds of tracks by less.
+const nearly = 0.05
+
+// shows tells that a row shows what another does.
+func (r row) shows(o row) bool {
+	for _, x := range [][2]*string{{&r.Past, &o.Past}, {&r.Mismatch, &o.Mismatch}, {&r.Low, &o.Low}, {&r.Sub, &o.Sub}} {
+		a, err := strconv.ParseFloat(*x[0], 64)
+		b, err2 := strconv.ParseFloat(*x[1], 64)
+		if err == nil && err2 == nil && math.Abs(a-b) < nearly {
+			*x[1] = *x[0]
+		}
+	}
+	return r == o
 }
 
 // ignored is the class of a track that is left out.

@@ -113,7 +113,7 @@ func (s *Shelf) takeRows(p *page) {
 		r := p.Rows[i]
 		r.Sheet = "" // where pages are broken changes with the filter
 		order[i] = r.ID
-		if old := s.rows[r.ID]; old != nil && old.row == r {
+		if old := s.rows[r.ID]; old != nil && old.row.shows(r) {
 			there[r.ID] = old
 		} else {
 			there[r.ID] = &laid{row: r, at: s.state}

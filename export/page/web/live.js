@@ -53,11 +53,9 @@ function changes(delta) {
   for (const id of delta.gone ?? []) forget('t' + id);
   for (const [id, html] of Object.entries(delta.rows ?? {})) row('t' + id, html);
   if (delta.order) order = delta.order;
-  if (delta.rows || delta.gone || delta.order) {
-    if (order.length) rank(order.map(id => list.byId.get('t' + id)));
-    sort();
-    keep();
-  }
+  if (order.length) rank(order.map(id => list.byId.get('t' + id)));
+  if (!delta.more || delta.order) sort();
+  keep();
   if (delta.parts?.glance !== undefined) plots(choose);
 }
 

@@ -33,7 +33,7 @@ export function children(old, now) {
   wanted.forEach((next, i) => {
     while (at && !alike(at, next) && !wanted.slice(i).some(n => alike(at, n))) at = drop(at);
     if (at && alike(at, next)) {
-      morph(at, next);
+      if (!at.isEqualNode(next)) morph(at, next);
       at = at.nextSibling;
     } else {
       old.insertBefore(document.importNode(next, true), at);
