@@ -287,7 +287,7 @@ func TestListenersStay(t *testing.T) {
 	url, _, _, stop := listening(t)
 	defer stop()
 	s := listenTo(t, url, "")
-	for begun := time.Now(); time.Since(begun) < requestTime+2*time.Second; {
+	for begun := time.Now(); time.Since(begun) < arrivalTime+2*time.Second; {
 		if _, _, ok := s.event("here"); !ok {
 			t.Fatalf("the stream ended after %v", time.Since(begun))
 		}

@@ -57,8 +57,8 @@ const (
 	// decodeTime bounds the decoding of one segment, which may lie two hours into a
 	// recording, with the wait for it.
 	decodeTime = time.Minute
-	// requestTime is what a request may take to arrive.
-	requestTime = 10 * time.Second
+	// arrivalTime is what a request may take to arrive.
+	arrivalTime = 10 * time.Second
 	// sendTime bounds an answer as a whole.
 	sendTime = 3 * time.Minute
 	// shutdownTime is what open requests get to end.
@@ -158,7 +158,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	defer stop()
 	h := &http.Server{
 		Handler: s, BaseContext: func(net.Listener) context.Context { return base },
-		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: requestTime, WriteTimeout: sendTime,
+		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: arrivalTime, WriteTimeout: sendTime,
 		IdleTimeout: 30 * time.Second, MaxHeaderBytes: 16 << 10, ErrorLog: s.opts.Log,
 	}
 	if h.ErrorLog == nil {
