@@ -293,3 +293,49 @@ func TestListenersStay(t *testing.T) {
 		}
 	}
 }
+
+// Everybody who waits hears of news, at once and once; who asks later waits for the next.
+func TestNews(t *testing.T) {
+	defer func(d time.Duration) { heartbeat = d }(heartbeat)
+	heartbeat = 4 * eventPause
+	var n news
+	n.tell() // nobody waits
+	a, b := n.next(), n.next()
+	if a == nil || a != b {
+		t.Fatal("who waits for the same news does not wait for the same")
+	}
+	select {
+	case <-a:
+		t.Fatal("news before there are any")
+	default:
+	}
+	n.tell()
+	<-a
+	c := n.next()
+	select {
+	case <-c:
+		t.Error("old news are told again")
+	default:
+	}
+	ended, cancel := context.WithCancel(t.Context())
+	cancel()
+	if !waitForNews(ended, c) {
+		t.Error("the end is waited through")
+	}
+	for name, ready := range map[string]bool{"news": true, "no news": false} {
+		next := n.next()
+		if ready {
+			n.tell()
+		}
+		begun := time.Now()
+		if waitForNews(t.Context(), next) {
+			t.Errorf("%s: ended", name)
+		}
+		if took := time.Since(begun); took < eventPause || ready && took > eventPause+2*time.Second || !ready && took < 3*eventPause {
+			t.Errorf("%s: waited %v", name, took)
+		}
+	}
+	if at := n.at(); at != "0" || !n.move(library.State{}) || n.move(library.State{}) || n.at() != "1" {
+		t.Errorf("states %s, %s", at, n.at())
+	}
+}
