@@ -5,6 +5,7 @@ import (
 
 	"dubgauge/library/scan"
 	"dubgauge/library/store"
+	"dubgauge/library/track"
 )
 
 // What can go wrong, for errors.Is. The errors carry the facts; what to do about
@@ -24,6 +25,8 @@ type (
 	DatabaseError = store.Error
 	// MediumError says that the disk no longer answers.
 	MediumError = scan.MediumError
+	// ChangedError says that a file is not the one that was measured.
+	ChangedError = track.ChangedError
 )
 
 // Trouble is the kind of a DatabaseError.

@@ -33,6 +33,7 @@ type (
 	Versions = track.Versions
 	Version  = track.Version
 	Older    = track.Older
+	Seen     = track.Seen
 	Status   = status.Status
 	Evidence = status.Evidence
 )

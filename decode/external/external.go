@@ -15,6 +15,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync/atomic"
 	"time"
@@ -71,11 +72,14 @@ type reader struct {
 	report *report
 	info   stream.Info
 	title  string
-	frames int64 // handed out
+	frames int64 // handed out, with those that a seek passed over
 	missed []stream.Error
+	exe    string
 	path   string
-	kind   string // of the container
-	until  int64  // frames that the file says the encoder was given, -1 when it does not
+
+	container Container
+	kind      string // of the container
+	until     int64  // frames that the file says the encoder was given, -1 when it does not
 
 	size    int64         // of the file, bytes
 	most    float64       // seconds of sound that the file can hold
@@ -98,27 +102,38 @@ func Open(ctx context.Context, path string, size int64, c Container) (stream.Str
 	if err != nil {
 		return nil, err
 	}
-	input := "file:" + absolute
-	r := &reader{ctx: ctx, report: newReport(input), title: c.Title, limit: waitLimit(size), path: absolute, kind: c.Name, until: -1, size: size}
-	r.left = r.limit
-	inner, cancel := context.WithCancel(ctx)
+	r := &reader{ctx: ctx, exe: exe, container: c, title: c.Title, limit: waitLimit(size), path: absolute, kind: c.Name, size: size}
+	if err := r.run(0); err != nil {
+		return nil, err
+	}
+	return r, nil
+}
+
+// run starts ffmpeg so many seconds into the file.
+func (r *reader) run(from float64) error {
+	input := "file:" + r.path
+	r.report, r.left, r.until, r.frames = newReport(input), r.limit, -1, 0
+	r.late.Store(false)
+	r.waited, r.waitErr, r.err, r.missed = false, nil, nil, nil
+	inner, cancel := context.WithCancel(r.ctx)
 	r.cancel = cancel
-	r.cmd = exec.CommandContext(inner, exe, arguments(input, c)...)
+	r.cmd = exec.CommandContext(inner, r.exe, arguments(input, r.container, from)...)
 	r.cmd.Env = environment()
 	r.cmd.Stderr = r.report
 	r.cmd.WaitDelay = 5 * time.Second
+	var err error
 	if r.pipe, err = r.cmd.StdoutPipe(); err == nil {
 		err = r.cmd.Start()
 	}
 	if err != nil {
 		cancel()
-		return nil, fmt.Errorf("starting %s: %w", program, err)
+		return fmt.Errorf("starting %s: %w", program, err)
 	}
-	if err := r.start(c); err != nil {
+	if err := r.start(r.container); err != nil {
 		r.Close()
-		return nil, err
+		return err
 	}
-	return r, nil
+	return nil
 }
 
 // missing says what to do when there is no ffmpeg.
@@ -127,13 +142,17 @@ func missing(c Container) error {
 		"%s is read through ffmpeg, which is not on the PATH, so that the file was not judged: install ffmpeg (packages have that name, downloads are at ffmpeg.org) and scan again", c.Title)
 }
 
-// arguments for one local file, its demuxer given, audio to a pipe. The "file:" in
+// arguments for one local file, its demuxer given, audio from so many seconds on to a pipe. The "file:" in
 // front and the whitelist keep a name from being taken for an option or an address.
-func arguments(input string, c Container) []string {
-	return []string{"-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info",
-		"-protocol_whitelist", "file", "-threads", "1", "-f", c.demuxer, "-i", input,
+func arguments(input string, c Container, from float64) []string {
+	args := []string{"-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info",
+		"-protocol_whitelist", "file", "-threads", "1"}
+	if from > 0 {
+		args = append(args, "-ss", strconv.FormatFloat(from, 'f', 9, 64))
+	}
+	return append(args, "-f", c.demuxer, "-i", input,
 		"-map", "0:a:0", "-vn", "-sn", "-dn", "-map_metadata", "-1", "-bitexact",
-		"-c:a", "pcm_f32le", "-f", "wav", "pipe:1"}
+		"-c:a", "pcm_f32le", "-f", "wav", "pipe:1")
 }
 
 // environment is ours without what makes ffmpeg write reports or colours.

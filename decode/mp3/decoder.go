@@ -96,11 +96,8 @@ func (d *decoder) decode(h *header, gr int, out *[2]*[granuleSamples]float32) er
 // dequantise decodes the spectra of granule gr, and leaves the bit reader at the
 // start of the next one.
 func (d *decoder) dequantise(h *header, gr int) error {
-	next := d.bits.pos
-	for ch := range h.channels() {
-		next += d.side.gr[gr][ch].part23Length
-	}
-	defer func() { d.bits.pos = min(next, d.bits.end) }()
+	next := d.behind(h, gr)
+	defer func() { d.bits.pos = next }()
 	for ch := range h.channels() {
 		g := &d.side.gr[gr][ch]
 		end := d.bits.pos + g.part23Length
@@ -122,6 +119,15 @@ func (d *decoder) dequantise(h *header, gr int) error {
 		}
 	}
 	return nil
+}
+
+// behind is where the main data of granule gr ends, which is the next to be read.
+func (d *decoder) behind(h *header, gr int) int {
+	next := d.bits.pos
+	for ch := range h.channels() {
+		next += d.side.gr[gr][ch].part23Length
+	}
+	return min(next, d.bits.end)
 }
 
 func (d *decoder) readScaleFactors(h *header, g *granule, gr, ch int) {
@@ -155,6 +161,15 @@ func (d *decoder) mute(nch int, out *[2]*[granuleSamples]float32) {
 		d.hybrid[ch].transform(&d.spectrum[ch], 0, &long, &d.slots)
 		d.synth[ch].run(&d.slots, out[ch])
 	}
+}
+
+// pass leaves so many granules of nch channels out: the ring of the filter bank turns, so
+// that its sums are taken in the order that they would have been, and damage falls behind.
+func (d *decoder) pass(nch int, granules int64) {
+	for ch := range nch {
+		d.synth[ch].slot = int((int64(d.synth[ch].slot) + slots*granules) & 15)
+	}
+	d.chain.alert = int(max(0, int64(d.chain.alert)-int64(nch)*granules))
 }
 
 // restart prepares for a stream of nch channels that follows one of another

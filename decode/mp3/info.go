@@ -13,6 +13,7 @@ type streamInfo struct {
 	delay   int   // samples that the encoder put in front
 	padding int   // and at the end
 	lame    bool  // lame was the encoder, or a program that uses it
+	steady  bool  // it says that all frames have one bit rate
 }
 
 // Flags of the Xing frame, and the lengths of what they announce.
@@ -44,7 +45,9 @@ func parseInfo(fr *frame) streamInfo {
 			continue
 		}
 		if s := string(b[place : place+4]); s == "Xing" || s == "Info" {
-			return parseXing(b[place+4:])
+			info := parseXing(b[place+4:])
+			info.steady = s == "Info"
+			return info
 		}
 	}
 	return streamInfo{}

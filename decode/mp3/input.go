@@ -65,6 +65,12 @@ func (in *input) skip(n int64) {
 	in.r += int(n)
 }
 
+// moveTo goes to an offset, also backwards.
+func (in *input) moveTo(offset int64) {
+	in.next = min(offset, in.end)
+	in.r, in.w = 0, 0
+}
+
 // at reads n bytes at the offset, wherever the window is; nil if it can't.
 func (in *input) at(offset int64, n int) []byte {
 	if offset < 0 || offset+int64(n) > in.end {

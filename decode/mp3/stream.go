@@ -23,6 +23,9 @@ const (
 
 // track is the stream that Open returns.
 type track struct {
+	src    *io.SectionReader
+	first  place // the first frame of audio
+	leaped bool  // the frames since then were not read
 	info   stream.Info
 	frames framer
 	dec    decoder
@@ -54,7 +57,7 @@ type track struct {
 // *stream.Error: Unsupported for Layer I and II, Damaged where there is no audio
 // of this kind; or what the medium said.
 func Open(src *io.SectionReader) (stream.Stream, error) {
-	t := &track{}
+	t := &track{src: src}
 	in := newInput(src)
 	cutTrailer(in)
 	t.frames.in = in
@@ -98,9 +101,11 @@ func (t *track) describe(fr *frame) {
 	if audio := tag.bytes - int64(len(fr.data)); tag.frames > 0 && audio > 0 {
 		t.info.BitrateKbps = kbps(audio, tag.frames*int64(fr.samples()), fr.sampleRate())
 	}
+	t.first = place{offset: fr.offset, pos: t.extent.pos, tag: tag}
 	if !tag.present {
 		t.start(fr)
 	} else {
+		t.first.offset += int64(len(fr.data))
 		t.granule = fr.granules()
 		t.cur.header = fr.header
 	}

@@ -17,6 +17,7 @@ const bufferBytes = 64 << 10
 type Reader struct {
 	info    stream.Info
 	src     io.ReaderAt
+	begin   int64 // offset in src of the first sample
 	next    int64 // offset in src of the first byte not yet in buf
 	end     int64 // offset in src behind the last whole frame
 	bytes   int   // a sample
@@ -52,7 +53,7 @@ func NewReader(info stream.Info, f Format, src io.ReaderAt, offset, length int64
 		info.Frames = length / int64(frame)
 		end = offset + info.Frames*int64(frame)
 	}
-	r := &Reader{info: info, src: src, next: offset, end: end,
+	r := &Reader{info: info, src: src, begin: offset, next: offset, end: end,
 		bytes: f.Bytes, frame: frame, convert: f.kernel(), buf: make([]byte, bufferBytes/frame*frame)}
 	for i := range faults {
 		r.faults.Add(&faults[i])

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"net/url"
 	"os"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -27,6 +28,12 @@ import (
 // which hosts it asks, is watched until the test ends.
 func Tab(t testing.TB) context.Context {
 	t.Helper()
+	return TabWith(t)
+}
+
+// TabWith is Tab where answers with these statuses ("404") belong to the test.
+func TabWith(t testing.TB, statuses ...string) context.Context {
+	t.Helper()
 	if testing.Short() {
 		t.Skip("pages are tested in a browser without -short")
 	}
@@ -34,7 +41,7 @@ func Tab(t testing.TB) context.Context {
 	t.Cleanup(cancel)
 	tab, closeTab := chromedp.NewContext(ctx, chromedp.WithNewBrowserContext())
 	t.Cleanup(closeTab)
-	watch(t, tab)
+	watch(t, tab, statuses)
 	return tab
 }
 
@@ -75,14 +82,16 @@ func Stop() {
 }
 
 // watch fails the test on anything that the browser complains of, and on a
-// request to any other host.
-func watch(t testing.TB, ctx context.Context) {
+// request to any other host; answers with these statuses are expected.
+func watch(t testing.TB, ctx context.Context, statuses []string) {
 	var mu sync.Mutex
 	var wrong []string
 	err := chromedp.Listen(ctx, func(event any) {
 		mu.Lock()
 		defer mu.Unlock()
-		if w := complaint(event); w != "" {
+		w := complaint(event)
+		expected := slices.ContainsFunc(statuses, func(s string) bool { return strings.Contains(w, "responded with a status of "+s+" ") })
+		if w != "" && !expected {
 			wrong = append(wrong, w)
 		}
 	})

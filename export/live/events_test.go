@@ -93,8 +93,8 @@ func (s *stream) until(wanted func(page.Window) bool) page.Window {
 	}
 }
 
-// listening serves a desk.
-func listening(t *testing.T) (url string, d *desk, db *failing, stop func()) {
+// heard serves a desk.
+func heard(t *testing.T) (url string, d *desk, db *failing, stop func()) {
 	t.Helper()
 	db = recorded(t, "a.wav", "b.wav")
 	d = newDesk(ScannerOf(db.DB))
@@ -113,7 +113,7 @@ func hasten(t *testing.T) {
 // comes back with what it knew, of nothing that it knows.
 func TestEvents(t *testing.T) {
 	hasten(t)
-	url, d, db, stop := listening(t)
+	url, d, db, stop := heard(t)
 	defer stop()
 	s := listenTo(t, url, "")
 	if s.status != 200 {
@@ -164,7 +164,7 @@ func TestEvents(t *testing.T) {
 // The list is read anew after a change, at once: what an event tells of is there to fetch.
 func TestTheListFollowsAtOnce(t *testing.T) {
 	hasten(t)
-	url, _, db, stop := listening(t)
+	url, _, db, stop := heard(t)
 	defer stop()
 	read := func() string {
 		answer, err := fetch(t, http.DefaultClient, url+"/")
@@ -196,7 +196,7 @@ func TestAHundredListeners(t *testing.T) {
 	hasten(t)
 	runtime.GC()
 	before := runtime.NumGoroutine() + 1 // the one of the database
-	url, _, _, stop := listening(t)
+	url, _, _, stop := heard(t)
 	var held []*stream
 	full := 0
 	for range 100 {
@@ -284,7 +284,7 @@ func TestListenersStay(t *testing.T) {
 		t.Skip("listens for longer than a request may take; run without -short")
 	}
 	hasten(t)
-	url, _, _, stop := listening(t)
+	url, _, _, stop := heard(t)
 	defer stop()
 	s := listenTo(t, url, "")
 	for begun := time.Now(); time.Since(begun) < arrivalTime+2*time.Second; {

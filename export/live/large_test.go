@@ -55,8 +55,8 @@ func requestTime(b *testing.B, base string) float64 {
 	return float64(time.Since(start).Microseconds()) / 1000
 }
 
-// pressed gives the ms from a click on a button until the second frame after the page says so.
-const pressed = `new Promise(done => {
+// pressTime gives the ms from a click on a button until the second frame after the page says so.
+const pressTime = `new Promise(done => {
 	const from = performance.now(), said = document.getElementById('undo').textContent;
 	document.querySelector(%q).click();
 	const look = () => document.getElementById('undo').textContent === said ? requestAnimationFrame(look)
@@ -69,8 +69,8 @@ func markTime(b *testing.B, ctx context.Context, mark string) (shows, undone flo
 	b.Helper()
 	browser.Do(b, ctx, chromedp.Click(chromedp.CSS(".row h3 a")))
 	browser.Until(b, ctx, `document.querySelector('.row.open .marks')`)
-	shows = browser.Eval[float64](b, ctx, fmt.Sprintf(pressed, ".row.open .marks [value="+mark+"]"))
-	undone = browser.Eval[float64](b, ctx, fmt.Sprintf(pressed, "#undo button"))
+	shows = browser.Eval[float64](b, ctx, fmt.Sprintf(pressTime, ".row.open .marks [value="+mark+"]"))
+	undone = browser.Eval[float64](b, ctx, fmt.Sprintf(pressTime, "#undo button"))
 	browser.Eval[bool](b, ctx, refreshed)
 	browser.Do(b, ctx, chromedp.KeyEvent("\x1b"))
 	browser.Until(b, ctx, `!document.querySelector('.row.open')`)

@@ -2,7 +2,9 @@ package live
 
 import (
 	"cmp"
+	"encoding/json"
 	"math"
+	"net/http"
 	"slices"
 
 	"dubgauge/detect"
@@ -29,24 +31,146 @@ func headroom(t *library.Track) float64 {
 	return baseHeadroom
 }
 
-func newSide(t *library.Track, label string) page.Side {
-	s := page.Side{ID: t.ID, Label: label, LUFS: words.Data.Number(t.PlayedLUFS(), 4), Headroom: words.Data.Number(detect.Value(headroom(t)), 0)}
-	s.Trim = words.Data.Number(t.Trim.TrimDB, 1)
-	return s
+// listening is what the dock is told of a track.
+type listening struct {
+	side
+	StepS      detect.Value  `json:"step_s"`     // of the timeline
+	Timeline   detect.Values `json:"timeline"`   // LUFS, short-term, as it is played
+	Moves      []string      `json:"moves"`      // settings to hear; none without advice
+	MovesHead  float64       `json:"moves_head"` // headroom of the segment with them
+	Beside     []side        `json:"beside"`     // versions of it, then references, the nearest first
+	SegmentS   float64       `json:"segment_s"`  // of a stretch that no bars bound
+	ScanAgain  string        `json:"scan_again"` // the command that measures its folder anew
+	Unplayable string        `json:"unplayable"` // why there is no sound; empty where there is
+}
+
+// side is one of the tracks to listen to.
+type side struct {
+	ID       int64        `json:"id"`
+	Name     string       `json:"name"`
+	Label    string       `json:"label,omitempty"` // to choose it by
+	Version  bool         `json:"version,omitempty"`
+	LUFS     detect.Value `json:"lufs"`     // as it is played
+	Headroom float64      `json:"headroom"` // dB by which its segment is turned down before it is sent
+	Trim     detect.Value `json:"trim"`     // dB
+	Seconds  detect.Value `json:"seconds"`
+	LongestS float64      `json:"longest_s"` // that are sent at once
+	LoudestS float64      `json:"loudest_s"` // where its loudest part begins
+	Channels int          `json:"channels"`
+	Beat     *beat        `json:"beat"` // nil where it is not sure
+}
+
+// beat is a steady tempo that can be relied on.
+type beat struct {
+	BPM   float64 `json:"bpm"`
+	First float64 `json:"first"` // s, of a beat
+	Bars  bool    `json:"bars"`  // that beat begins a bar of four
+}
+
+// sureTempo is the confidence from which a tempo is relied on: 99 % of clips and pieces that
+// reach it have the right one (README, the table of confidence).
+const sureTempo = 0.9
+
+// beatOf is the beat of a track that keeps one tempo all through; nil where that is not sure.
+func beatOf(t *library.Track) *beat {
+	m := &t.Measurement.Tempo
+	if !(m.Confidence >= sureTempo) || !(m.BPM > 0) || !m.FirstBeatS.Exists() || m.DriftPercent != 0 || m.ChangeAtS.Exists() {
+		return nil
+	}
+	b := &beat{BPM: float64(m.BPM), First: float64(m.FirstBeatS)}
+	if m.FirstDownbeatS.Exists() {
+		b.First, b.Bars = float64(m.FirstDownbeatS), true
+	}
+	return b
+}
+
+func newSide(t *library.Track, label string) side {
+	return side{ID: t.ID, Name: words.Name(t), Label: label, LUFS: t.PlayedLUFS(), Headroom: headroom(t), Trim: t.Trim.TrimDB,
+		Seconds: t.Measurement.File.DurationS, LongestS: longest(t), LoudestS: max(0, loudestStart(t)), Channels: t.Measurement.File.Channels, Beat: beatOf(t)}
+}
+
+// loudestStart is where the loudest part begins in seconds, 0 where that is not known.
+func loudestStart(t *library.Track) float64 {
+	if s := t.Loudness.Loudest30sStartS; s.Exists() {
+		return float64(s)
+	}
+	return 0
 }
 
 // playable: there is sound, and a file to take it from.
 func playable(t *library.Track) bool {
-	return t.Loudness.Loudest30sLUFS.Exists() && !t.Missing()
+	return t.Loudness.Loudest30sLUFS.Exists() && t.Measurement.File.SampleRateHz > 0 && !t.Missing()
 }
 
-// newListen offers references, the nearest in tempo and key first; nil when the
-// track itself cannot be played.
-func newListen(t *library.Track, refs []*library.Track) *page.Listen {
+// panel offers to listen to a track on its page; nil where it cannot be played.
+func panel(t *library.Track, _ []*library.Track) *page.Listen {
 	if !playable(t) {
 		return nil
 	}
-	l := &page.Listen{Track: newSide(t, words.Name(t)), Seconds: segmentSeconds}
+	return &page.Listen{ID: t.ID}
+}
+
+// listen says what there is to hear of a track, as JSON.
+func (s *Server) listen(w http.ResponseWriter, r *http.Request) {
+	tracks, t, err := s.find(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	body, err := json.Marshal(newListening(t, tracks, page.References(tracks, s.opts.Judge)))
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	w.Header().Set("Content-Type", "application/json")
+	_, _ = w.Write(body) // nobody is left to tell
+}
+
+func newListening(t *library.Track, tracks []library.Track, refs []*library.Track) listening {
+	l := listening{side: newSide(t, ""), SegmentS: segmentSeconds, StepS: t.Loudness.TimelineStepS, ScanAgain: scanCommand(t)}
+	if !playable(t) {
+		l.Unplayable = errNoAudio.Error()
+		return l
+	}
+	l.Timeline = make(detect.Values, len(t.Loudness.TimelineLUFS))
+	for i, v := range t.Loudness.TimelineLUFS {
+		l.Timeline[i] = v + t.PlayedGainLU()
+	}
+	moves := movesOf(tracks, t)
+	for i := range moves {
+		l.Moves = append(l.Moves, moves[i].Setting())
+	}
+	l.MovesHead = movedHeadroom(t, moves)
+	l.Beside = versions(t, tracks)
+	same := len(l.Beside)
+	for _, r := range references(t, refs) {
+		if !slices.ContainsFunc(l.Beside[:same], func(v side) bool { return v.ID == r.ID }) {
+			l.Beside = append(l.Beside, r)
+		}
+	}
+	return l
+}
+
+// versions are the other tracks with the same music.
+func versions(t *library.Track, tracks []library.Track) []side {
+	if t.Versions == nil {
+		return nil
+	}
+	var all []side
+	for _, v := range t.Versions.Tracks {
+		i := slices.IndexFunc(tracks, func(o library.Track) bool { return o.ID == v.ID })
+		if i < 0 || v.Part || !playable(&tracks[i]) || len(all) == maxBeside {
+			continue
+		}
+		s := newSide(&tracks[i], "same music: "+besideWords(t, &tracks[i]))
+		s.Version = true
+		all = append(all, s)
+	}
+	return all
+}
+
+// references are those to choose from, the nearest in tempo and key first.
+func references(t *library.Track, refs []*library.Track) []side {
 	var near []*library.Track
 	for _, r := range refs {
 		if r.ID != t.ID && playable(r) {
@@ -56,8 +180,12 @@ func newListen(t *library.Track, refs []*library.Track) *page.Listen {
 	slices.SortStableFunc(near, func(a, b *library.Track) int {
 		return cmp.Or(cmp.Compare(distance(t, a), distance(t, b)), cmp.Compare(a.Path, b.Path))
 	})
+	var all []side
 	for _, r := range near[:min(maxBeside, len(near))] {
-		l.References = append(l.References, newSide(r, besideWords(t, r)))
+		all = append(all, newSide(r, besideWords(t, r)))
 	}
-	return l
+	return all
 }
+
+// scanCommand measures the folder of a track anew.
+func scanCommand(t *library.Track) string { return `dubgauge scan "` + words.OneLine(t.Root) + `"` }

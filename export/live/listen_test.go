@@ -13,7 +13,6 @@ import (
 	"dubgauge/detect/loudness"
 	"dubgauge/export/browser"
 	"dubgauge/export/madeup"
-	"dubgauge/export/page"
 	"dubgauge/export/words"
 	"dubgauge/library"
 )
@@ -21,13 +20,15 @@ import (
 // renderScript renders the page's own graph offline at 48 kHz and returns the two
 // channels, interleaved float32 in base64. %s is code that works the graph g.
 const renderScript = `(async () => {
-	const { build } = await import('/assets/graph.js');
+	const { build, repeat } = await import('/assets/graph.js');
 	const seconds = %g, sides = %s;
 	const context = new OfflineAudioContext(2, seconds * 48000, 48000);
-	const buffers = await Promise.all(sides.map(async s => context.decodeAudioData(await (await fetch('/audio/' + s.id)).arrayBuffer())));
-	const g = build(context, buffers, sides);
+	const buffers = await Promise.all(sides.map(async s => context.decodeAudioData(await (await fetch('/audio/' + s.id + '?%s')).arrayBuffer())));
+	const g = build(context);
+	const match = kind => g.match(kind, sides);
 	%s
-	g.start(0);
+	const seconds30 = Math.min(...buffers.map(b => b.duration));
+	buffers.forEach((b, i) => repeat(context, b, seconds30, g.into(i), 0));
 	const out = await context.startRendering();
 	const l = out.getChannelData(0), r = out.getChannelData(1);
 	const both = new Float32Array(l.length * 2);
@@ -44,22 +45,21 @@ const renderRate = 48000
 type studio struct {
 	t     testing.TB
 	sides string
+	part  string // what is asked for of both; empty for the loudest part
 	eval  func(string) string
 }
 
 func newStudio(t testing.TB, store Store, a, b library.Track) *studio {
 	ctx := browser.Tab(t)
 	visit(t, ctx, served(t, store, Options{}))
-	js := func(x page.Side) string {
-		return fmt.Sprintf(`{id: %d, lufs: %s, headroom: %s, trim: %s}`, x.ID, x.LUFS, x.Headroom, x.Trim)
-	}
-	return &studio{t, "[" + js(newSide(&a, "")) + "," + js(newSide(&b, "")) + "]",
-		func(s string) string { t.Helper(); return browser.Eval[string](t, ctx, s) }}
+	sides := fmt.Sprintf(`[{id: %d, lufs: %v, headroom: %v, trim: %v}, {id: %d, lufs: %v, headroom: %v}]`,
+		a.ID, a.PlayedLUFS(), headroom(&a), a.Trim.TrimDB, b.ID, b.PlayedLUFS(), headroom(&b))
+	return &studio{t: t, sides: sides, eval: func(s string) string { t.Helper(); return browser.Eval[string](t, ctx, s) }}
 }
 
 func (s *studio) render(seconds float64, code string) [][]float32 {
 	s.t.Helper()
-	raw, err := base64.StdEncoding.DecodeString(s.eval(fmt.Sprintf(renderScript, seconds, s.sides, code)))
+	raw, err := base64.StdEncoding.DecodeString(s.eval(fmt.Sprintf(renderScript, seconds, s.sides, s.part, code)))
 	if err != nil {
 		s.t.Fatal(err)
 	}
@@ -108,7 +108,7 @@ func TestBothSidesAreEquallyLoud(t *testing.T) {
 	s, a, b := pair(t)
 	var level [2]float64
 	for i := range level {
-		x := s.render(7, fmt.Sprintf(`g.match('equal'); g.loud(0); g.hear(%d);`, i))
+		x := s.render(7, fmt.Sprintf(`match('equal'); g.loud(0); g.hear(%d);`, i))
 		level[i] = integrated(t, x)
 		if p := peakOf(x); p > 1 {
 			t.Errorf("side %d peaks at %.3f", i, p)
@@ -121,11 +121,11 @@ func TestBothSidesAreEquallyLoud(t *testing.T) {
 	if math.Abs(apart) < 3 {
 		t.Fatalf("the files lie only %.2f LU apart: this shows nothing", apart)
 	}
-	raw := integrated(t, s.render(7, `g.match('raw'); g.loud(0); g.hear(0);`)) - integrated(t, s.render(7, `g.match('raw'); g.loud(0); g.hear(1);`))
+	raw := integrated(t, s.render(7, `match('raw'); g.loud(0); g.hear(0);`)) - integrated(t, s.render(7, `match('raw'); g.loud(0); g.hear(1);`))
 	if math.Abs(raw-apart) > equalWithin {
 		t.Errorf("as they are, the sides lie %.2f LU apart, the files %.2f", raw, apart)
 	}
-	trimmed := integrated(t, s.render(7, `g.match('trim'); g.loud(0); g.hear(0);`)) - integrated(t, s.render(7, `g.match('trim'); g.loud(0); g.hear(1);`))
+	trimmed := integrated(t, s.render(7, `match('trim'); g.loud(0); g.hear(0);`)) - integrated(t, s.render(7, `match('trim'); g.loud(0); g.hear(1);`))
 	if want := apart + float64(a.Trim.TrimDB); math.Abs(trimmed-want) > equalWithin {
 		t.Errorf("with the trim the sides lie %.2f LU apart, want %.2f", trimmed, want)
 	}
@@ -146,8 +146,8 @@ func integrated(t *testing.T, x [][]float32) float64 {
 
 func TestLowEndAloneAndMono(t *testing.T) {
 	s, _, _ := pair(t)
-	whole := s.render(4, `g.match('equal'); g.loud(0); g.hear(0);`)
-	low := s.render(4, `g.match('equal'); g.loud(0); g.hear(0); g.low(true);`)
+	whole := s.render(4, `match('equal'); g.loud(0); g.hear(0);`)
+	low := s.render(4, `match('equal'); g.loud(0); g.hear(0); g.low(true);`)
 	tail := func(x [][]float32) []float32 { return x[0][renderRate:] }
 	// A Butterworth low pass of fourth order at 150 Hz: -0.0006 dB at 50 Hz, -65.9
 	// dB at 1 kHz (10 log10(1 + (f/150)^8)).
@@ -157,15 +157,24 @@ func TestLowEndAloneAndMono(t *testing.T) {
 	if d := levelAt(tail(low), 1000) - levelAt(tail(whole), 1000); d > -50 {
 		t.Errorf("the low end alone leaves 1 kHz at %.1f dB", d)
 	}
-	mono := s.render(4, `g.match('equal'); g.loud(0); g.hear(0); g.mono(true);`)
+	mono := s.render(4, `match('equal'); g.loud(0); g.hear(0); g.image('mono');`)
 	var worst float64
-	for i := range mono[0] {
+	for i := renderRate / 10; i < len(mono[0]); i++ { // when the switch has faded over
 		worst = math.Max(worst, math.Abs(float64(mono[0][i]-mono[1][i])))
 		want := (whole[0][i] + whole[1][i]) / 2
 		worst = math.Max(worst, math.Abs(float64(mono[0][i]-want)))
 	}
 	if worst > 1e-4 {
 		t.Errorf("mono is off from half the sum of both sides by %.5f", worst)
+	}
+	sides := s.render(4, `match('equal'); g.loud(0); g.hear(0); g.image('sides');`)
+	worst = 0
+	for i := renderRate / 10; i < len(sides[0]); i++ {
+		want := (whole[0][i] - whole[1][i]) / 2
+		worst = math.Max(worst, math.Max(math.Abs(float64(sides[0][i]-want)), math.Abs(float64(sides[1][i]-want))))
+	}
+	if worst > 1e-4 {
+		t.Errorf("the sides are off from half the difference of both channels by %.5f", worst)
 	}
 	if equal := peakOf([][]float32{sub(whole[0], whole[1])}); equal < 0.001 {
 		t.Fatal("the track is mono itself: this shows nothing")
@@ -190,13 +199,8 @@ func TestSwitchingKeepsTime(t *testing.T) {
 	})
 	s := newStudio(t, db, named(t, db, "Dubs/click edit.wav"), named(t, db, "Records/click.wav"))
 	// Both have a click every half second; the sides change between clicks.
-	x := s.render(6, `g.match('raw'); g.loud(0); g.hear(0, 0); g.hear(1, 1.25); g.hear(0, 2.75); g.hear(1, 4.25);`)
-	var at []float64
-	for i, v := range x[0] {
-		if v > 0.05 && (len(at) == 0 || float64(i)/renderRate-at[len(at)-1] > 0.1) {
-			at = append(at, float64(i)/renderRate)
-		}
-	}
+	x := s.render(6, `match('raw'); g.loud(0); g.hear(0, 0); g.hear(1, 1.25); g.hear(0, 2.75); g.hear(1, 4.25);`)
+	at := clicksOf(x[0])
 	if len(at) < 11 {
 		t.Fatalf("%d clicks are heard: %v", len(at), at)
 	}
@@ -214,37 +218,12 @@ func TestNothingIsEverTurnedUp(t *testing.T) {
 		let worst = -Infinity;
 		for (const match of ['equal', 'raw', 'trim'])
 			for (const a of [-20, -8, -3]) for (const b of [-20, -8, -3, null])
-				for (const trim of [-6, 0, 6]) for (const headroom of [6, 9])
-					worst = Math.max(worst, ...levels(match, { lufs: a, headroom, trim }, b && { lufs: b, headroom: 6 }));
+				for (const trim of [-6, 0, 6]) for (const headroom of [6, 9]) for (const moved of [null, { lufs: a - 3, headroom: 11, trim: trim + 3 }, { lufs: a + 3, headroom: 11, trim: trim - 3 }])
+					worst = Math.max(worst, ...levels(match, [{ lufs: a, headroom, trim }, b && { lufs: b, headroom: 6 }, moved]));
 		return String(worst);
 	})()`)
 	if got != "0" {
 		t.Errorf("the loudest gain is %s dB", got)
-	}
-}
-
-func TestListeningOnThePage(t *testing.T) {
-	db, _ := bagged(t)
-	ctx := browser.Tab(t)
-	visit(t, ctx, fmt.Sprintf("%s/#t%d", served(t, db, Options{}), named(t, db, "Dubs/night bus edit.wav").ID))
-	browser.Until(t, ctx, `document.querySelector('.listen .beside option')`)
-	if n := browser.Eval[int](t, ctx, `document.querySelectorAll('.listen .beside option').length`); n != 8 {
-		t.Errorf("%d references are offered, want 8", n)
-	}
-	if v := browser.Eval[string](t, ctx, `document.querySelector('.listen .vol').value`); v != "-30" {
-		t.Errorf("the start level is %s dB", v)
-	}
-	browser.Eval[bool](t, ctx, `document.querySelector('.listen .play').click() ?? true`)
-	browser.Until(t, ctx, `document.querySelector('.listen .state').textContent === 'playing'`)
-	browser.Sign(t, ctx, "x")
-	if !browser.Eval[bool](t, ctx, `document.querySelector('.listen [data-side="1"]').getAttribute('aria-pressed') === 'true'`) {
-		t.Error("x does not switch to the reference")
-	}
-	browser.Eval[bool](t, ctx, `document.querySelector('.listen .next').click() ?? true`)
-	browser.Until(t, ctx, `document.querySelector('.listen .beside').selectedIndex === 1 && document.querySelector('.listen .state').textContent === 'playing'`)
-	browser.Eval[bool](t, ctx, `document.querySelector('.listen .play').click() ?? true`)
-	if got := browser.Eval[string](t, ctx, `document.querySelector('.listen .play').textContent`); got != "Play" {
-		t.Errorf("the button says %q after stopping", got)
 	}
 }
 
@@ -258,16 +237,16 @@ func TestTheNearestReferenceComesFirst(t *testing.T) {
 	}
 	this := keyed(0, 126, "A minor")
 	far, octave, relative, close := keyed(1, 140, "A minor"), keyed(2, 63.2, "A minor"), keyed(3, 126, "C major"), keyed(4, 126.5, "F# minor")
-	l := newListen(this, []*library.Track{far, close, relative, octave, this})
+	beside := references(this, []*library.Track{far, close, relative, octave, this})
 	var got []int64
-	for _, r := range l.References {
+	for _, r := range beside {
 		got = append(got, r.ID)
 	}
 	want := []int64{octave.ID, relative.ID, close.ID, far.ID}
 	if fmt.Sprint(got) != fmt.Sprint(want) {
 		t.Errorf("offered %v, want %v", got, want)
 	}
-	if label := l.References[1].Label; !strings.Contains(label, "126.0 BPM (0.0 %), C major, relative key") {
+	if label := beside[1].Label; !strings.Contains(label, "126.0 BPM (0.0 %), C major, relative key") {
 		t.Errorf("the label reads %q", label)
 	}
 }

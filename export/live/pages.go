@@ -42,7 +42,7 @@ func (s *Server) track(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s.send(w, r, func(out io.Writer) error {
-		return page.Single(out, tracks, t, s.options(r.Context()), page.Served{Undo: s.lastMark(), Listen: newListen})
+		return page.Single(out, tracks, t, s.options(r.Context()), page.Served{Undo: s.lastMark(), Listen: panel})
 	})
 }
 
@@ -135,6 +135,7 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 // wrong puts an error into the status of an answer and words.
 func wrong(err error) (status int, text string) {
 	var tooLarge *http.MaxBytesError
+	var changed *library.ChangedError
 	switch {
 	case errors.As(err, &tooLarge):
 		return http.StatusRequestEntityTooLarge, "that is too much for one request"
@@ -144,13 +145,15 @@ func wrong(err error) (status int, text string) {
 		return http.StatusNotFound, "no such track in the library: go back to the list"
 	case errors.Is(err, errNoPage):
 		return http.StatusNotFound, err.Error()
-	case errors.Is(err, errNoAudio):
+	case errors.Is(err, errNoAudio), errors.Is(err, errNoMoves):
 		return http.StatusNotFound, err.Error()
+	case errors.As(err, &changed):
+		return http.StatusConflict, words.Clean(words.Error(err)) + ": have it measured again, until then its level is not known"
 	case errors.Is(err, errUndoGone):
 		return http.StatusNotFound, err.Error()
 	case errors.Is(err, errMarkedSince):
 		return http.StatusConflict, err.Error()
-	case errors.Is(err, errBadMark), errors.Is(err, errNoUndo):
+	case errors.Is(err, errBadMark), errors.Is(err, errNoUndo), errors.Is(err, errBadPart):
 		return http.StatusBadRequest, err.Error()
 	case errors.Is(err, library.ErrReadOnly):
 		return http.StatusConflict, "the database cannot be written to, so marks cannot be kept: see to its permissions"

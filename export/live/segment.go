@@ -3,11 +3,11 @@ package live
 import (
 	"context"
 	"encoding/binary"
-	"errors"
 	"fmt"
 	"io"
 	"math"
 
+	"dubgauge/detect/advice"
 	"dubgauge/export/page"
 	"dubgauge/library"
 )
@@ -20,7 +20,24 @@ const (
 	segmentBytes = segmentBits / 8
 	blockFrames  = 4096 // samples a channel that are decoded at a time
 	wavHeader    = 44   // bytes
+
+	// longestPart in seconds is the most that is sent at once: sixteen bars at 96 BPM.
+	longestPart = 40.0
+	// largestPart in bytes bounds it at high rates: 40 s of stereo at 96 kHz.
+	largestPart = 24 << 20
 )
+
+// part is what of a track is asked for.
+type part struct {
+	from, seconds float64
+	moves         []advice.Move // done to it; none for the track as it is
+}
+
+// longest is how many seconds of t are sent at once at most.
+func longest(t *library.Track) float64 {
+	f := &t.Measurement.File
+	return min(longestPart, largestPart/float64(max(1, f.SampleRateHz)*max(1, min(2, f.Channels))*segmentBytes))
+}
 
 // segment is a part of a track to be sent as WAV: 24 bit PCM of one or two
 // channels at the track's own rate.
@@ -33,28 +50,33 @@ type segment struct {
 	skip     int64 // samples a channel before it
 	frames   int64 // samples a channel in it
 	gain     float64
+	moved    *moved // nil without moves
 }
 
-// openSegment opens the file of t and finds the place of its loudest part. The
-// caller closes the stream.
-func openSegment(ctx context.Context, t *library.Track) (*segment, error) {
-	s, err := t.Audio(ctx)
+// openSegment opens the file of t, if it still is the one that was measured, and goes to the
+// part p. The caller closes the segment.
+func openSegment(ctx context.Context, t *library.Track, seen *library.Seen, p part) (*segment, error) {
+	m := &t.Measurement.File
+	rate, duration := float64(m.SampleRateHz), float64(m.DurationS)
+	if !(duration > 0) {
+		return nil, fmt.Errorf("its length is not known")
+	}
+	begin := p.from
+	if len(p.moves) > 0 {
+		begin = max(0, p.from-settleTime)
+	}
+	s, err := t.AudioFrom(ctx, seen, begin)
 	if err != nil {
 		return nil, err
 	}
-	info := s.Info()
-	if info.SampleRate <= 0 || info.Channels <= 0 {
-		return nil, errors.Join(fmt.Errorf("no audio"), s.Close())
-	}
-	rate, duration := float64(info.SampleRate), float64(t.Measurement.File.DurationS)
-	if !(duration > 0) {
-		return nil, errors.Join(fmt.Errorf("its length is not known"), s.Close())
-	}
-	start := segmentStart(t)
-	g := &segment{read: s.Read, close: s.Close, rate: info.SampleRate, sources: info.Channels,
-		channels: min(2, info.Channels), skip: int64(math.Round(start * rate))}
-	g.frames = int64(math.Round(min(segmentSeconds, duration-start) * rate))
+	g := &segment{read: s.Read, close: s.Close, rate: m.SampleRateHz, sources: m.Channels, channels: min(2, m.Channels)}
+	g.skip = int64(math.Round(p.from*rate)) - int64(math.Round(begin*rate))
+	g.frames = int64(math.Round(min(p.seconds, duration-p.from) * rate))
 	g.gain = math.Pow(10, -headroom(t)/20)
+	if len(p.moves) > 0 {
+		g.gain = math.Pow(10, -movedHeadroom(t, p.moves)/20)
+		g.moved = newMoved(p.moves, g.rate, g.sources)
+	}
 	return g, nil
 }
 
@@ -123,6 +145,9 @@ func (g *segment) writeTo(ctx context.Context, w io.Writer) error {
 		n, err := g.read(block)
 		if n == 0 && err != nil {
 			return g.silence(w, g.frames-sent)
+		}
+		if g.moved != nil {
+			g.moved.run(block, n, int(min(int64(n), g.skip)))
 		}
 		from := int(min(int64(n), g.skip))
 		g.skip -= int64(from)

@@ -51,9 +51,9 @@ type Options struct {
 
 const (
 	// maxSegments is how many segments are decoded at once; others wait. maxHeld is how many
-	// lie in memory, being decoded or sent: 8 MB each at 44.1 kHz.
+	// lie in memory, being decoded or sent: 10 MB each at 44.1 kHz, 24 MB at the most.
 	maxSegments = 4
-	maxHeld     = 12
+	maxHeld     = 8
 	// decodeTime bounds the decoding of one segment, which may lie two hours into a
 	// recording, with the wait for it.
 	decodeTime = time.Minute
@@ -78,6 +78,7 @@ type Server struct {
 	lock     *lock
 	segments chan struct{} // places to decode
 	held     chan struct{} // segments in memory
+	seen     library.Seen  // files that are those that were measured
 
 	scans    *scans // nil where nothing can be scanned
 	watch    watch
@@ -105,6 +106,7 @@ func New(store Store, opts Options) *Server {
 	mux.HandleFunc("GET /changes", s.changes)
 	mux.HandleFunc("GET /track/{id}", s.track)
 	mux.HandleFunc("GET /audio/{id}", s.audio)
+	mux.HandleFunc("GET /listen/{id}", s.listen)
 	mux.HandleFunc("POST /marks", s.mark)
 	mux.HandleFunc("POST /undo", s.takeBack)
 	mux.HandleFunc("GET /export/{name}", s.export)

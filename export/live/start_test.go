@@ -160,7 +160,7 @@ func TestFormsWithoutAScript(t *testing.T) {
 // windows.
 func TestQuit(t *testing.T) {
 	hasten(t)
-	url, _, db, stop := listening(t)
+	url, _, db, stop := heard(t)
 	s := listenTo(t, url, "")
 	w := ask(serverAt(t, url), "POST", "/quit", "x=y", nil)
 	if w.Code != 200 || !strings.Contains(w.Body.String(), "dubgauge has ended.") {

@@ -26,6 +26,7 @@ type sound struct {
 	seconds float64
 	gain    float64 // dB
 	sub     float64 // dB on the sub alone
+	top     float64 // dB on the white part of the noise alone, which is what lies above 4 kHz
 	click   bool    // a click every half second instead of music
 }
 
@@ -42,7 +43,7 @@ func (s sound) samples(seed uint64) (left, right []float64) {
 		return left, right
 	}
 	r := rand.New(rand.NewPCG(seed, 1))
-	gain, sub := math.Pow(10, s.gain/20), math.Pow(10, s.sub/20)
+	gain, sub, top := math.Pow(10, s.gain/20), math.Pow(10, s.sub/20), math.Pow(10, s.top/20)
 	var a, b [2]float64 // two leaky integrators a channel: a falling spectrum
 	for i := range n {
 		t := float64(i) / float64(s.rate)
@@ -52,7 +53,7 @@ func (s sound) samples(seed uint64) (left, right []float64) {
 			white := r.NormFloat64()
 			a[c] += 0.3 * (white - a[c])
 			b[c] += 0.02 * (white - b[c])
-			out[i] = gain * fade(n-i, s.rate) * (low + tone + 0.03*a[c] + 0.15*b[c] + 0.008*white)
+			out[i] = gain * fade(n-i, s.rate) * (low + tone + 0.03*a[c] + 0.15*b[c] + top*0.008*white)
 		}
 	}
 	return left, right

@@ -46,6 +46,7 @@ const (
 func TestScanInTheBrowser(t *testing.T) {
 	hasten(t)
 	sounds, g := short(), newGate(6)
+	sounds[0].seconds = 60 // long enough to be played throughout
 	dir := t.TempDir()
 	for i, s := range sounds {
 		s.write(t, dir, uint64(i))
@@ -72,6 +73,10 @@ func TestScanInTheBrowser(t *testing.T) {
 	open := fmt.Sprintf("#t%d", named(t, db, "Dubs/night bus edit.wav").ID)
 	browser.Do(t, ctx, chromedp.Click(chromedp.CSS(open+" h3 a")))
 	browser.Until(t, ctx, `document.querySelector('.row.open .detail .chart')`)
+	starter(t, ctx, named(t, db, "Dubs/night bus edit.wav").ID)
+	clickOn(t, ctx, open+" [data-play]")
+	browser.Until(t, ctx, state+` === 'playing'`)
+	browser.Eval[bool](t, ctx, `(window.states = new Set(), new MutationObserver(() => window.states.add(`+state+`)).observe(document.querySelector('#dock .state'), { childList: true, characterData: true, subtree: true }), true)`)
 	browser.Do(t, ctx, chromedp.SendKeys(chromedp.ID("q"), "dubs"))
 	browser.Eval[bool](t, ctx, `(window.detail = document.querySelector('.row.open .detail'), window.said = document.querySelector('.row.open .w').textContent, true)`)
 
@@ -104,6 +109,9 @@ func TestScanInTheBrowser(t *testing.T) {
 	}
 	if got := browser.Eval[[]string](t, ctx, firstNames); len(got) != dubs(sounds) {
 		t.Errorf("with the filter %q are shown", got)
+	}
+	if got := browser.Eval[string](t, ctx, state+` + ' ' + [...window.states]`); got != "playing " {
+		t.Errorf("what played is %q", got)
 	}
 	if !browser.Eval[bool](t, ctx, `document.querySelector('.row.open .detail') === window.detail && document.querySelector('`+open+`.open .detail .chart') !== null`) {
 		t.Error("the open track was closed or made anew")

@@ -1,17 +1,17 @@
 package page
 
-// Listen is what the page needs to play a track beside its references.
+import (
+	"dubgauge/detect/standout"
+	"dubgauge/library"
+)
+
+// Listen is what the page of a track says of listening to it; the rest is in the dock, which
+// asks the server.
 type Listen struct {
-	Track      Side
-	References []Side
-	Seconds    int
+	ID int64
 }
 
-// Side is one of two tracks to listen to: its level in LUFS as it is played, by how
-// many dB its segment is turned down before it is sent, and its trim in dB, as numbers
-// for scripts.
-type Side struct {
-	ID                   int64
-	Label                string
-	LUFS, Headroom, Trim string
+// References are those of the library, that a track of no tempo is held against.
+func References(tracks []library.Track, judge standout.Options) []*library.Track {
+	return newGroups(these(tracks), Options{Judge: judge}).tracks
 }

@@ -27,7 +27,7 @@ type Undo struct {
 
 // The files that a page of a server refers to.
 const (
-	styleLink   = `<link rel="stylesheet" href="/assets/page.css"><link rel="stylesheet" href="/assets/window.css"><link rel="icon" href="/assets/icon.svg">`
+	styleLink   = `<link rel="stylesheet" href="/assets/page.css"><link rel="stylesheet" href="/assets/dock.css"><link rel="stylesheet" href="/assets/window.css"><link rel="icon" href="/assets/icon.svg">`
 	scriptLinks = `<script type="module" src="/assets/list.js"></script><script type="module" src="/assets/live.js"></script><script type="module" src="/assets/listen.js"></script><script type="module" src="/assets/window.js"></script>`
 )
 

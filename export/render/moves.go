@@ -22,16 +22,23 @@ const highest = 0.49
 func newEqualiser(moves []advice.Move, rate, channels int, next stage) *equaliser {
 	e := &equaliser{filters: make([][]*dsp.Equaliser, channels), out: make([][]float32, channels), next: next}
 	for c := range e.filters {
-		for _, m := range moves {
-			hz, dB := min(float64(m.Hz), highest*float64(rate)), float64(m.DB)
-			f := dsp.NewBell(hz, dB, float64(m.Q), float64(rate))
-			if m.Filter != reason.Bell {
-				f = dsp.NewShelf(hz, dB, float64(rate), m.Filter == reason.HighShelf)
-			}
-			e.filters[c] = append(e.filters[c], f)
-		}
+		e.filters[c] = Filters(moves, rate)
 	}
 	return e
+}
+
+// Filters are those that do moves to one channel at a rate in hertz, in their order.
+func Filters(moves []advice.Move, rate int) []*dsp.Equaliser {
+	var all []*dsp.Equaliser
+	for _, m := range moves {
+		hz, dB := min(float64(m.Hz), highest*float64(rate)), float64(m.DB)
+		f := dsp.NewBell(hz, dB, float64(m.Q), float64(rate))
+		if m.Filter != reason.Bell {
+			f = dsp.NewShelf(hz, dB, float64(rate), m.Filter == reason.HighShelf)
+		}
+		all = append(all, f)
+	}
+	return all
 }
 
 func (e *equaliser) Write(block [][]float32) {

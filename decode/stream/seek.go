@@ -1,0 +1,12 @@
+package stream
+
+// Seeker is a Stream that can go on at another place without decoding what lies between.
+type Seeker interface {
+	// SeekTo makes the sample of that number, counted a channel from the first that Read
+	// gives of the whole stream, the next one to be read; at or behind the end, Read then
+	// gives io.EOF. What is read from there on is what reading on from the start gives, to
+	// the bit where the content is whole; lossy codings that ffmpeg decodes settle to within
+	// their own noise. Faults of what was passed over are not all found. An error ends the
+	// stream, as one of Read does.
+	SeekTo(sample int64) error
+}
