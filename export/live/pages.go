@@ -32,7 +32,10 @@ func (s *Server) page(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, err)
 		return
 	}
-	s.send(w, r, func(out io.Writer) error { return shelf.ListBeside(out, page.ParseFilter(r.URL.Query()), s.window()) })
+	from, _ := strconv.Atoi(r.URL.Query().Get("from")) // 0 is the first page
+	s.send(w, r, func(out io.Writer) error {
+		return shelf.ListBeside(out, page.ParseFilter(r.URL.Query()), from, s.window())
+	})
 }
 
 func (s *Server) track(w http.ResponseWriter, r *http.Request) {
@@ -42,35 +45,18 @@ func (s *Server) track(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s.send(w, r, func(out io.Writer) error {
-		return page.Single(out, tracks, t, s.options(r.Context()), page.Served{Undo: s.lastMark(), Listen: panel})
+		return page.Single(out, tracks, t, s.options(r.Context()), page.Served{Undo: s.lastMark(), Listen: panel, Filter: page.ParseFilter(r.URL.Query())})
 	})
-}
-
-func (s *Server) export(w http.ResponseWriter, r *http.Request) {
-	tracks, err := s.library(r.Context())
-	if err != nil {
-		s.fail(w, r, err)
-		return
-	}
-	write, kind := form(r.PathValue("name"), s.options(r.Context()))
-	if write == nil {
-		s.fail(w, r, errNoPage)
-		return
-	}
-	var b bytes.Buffer
-	if err := write(&b, tracks); err != nil {
-		s.fail(w, r, err)
-		return
-	}
-	w.Header().Set("Content-Disposition", `attachment; filename="dubgauge-`+r.PathValue("name")+`"`)
-	w.Header().Set("Content-Type", kind)
-	_, _ = w.Write(b.Bytes()) // nobody is left to tell
 }
 
 // form gives what writes an export of that name, and its type; nil for no export.
 func form(name string, opts page.Options) (write func(io.Writer, []library.Track) error, kind string) {
-	byLevel := func(write func(io.Writer, []library.Track, words.SortKey) error) func(io.Writer, []library.Track) error {
-		return func(w io.Writer, tracks []library.Track) error { return write(w, tracks, words.ByMismatch) }
+	order := words.ByMismatch
+	if key, err := words.ParseSortKey(opts.Filter.Order); err == nil {
+		order = key
+	}
+	ordered := func(write func(io.Writer, []library.Track, words.SortKey) error) func(io.Writer, []library.Track) error {
+		return func(w io.Writer, tracks []library.Track) error { return write(w, tracks, order) }
 	}
 	type filling = func(io.Writer, []library.Track, words.SortKey, whole.Fill) error
 	asTheyAre := func(write filling) func(io.Writer, []library.Track, words.SortKey) error {
@@ -80,11 +66,11 @@ func form(name string, opts page.Options) (write func(io.Writer, []library.Track
 	}
 	switch name {
 	case "trims.csv":
-		return byLevel(sheet.TrimsCSV), "text/csv; charset=utf-8"
+		return ordered(sheet.TrimsCSV), "text/csv; charset=utf-8"
 	case "tracks.csv":
-		return byLevel(asTheyAre(sheet.TracksCSV)), "text/csv; charset=utf-8"
+		return ordered(asTheyAre(sheet.TracksCSV)), "text/csv; charset=utf-8"
 	case "tracks.jsonl":
-		return byLevel(asTheyAre(sheet.SortedJSON)), "application/jsonl"
+		return ordered(asTheyAre(sheet.SortedJSON)), "application/jsonl"
 	case "sheet.html":
 		return func(w io.Writer, tracks []library.Track) error { return page.Report(w, tracks, opts) }, "text/html; charset=utf-8"
 	}

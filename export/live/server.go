@@ -89,6 +89,7 @@ type Server struct {
 
 	marking sync.Mutex // one change of marks at a time, with what it remembers
 	shelf   *page.Shelf
+	sheets  sheets
 
 	mu    sync.Mutex // guards what follows
 	known known
@@ -100,7 +101,7 @@ type Server struct {
 // already; Serve listens for it.
 func New(store Store, opts Options) *Server {
 	s := &Server{store: store, opts: opts, lock: newLock(), segments: make(chan struct{}, maxSegments), held: make(chan struct{}, maxHeld), quitting: make(chan struct{})}
-	s.shelf = page.NewShelf(newKey()[:8])
+	s.shelf, s.sheets.making = page.NewShelf(newKey()[:8]), make(chan struct{}, 1)
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{$}", s.home)
 	mux.HandleFunc("GET /changes", s.changes)

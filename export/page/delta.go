@@ -69,7 +69,7 @@ func (s *Shelf) Since(text string) (d Delta, err error) {
 		next.whole, next.rows = from.whole, from.passed(s.state)+len(d.Rows)
 	}
 	d.State = s.format(next)
-	if s.moved > from.state {
+	if s.moved > from.state || from.rows > 0 && from.whole == 0 { // a page that has some of the rows
 		d.Order = s.order
 	}
 	for _, l := range s.gone {

@@ -17,7 +17,7 @@ import (
 //go:embed web
 var web embed.FS
 
-var templates = template.Must(template.New("").Funcs(template.FuncMap{"choice": newChoice}).ParseFS(web, "web/*.tmpl"))
+var templates = template.Must(template.New("").Funcs(template.FuncMap{"choice": newChoice, "heading": headingOf}).ParseFS(web, "web/*.tmpl"))
 
 // choice is one option of a selection.
 type choice struct {
@@ -31,7 +31,7 @@ func newChoice(chosen, value, text string) choice { return choice{value, text, c
 // anywhere: the picture, the list, every track in full, and for print the trim
 // sheet. tracks is left as it is.
 func Report(w io.Writer, tracks []library.Track, opts Options) error {
-	p, err := newPage(tracks, opts, Filter{}, true)
+	p, err := newPage(tracks, opts, opts.Filter, true)
 	if err != nil {
 		return err
 	}
@@ -60,7 +60,7 @@ func Ours(head []byte) bool {
 }
 
 // scripts are those of the list and the pictures, each behind those that it takes from.
-var scripts = []string{"dom.js", "rows.js", "moves.js", "find.js", "picture.js", "open.js", "keys.js", "sheets.js", "list.js"}
+var scripts = []string{"dom.js", "rows.js", "moves.js", "find.js", "picture.js", "open.js", "pick.js", "keys.js", "sheets.js", "list.js"}
 
 // imports are the lines by which a script takes from others, or passes on what it took.
 var imports = regexp.MustCompile(`(?m)^(import .*|export \{.*\});\n`)

@@ -21,7 +21,10 @@ type row struct {
 	Baked                       string // in the file, where that is another
 	Question                    bool   // more than a trim should be
 	Info                        string
-	Past, Mismatch, Low, Sub    string
+	Past, Mismatch, Low, Sub    string // numbers, to order by
+	LevelOff, LowOff            string // by how much it is off, in LU and dB
+	LevelOut, LowOut            bool   // and that it stands out by it
+	Plays                       bool   // there is something to listen to
 	BPM, Key                    string
 	Ignored                     bool
 	Missing                     bool
@@ -37,14 +40,17 @@ func newRow(t *library.Track, p *page) row {
 		Verdict: words.Verdict(t), Class: class(t), Status: string(t.Status),
 		Trim: words.Page.Trim(t), Question: words.Questioned(t), Info: infoWords(t),
 		Past: words.Data.Number(t.Past, 4), Mismatch: words.Data.Number(t.MismatchDB, 4), Low: words.Data.Number(words.Deviation(t, standout.LowEnd).DB, 4), Sub: words.Data.Number(words.Deviation(t, standout.Sub).DB, 4),
-		BPM: words.Page.Number(words.Tempo(t), 1), Key: words.Clean(words.KeyName(t)),
+		LevelOff: words.Page.Signed(t.MismatchDB, 1), LowOff: words.Page.Signed(words.Deviation(t, standout.LowEnd).DB, 1),
+		LevelOut: words.StandsOut(t, standout.Level), LowOut: words.StandsOut(t, standout.LowEnd),
+		Plays: p.Live && t.Loudness.Loudest30sLUFS.Exists() && !t.Missing(),
+		BPM:   words.Page.Number(words.Tempo(t), 1), Key: words.Clean(words.KeyName(t)),
 		Ignored: t.Marks.Ignore, Missing: t.Missing(), Live: p.Live,
 	}
 	if words.BakedLess(t) && !r.Question {
 		r.Baked = cmp.Or(words.Page.Signed(t.Trim.SafeDB, 1), "none")
 	}
 	if t.Marks.Ignore {
-		r.Trim, r.Baked, r.Question = "", "", false
+		r.Trim, r.Baked, r.Question, r.LevelOff, r.LowOff = "", "", false, "", ""
 	}
 	return r
 }

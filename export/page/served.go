@@ -1,10 +1,13 @@
 package page
 
 import (
+	"fmt"
 	"io"
 	"path"
+	"slices"
 	"strings"
 
+	"dubgauge/export/words"
 	"dubgauge/library"
 )
 
@@ -17,6 +20,8 @@ type Served struct {
 	// Listen offers references to listen to beside the single track; nil for
 	// none. It may give nil.
 	Listen func(t *library.Track, references []*library.Track) *Listen
+	// Filter is that of the list from which a single track was come to.
+	Filter Filter
 }
 
 // Undo is a step that can be taken back.
@@ -49,8 +54,35 @@ func Single(w io.Writer, tracks []library.Track, t *library.Track, opts Options,
 	if one.Detail.Live = true; s.Listen != nil {
 		one.Detail.Listen = s.Listen(t, g.tracks)
 	}
-	p.One, p.Groups = &one, drawn(g)
+	p.One, p.Groups, p.Near = &one, drawn(g), nearOf(tracks, t, s.Filter)
 	return s.write(w, "alone", p)
+}
+
+// near are the tracks before and behind one in the list, their addresses and names.
+type near struct {
+	Before, BeforeName, Behind, BehindName, Where, List string
+}
+
+// nearOf finds what stands beside t in the list of a filter.
+func nearOf(tracks []library.Track, t *library.Track, f Filter) (n near) {
+	sticks := words.SticksOf(tracks)
+	list := slices.DeleteFunc(words.Order(tracks, f.sort()), func(o *library.Track) bool { return o.ID != t.ID && !f.keeps(o, sticks) })
+	at := slices.IndexFunc(list, func(o *library.Track) bool { return o.ID == t.ID })
+	address := func(o *library.Track) string { return fmt.Sprintf("/track/%d%s", o.ID, f.Query()) }
+	if at > 0 {
+		n.Before, n.BeforeName = address(list[at-1]), words.Name(list[at-1])
+	}
+	if at >= 0 && at+1 < len(list) {
+		n.Behind, n.BehindName = address(list[at+1]), words.Name(list[at+1])
+	}
+	n.Where, n.List = fmt.Sprintf("%d of %d, %s", at+1, len(list), orderNames[f.sort()]), "/"+f.Query()
+	return n
+}
+
+// orderNames are the orders as headings have them.
+var orderNames = map[words.SortKey]string{
+	words.ByVerdict: "worst first", words.ByMismatch: "largest level mismatch first", words.ByQuiet: "quietest first", words.ByLoud: "loudest first",
+	words.ByLow: "low end furthest off first", words.BySub: "sub furthest off first", words.ByName: "by name", words.ByTempo: "slowest first",
 }
 
 // these are tracks where they lie.

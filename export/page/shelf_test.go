@@ -195,9 +195,10 @@ func TestListStatesWhatItHolds(t *testing.T) {
 	for _, c := range []struct {
 		filter Filter
 		more   bool
-	}{{Filter{}, false}, {Filter{Order: "name"}, false}, {Filter{Status: "unreleased"}, true}} {
+		says   string
+	}{{Filter{}, false, ">40 tracks<"}, {Filter{Order: "name"}, false, ">40 tracks<"}, {Filter{Status: "unreleased"}, true, ">10 of 40 tracks: unreleased<"}} {
 		var b strings.Builder
-		if err := s.List(&b, c.filter); err != nil {
+		if err := s.List(&b, c.filter, 0); err != nil {
 			t.Fatal(err)
 		}
 		state := stateOfPage.FindStringSubmatch(b.String())
@@ -207,11 +208,11 @@ func TestListStatesWhatItHolds(t *testing.T) {
 		}
 		want := 0
 		for i := range tracks {
-			if c.filter.keeps(&tracks[i]) {
+			if c.filter.keeps(&tracks[i], nil) {
 				want++
 			}
 		}
-		if n := strings.Count(b.String(), `<li class="row`); n != want || !strings.Contains(b.String(), fmt.Sprintf(">%d of 40 tracks<", want)) {
+		if n := strings.Count(b.String(), `<li class="row`); n != want || !strings.Contains(b.String(), c.says) {
 			t.Errorf("%+v: %d rows, want %d", c.filter, n, want)
 		}
 	}
@@ -225,7 +226,7 @@ func TestListInOrder(t *testing.T) {
 	id := regexp.MustCompile(`<li class="row[^>]* id="t(\d+)"`)
 	for _, key := range words.SortKeys() {
 		var b strings.Builder
-		if err := s.List(&b, Filter{Order: string(key)}); err != nil {
+		if err := s.List(&b, Filter{Order: string(key)}, 0); err != nil {
 			t.Fatal(err)
 		}
 		var want, got []string
@@ -249,7 +250,7 @@ func BenchmarkList(b *testing.B) {
 		b.Fatal(err)
 	}
 	for b.Loop() {
-		if err := s.List(io.Discard, Filter{}); err != nil {
+		if err := s.List(io.Discard, Filter{}, 0); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -1,8 +1,9 @@
 // Keyboard and mouse of the list.
 
-import { $ } from './dom.js';
+import { $, $$ } from './dom.js';
 import { list, makeCurrent } from './rows.js';
-import { filter, reachRow } from './find.js';
+import { clear, filter, only, reachRow } from './find.js';
+import { chooseAll } from './pick.js';
 import { close, open } from './open.js';
 
 function focus(row) {
@@ -32,23 +33,44 @@ export function onKey(event) {
     $('#q').focus();
     return;
   }
+  if (event.key === 'Escape') return escape(event);
   if (event.target.id === 'q') return fromSearch(event);
-  if (event.key === 'Escape' && list.opened && !typing && !event.target.closest('.stage')) {
-    const row = list.opened;
-    close();
-    return focus(row);
-  }
   const row = event.target.closest?.('.row h3 a') && list.byId.get(event.target.closest('.row').id);
   if (row) fromRow(event, row);
+}
+
+// escape leaves what the focus is in: a text is cleared, a menu closed, else the open track;
+// what is left of the controls leads back to the list.
+function escape(event) {
+  const at = event.target.closest?.('input, select, textarea, button, a, summary, .stage');
+  if (!at || at.matches('.stage')) {
+    if (!at && list.opened) leave();
+    return;
+  }
+  const menu = at.closest('.menu[open]');
+  if (at.id === 'q' && at.value) {
+    at.value = '';
+    return filter();
+  }
+  if (menu && $('summary', menu).checkVisibility()) {
+    menu.open = false;
+    return $('summary', menu).focus();
+  }
+  if (at.closest('.row') && list.opened) return leave();
+  if (at.closest('.controls, .bar, .many')) focus(list.current);
+}
+
+// leave closes the open track and goes to its line.
+function leave() {
+  const row = list.opened;
+  close();
+  focus(row);
 }
 
 function fromSearch(event) {
   if (event.key === 'ArrowDown' || event.key === 'Enter') {
     event.preventDefault();
     focus(list.rows.find(r => r.shown));
-  } else if (event.key === 'Escape') {
-    event.target.value = '';
-    filter();
   }
 }
 
@@ -62,8 +84,30 @@ function fromRow(event, row) {
   focus(to());
 }
 
+// actions are what clicks on the controls do.
+const actions = [
+  ['#print', () => window.print()],
+  ['#tally a', a => only(a.dataset.verdict)],
+  ['[data-all]', () => clear()],
+  ['#pick-all', () => chooseAll(true)],
+  ['#pick-none', () => chooseAll(false)],
+  ['.skip', () => focus(list.rows.find(r => r.shown))],
+];
+
+// closeMenus closes the menus that a click is not in.
+function closeMenus(target) {
+  for (const menu of $$('.menu[open]')) {
+    if (!menu.contains(target)) menu.open = false;
+  }
+}
+
 export function onClick(event) {
-  if (event.target.closest('#print')) return window.print();
+  closeMenus(event.target);
+  const act = actions.find(([selector]) => event.target.closest(selector));
+  if (act && !event.ctrlKey && !event.metaKey && !event.shiftKey) {
+    event.preventDefault();
+    return act[1](event.target.closest(act[0]));
+  }
   const link = event.target.closest('.row h3 a');
   if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
   event.preventDefault();

@@ -9,6 +9,7 @@ import { clear, filter, further, sort } from './find.js';
 import { open } from './open.js';
 import { onClick, onKey, singleKeys } from './keys.js';
 import { plots } from './picture.js';
+import { count, onBox } from './pick.js';
 import { sheets } from './sheets.js';
 
 export { singleKeys };
@@ -21,7 +22,7 @@ export function choose(row) {
 }
 
 // openAsked opens the track that the address names, also when a link or the user changes it.
-function openAsked() {
+export function openAsked() {
   const asked = list.byId.get(location.hash.slice(1));
   if (asked && asked !== list.opened) open(asked).then(() => list.opened?.element.scrollIntoView());
 }
@@ -32,11 +33,13 @@ function begin() {
   plots(choose);
   document.addEventListener('keydown', onKey);
   document.addEventListener('click', onClick);
+  document.addEventListener('click', onBox);
   $('#controls').addEventListener('input', event => event.target.id === 'sort' ? sort() : filter());
   $('#controls').addEventListener('submit', event => event.preventDefault());
   $('#more').addEventListener('click', further);
   new IntersectionObserver(seen => { if (seen.some(e => e.isIntersecting)) further(); }, { rootMargin: '1500px' }).observe($('#more'));
   window.addEventListener('beforeprint', sheets);
+  count();
   filter(); // a browser may have kept what was typed
   if ($('#sort').value !== 'verdict' && !live) sort();
   window.addEventListener('hashchange', openAsked);

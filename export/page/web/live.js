@@ -8,7 +8,8 @@ import { change, forget, list, rank } from './rows.js';
 import { keep, sort } from './find.js';
 import { parts } from './open.js';
 import { plots, ring } from './picture.js';
-import { choose } from './list.js';
+import { choose, openAsked } from './list.js';
+import { count } from './pick.js';
 import { children, morph } from './morph.js';
 
 let state = document.body.dataset.state ?? '';
@@ -39,6 +40,7 @@ async function take(delta) {
   apply(delta);
   document.dispatchEvent(new CustomEvent('library-change', { detail: delta }));
   if (delta.more) refresh().catch(() => {}); // the next refresh asks for it again
+  else if (!list.opened && location.hash) openAsked();
   if (changed && list.opened) await reopen(list.opened);
 }
 
@@ -55,7 +57,9 @@ function changes(delta) {
   if (delta.order) order = delta.order;
   if (order.length) rank(order.map(id => list.byId.get('t' + id)));
   if (!delta.more || delta.order) sort();
+  list.total = order.length || list.total;
   keep();
+  count();
   if (delta.parts?.glance !== undefined) plots(choose);
 }
 
@@ -83,8 +87,10 @@ function fragment(html) {
 }
 
 function part(name, html) {
-  const element = document.getElementById(name);
-  if (element) children(element, fragment(html));
+  const element = document.getElementById(name), chosen = element?.value;
+  if (!element) return;
+  children(element, fragment(html));
+  if (chosen !== undefined) element.value = [...element.options].some(o => o.value === chosen) ? chosen : '';
 }
 
 // row makes a row what the server says, and leaves open what is open in it.
@@ -150,4 +156,4 @@ async function onSubmit(event) {
 
 document.addEventListener('submit', onSubmit);
 // A page that came with a filter has some of the rows: the rest follows.
-if ($('#list') && state.endsWith('.0.0.0')) refresh().catch(() => {});
+if ($('#list') && list.rows.length < list.total) refresh().catch(() => {});

@@ -5,8 +5,9 @@ import { $, $$, number } from './dom.js';
 const verdicts = ['unreadable', 'hold-back', 'check', 'ready', 'ignored'];
 
 // list is what the scripts know of the list: its rows in the order of the page, hidden ones
-// too, the one that is open and the one that Tab leads to.
-export const list = { rows: [], byId: new Map(), opened: null, current: null };
+// too, the one that is open, the one that Tab leads to, how many tracks there are in all, and
+// which of them are shown, in words.
+export const list = { rows: [], byId: new Map(), opened: null, current: null, total: 0, narrow: '' };
 
 // read takes from a row's element what it is ordered and found by.
 function read(row) {
@@ -28,6 +29,7 @@ function newRow(element) {
 export function index() {
   list.rows = $$('#list > .row').map(newRow);
   list.byId = new Map(list.rows.map(r => [r.id, r]));
+  list.total = Number($('#list').dataset.total);
   if ($('#list').dataset.order === 'verdict') rank(list.rows);
   makeCurrent(list.rows[0]);
 }

@@ -16,7 +16,8 @@ export function sheets() {
   const of = 1 + Math.ceil(Math.max(0, shown.length - first) / rest);
   for (let page = 1, i = 0; i < shown.length; i = first + rest * (page++ - 1)) {
     const copy = heading.cloneNode(true);
-    copy.firstElementChild.textContent = `page ${page} of ${of}`;
+    $('i', copy).textContent = `page ${page} of ${of}`;
+    $('em', copy).textContent = list.narrow && ', ' + list.narrow;
     shown[i].element.before(copy);
   }
   if (!shown.length) ol.prepend(heading);
