@@ -284,3 +284,47 @@ func TestNothingToScanWith(t *testing.T) {
 		t.Errorf("the page: %d", w.Code)
 	}
 }
+
+// So many problems of a scan are listed and no more; how many more there are is said.
+func TestProblemsThatAreListed(t *testing.T) {
+	for n, want := range map[int]int{0: 0, 1: 1, mostProblems: mostProblems, mostProblems + 1: mostProblems + 1, mostProblems + 7: mostProblems + 1} {
+		j := job{}
+		for range n {
+			j.report.Problems = append(j.report.Problems, library.Problem{Path: "/a", Detail: "b"})
+		}
+		got := j.window(false).Problems
+		if len(got) != want {
+			t.Errorf("of %d problems %d lines are shown, want %d", n, len(got), want)
+		}
+		if n > mostProblems && got[mostProblems] != fmt.Sprintf("and %d more", n-mostProblems) {
+			t.Errorf("of %d problems the last line is %q", n, got[mostProblems])
+		}
+	}
+}
+
+// While a scan looks for files their number still grows, and no share is shown; while it runs, its
+// quarters are said.
+func TestHowFarAScanIs(t *testing.T) {
+	for _, c := range []struct {
+		p     library.Progress
+		total int
+		said  string
+	}{
+		{library.Progress{Phase: library.Looking, Total: 500}, 0, "Scanning GIG."},
+		{library.Progress{Phase: library.Comparing, Done: 4, Total: 8}, 8, "Scanning GIG."},
+		{library.Progress{Phase: library.Measuring, Done: 0, Total: 0}, 0, "Scanning GIG."},
+		{library.Progress{Phase: library.Measuring, Done: 1, Total: 8}, 8, "Scanning GIG."},
+		{library.Progress{Phase: library.Measuring, Done: 2, Total: 8}, 8, "Scanning GIG: a quarter done."},
+		{library.Progress{Phase: library.Measuring, Done: 4, Total: 8}, 8, "Scanning GIG: half done."},
+		{library.Progress{Phase: library.Measuring, Done: 6, Total: 8}, 8, "Scanning GIG: three quarters done."},
+		{library.Progress{Phase: library.Measuring, Done: 8, Total: 8}, 8, "Scanning GIG: nearly done."},
+	} {
+		j := job{name: "GIG", running: true, now: c.p}
+		if w := j.window(false); w.Total != c.total || w.Said != c.said || w.Go != "" {
+			t.Errorf("%+v: %+v", c.p, w)
+		}
+	}
+	if got := foldersName([]string{"/a/b", "/", "/c\x1b/d"}); got != "b, / and d" {
+		t.Errorf("folders are named %q", got)
+	}
+}

@@ -245,6 +245,26 @@ func TestScanElsewhereInTheBrowser(t *testing.T) {
 	browser.Until(t, ctx, `document.querySelector('h1')?.textContent === 'dubgauge has ended.' && getComputedStyle(document.body).maxWidth !== 'none'`)
 }
 
+// While nothing runs, the window takes so little room that the first screen shows what it shows
+// without it: the worst three tracks.
+func TestTheWindowLeavesTheFirstScreen(t *testing.T) {
+	db, _ := bagged(t)
+	url := served(t, db, Options{Scanner: ScannerOf(db), Media: func() ([]library.Medium, error) { return nil, nil }})
+	ctx := browser.Tab(t)
+	visit(t, ctx, url)
+	for _, size := range [][2]int64{{1440, 900}, {1024, 768}, {390, 844}} {
+		browser.Screen(t, ctx, size[0], size[1], "light")
+		browser.Do(t, ctx, browser.Navigate(url))
+		browser.Until(t, ctx, `document.querySelector('.row h3 a') && document.body.classList.contains('js')`)
+		if end := browser.Eval[float64](t, ctx, `document.querySelectorAll('#list > .row')[2].getBoundingClientRect().bottom`); end > float64(size[1]) {
+			t.Errorf("%d x %d: the third track ends at %v", size[0], size[1], end)
+		}
+		if high := browser.Eval[float64](t, ctx, `document.querySelector('#window').offsetHeight`); high > 30 {
+			t.Errorf("%d x %d: the window is %v px high", size[0], size[1], high)
+		}
+	}
+}
+
 // The page of folders, the scan that runs and the notes are for everybody.
 func TestAccessibilityOfTheWindow(t *testing.T) {
 	hasten(t)
