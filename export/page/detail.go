@@ -28,6 +28,8 @@ type detail struct {
 	Released, Unreleased, Any bool // what the marks say
 	Live                      bool // marks can be set
 	Listen                    *Listen
+	Looks                     bool     // it can be looked at closer
+	Hold                      []Choice // what it can be held against
 }
 
 type faultLine struct{ At, Text string }

@@ -65,6 +65,8 @@ type page struct {
 	Undo            Undo
 	Message         string // instead of a track
 	One             *row   // the single track of a page of its own
+	Compared        *comparison
+	Said            *sentences
 	HasRows, Hidden bool
 	Brief           string // what is left out of a large library's report
 	sticks          words.Sticks
