@@ -28,7 +28,7 @@ type Copy struct {
 
 // tellable in dB is the rise of one in ten up to which the table gives a ceiling: where chance
 // moves a peak by more, none is sure.
-const tellable = 1.0
+const tellable = 1.5
 
 // NewCopy holds a measured peak before and after; after is None where problem says why.
 func NewCopy(e Encoding, before, after detect.Value, problem string) Copy {

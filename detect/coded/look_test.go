@@ -31,3 +31,10 @@ func TestNewCopy(t *testing.T) {
 		t.Errorf("%s, %v", text, err)
 	}
 }
+
+// The limit lies between the two rows of the table, well away from both.
+func TestTellable(t *testing.T) {
+	if a, b := MP3320.Rise().P90, AAC256.Rise().P90; tellable < 2*a || tellable > b/2 {
+		t.Errorf("%v lies beside %v or %v", tellable, a, b)
+	}
+}

@@ -20,7 +20,7 @@ func noPhase() Phase { return Phase{0, math.NaN(), math.NaN()} }
 
 const (
 	// The sub is known from before the kick, whose band smears by 20 ms, and from behind it,
-	// in parts of the time to the next kick.
+	// in parts of the least time from kick to kick.
 	beforeFrom, beforeTo = 0.140, 0.040 // seconds before the attack
 	afterFrom, afterTo   = 0.55, 0.75
 	// attackSeconds is the part of the kick in which the sum is taken.
@@ -86,11 +86,8 @@ func (r *run) at(i int, rate float64) complex64 {
 // the one and the other.
 func (b *bottom) phase(sub []complex64) Phase {
 	var sums []float64
-	for i, at := range b.hits {
-		gap := float64(b.length) * 10 / 9 // as separate has it
-		if i+1 < len(b.hits) {
-			gap = float64(b.hits[i+1] - at)
-		}
+	gap := float64(b.length) * 10 / 9 // the least from kick to kick, as separate has it
+	for _, at := range b.hits {
 		before, ok := runOf(sub, at-b.samples(beforeFrom), at-b.samples(beforeTo), b.rate)
 		after, ok2 := runOf(sub, at+int(afterFrom*gap), at+int(afterTo*gap), b.rate)
 		if !ok || !ok2 {

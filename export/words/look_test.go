@@ -39,8 +39,8 @@ func TestByBand(t *testing.T) {
 	if got := Plain.ByBand(&l, &track); got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
-	track.Limiting = &detect.Limiting{FlatShare: 0.021}
-	if got := Plain.ByBand(&l, &track); got != want+"; 2 % touches the top" {
+	track.Limiting = &detect.Limiting{FlatShare: 0.5}
+	if got := Plain.ByBand(&l, &track); got != want+"; 50 % touches the top" {
 		t.Errorf("%q", got)
 	}
 }
