@@ -45,7 +45,7 @@ func (s *Server) track(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s.send(w, r, func(out io.Writer) error {
-		return page.Single(out, tracks, t, s.options(r.Context()), page.Served{Undo: s.lastMark(), Listen: panel, Filter: page.ParseFilter(r.URL.Query())})
+		return page.Single(out, tracks, t, s.options(r.Context()), page.Served{Undo: s.lastMark(), Listen: panel, Hold: choices, Filter: page.ParseFilter(r.URL.Query())})
 	})
 }
 
@@ -131,7 +131,7 @@ func wrong(err error) (status int, text string) {
 		return http.StatusNotFound, "no such track in the library: go back to the list"
 	case errors.Is(err, errNoPage):
 		return http.StatusNotFound, err.Error()
-	case errors.Is(err, errNoAudio), errors.Is(err, errNoMoves):
+	case errors.Is(err, errNoAudio), errors.Is(err, errNoMoves), errors.Is(err, errUnread):
 		return http.StatusNotFound, err.Error()
 	case errors.As(err, &changed):
 		return http.StatusConflict, words.Clean(words.Error(err)) + ": have it measured again, until then its level is not known"
