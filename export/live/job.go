@@ -20,7 +20,6 @@ type job struct {
 	name    string   // of the folders or the track
 	stop    context.CancelFunc
 	running bool
-	stopped bool // the user asked for it
 	now     library.Progress
 	report  library.Report
 	err     error
@@ -56,17 +55,15 @@ func (j *job) window(away bool) page.Window {
 		w.Problems = append(w.Problems[:mostProblems], fmt.Sprintf("and %d more", rest))
 	}
 	w.Said = j.said(w.State)
-	switch w.State {
-	case page.ScanRuns:
-		w.Figures, w.Track = words.Progress(j.now), words.Clean(j.now.Current)
-	case page.ScanStopped:
+	w.Go = "Scan again"
+	switch {
+	case j.running:
+		w.Figures, w.Track, w.Go = words.Progress(j.now), words.Clean(j.now.Current), ""
+	case j.track != 0: // it is measured again from where it stands
+	case w.State == page.ScanGone && away:
+		w.Go = ""
+	case w.State == page.ScanGone, w.State == page.ScanStopped:
 		w.Go = "Go on"
-	case page.ScanGone:
-		if !away {
-			w.Go = "Go on"
-		}
-	default:
-		w.Go = "Scan again"
 	}
 	return w
 }
@@ -80,7 +77,7 @@ func (j *job) state() string {
 		return page.ScanRuns
 	case errors.As(j.err, new(*library.MediumError)):
 		return page.ScanGone
-	case j.stopped || errors.Is(j.err, context.Canceled):
+	case errors.Is(j.err, context.Canceled):
 		return page.ScanStopped
 	case j.err != nil:
 		return page.ScanFailed
@@ -92,6 +89,9 @@ func (j *job) state() string {
 // read aloud.
 func (j *job) said(state string) string {
 	kept := fmt.Sprintf("%d of %s done, which is kept.", j.now.Done, words.Counted(j.now.Total, "track"))
+	if j.track != 0 {
+		kept = j.name + " was not measured again."
+	}
 	var gone *library.MediumError
 	switch state {
 	case page.ScanRuns:
@@ -106,7 +106,7 @@ func (j *job) said(state string) string {
 		}
 		return name + " no longer answers: it was pulled out, or its disk fails. " + kept + " Plug it in again to go on."
 	case page.ScanStopped:
-		return "Stopped. " + words.Capital(kept) + " It goes on from there."
+		return "Stopped. " + kept
 	case page.ScanFailed:
 		return words.Capital(words.Clean(words.Error(j.err))) + "."
 	}

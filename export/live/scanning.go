@@ -97,7 +97,6 @@ func (c *scans) stop() error {
 	if c.last == nil || !c.last.running {
 		return errNothingRuns
 	}
-	c.last.stopped = true
 	c.last.stop()
 	return nil
 }

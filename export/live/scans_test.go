@@ -126,7 +126,7 @@ func TestOneScanAtATime(t *testing.T) {
 		t.Errorf("stopping: %d", status)
 	}
 	settle(t, s)
-	if w := s.window(); w.State != "stopped" || w.Said != "Stopped. 13 of 40 tracks done, which is kept. It goes on from there." || w.Go != "Go on" || w.Figures != "" {
+	if w := s.window(); w.State != "stopped" || w.Said != "Stopped. 13 of 40 tracks done, which is kept." || w.Go != "Go on" || w.Figures != "" {
 		t.Errorf("stopped: %+v", w)
 	}
 	if status, _ := sendForm(s, "/scan", nil); status != 204 {
@@ -178,8 +178,24 @@ func TestScanOfATrack(t *testing.T) {
 	if w := s.window(); d.last() != fmt.Sprintf("#%d", id) || w.Said != "Measuring a.wav again." {
 		t.Errorf("%s: %q", d.last(), w.Said)
 	}
-	d.end <- nil
+	if status, _ := sendForm(s, "/scan/stop", nil); status != 204 {
+		t.Error("not stopped")
+	}
 	settle(t, s)
+	if w := s.window(); w.Said != "Stopped. a.wav was not measured again." || w.Go != "Scan again" {
+		t.Errorf("stopped: %+v", w)
+	}
+	for _, err := range []error{&library.MediumError{Root: "/media/GIG", Err: os.ErrNotExist}, nil} {
+		if status, said := sendForm(s, "/scan", url.Values{"track": {fmt.Sprint(id)}}); status != 204 {
+			t.Fatalf("%d %q", status, said)
+		}
+		<-d.begun
+		d.end <- err
+		settle(t, s)
+		if w := s.window(); err != nil && (w.Said != "GIG no longer answers: it was pulled out, or its disk fails. a.wav was not measured again. Plug it in again to go on." || w.Go != "Scan again") {
+			t.Errorf("pulled: %+v", w)
+		}
+	}
 	if w := s.window(); w.Said != "a.wav was measured again." || w.Go != "Scan again" {
 		t.Errorf("done: %+v", w)
 	}
@@ -202,7 +218,7 @@ func TestScansThatFail(t *testing.T) {
 	}{
 		{&library.MediumError{Root: "/media/GIG", Err: os.ErrNotExist}, "gone", "GIG no longer answers: it was pulled out, or its disk fails. 3 of 9 tracks done, which is kept. Plug it in again to go on."},
 		{library.ErrReadOnly, "failed", "The database is read-only."},
-		{context.Canceled, "stopped", "Stopped. 3 of 9 tracks done, which is kept. It goes on from there."},
+		{context.Canceled, "stopped", "Stopped. 3 of 9 tracks done, which is kept."},
 	} {
 		if err := s.Scan([]string{dir}); err != nil {
 			t.Fatal(err)

@@ -190,10 +190,7 @@ func (n noticed) note() page.Note {
 // watchMedia looks at media and libraries now and then until ctx ends.
 func (s *Server) watchMedia(ctx context.Context) {
 	every(ctx, s.opts.MediaEvery, func() {
-		media, err := s.opts.Media()
-		if err != nil {
-			return // nothing is known of it here
-		}
+		media, _ := s.opts.Media() // where nothing is known of them, libraries are looked at all the same
 		roots, err := s.opts.Scanner.Roots(ctx)
 		if err != nil {
 			return
