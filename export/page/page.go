@@ -74,7 +74,8 @@ type page struct {
 	Near            near         // beside the single track
 	Notes           []words.Note // what to do about the library as a whole
 	Message         string       // instead of a track
-	One             *row         // the single track of a page of its own
+	Ask             *asking
+	One             *row // the single track of a page of its own
 	HasRows, Hidden bool
 	Brief           string // what is left out of a large library's report
 	sticks          words.Sticks

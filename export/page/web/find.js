@@ -69,6 +69,7 @@ export function keep() {
 // say says how many tracks are shown and of which kind, where exports and the print say it too.
 function say(n) {
   const total = Math.max(list.total, list.rows.length), what = asked();
+  if (!what.length) n = total; // of which some may still be on their way
   const text = `${n} of ${total} ${total === 1 ? 'track' : 'tracks'}`;
   const whole = what.length ? `${text}: ${what.join(', ')}` : text;
   $('#shown').textContent = text;
