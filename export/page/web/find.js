@@ -2,6 +2,7 @@
 
 import { $, $$ } from './dom.js';
 import { arrange } from './moves.js';
+import { count } from './pick.js';
 import { list, makeCurrent, nameOf, pathOf, standsOut, textOf } from './rows.js';
 
 // A long list is laid out in portions, so that filtering stays quick: the next
@@ -63,6 +64,7 @@ export function keep() {
   lay();
   if (list.current && !list.current.shown) makeCurrent(list.rows.find(r => r.shown));
   say(n);
+  count();
   performance.measure('filter', { start: started });
 }
 

@@ -9,7 +9,6 @@ import { keep, sort } from './find.js';
 import { parts } from './open.js';
 import { plots, ring } from './picture.js';
 import { choose, openAsked } from './list.js';
-import { count } from './pick.js';
 import { children, morph } from './morph.js';
 import './marks.js';
 
@@ -66,7 +65,6 @@ function changes(delta) {
   if (!delta.more || delta.order) sort();
   list.total = order.length || list.total;
   keep();
-  count();
   if (delta.parts?.glance !== undefined) plots(choose);
 }
 

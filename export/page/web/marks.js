@@ -16,7 +16,7 @@ async function send(form, button, sure) {
   if (!answer.ok) throw new Error(await answer.text());
   const delta = await answer.json();
   if (delta.ask) return delta.ask;
-  if (form.id === 'many') chooseAll(false);
+  if (form.matches('.many')) chooseAll(false);
   await takeOver(delta);
 }
 
