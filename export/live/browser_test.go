@@ -3,6 +3,7 @@ package live
 import (
 	"fmt"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -159,6 +160,18 @@ func TestMarksChangeVerdictsStayAndAreUndone(t *testing.T) {
 	browser.Do(t, ctx, chromedp.Click(chromedp.CSS(link)))
 	browser.Until(t, ctx, `document.querySelector('.row.open .marks')`)
 	press("reference")
+	browser.Until(t, ctx, `document.activeElement.matches('.ask [data-sure]')`)
+	if asks := browser.Eval[string](t, ctx, `document.querySelector('.row.open .marks .ask').textContent`); !regexp.MustCompile(`^This one reference would lead: \d+ other verdicts change, of 13 tracks`).MatchString(asks) {
+		t.Errorf("a mark with heavy consequences asks %q", asks)
+	}
+	if named(t, db, "Dubs/night bus edit.wav").Marks.Reference {
+		t.Error("it is marked before it is asked")
+	}
+	browser.Do(t, ctx, chromedp.Click(chromedp.CSS(row+" .ask [type=button]")))
+	browser.Until(t, ctx, `!document.querySelector('.ask') && document.activeElement.value === 'reference'`)
+	press("reference")
+	browser.Until(t, ctx, `document.querySelector('.ask')`)
+	browser.Do(t, ctx, chromedp.Click(chromedp.CSS(row+" .ask [data-sure]")))
 	browser.Until(t, ctx, `document.querySelector('#undo form')`)
 	browser.Until(t, ctx, fmt.Sprintf(`document.querySelector('%s.open [value=no-reference][aria-pressed=true]')`, row))
 	if after := browser.Eval[string](t, ctx, `document.querySelector('#tally').textContent`); after == before {

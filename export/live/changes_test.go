@@ -215,7 +215,7 @@ func TestRefreshBringsTracks(t *testing.T) {
 	browser.Until(t, ctx, `document.getElementById('shown').textContent === '898 of 898 tracks' && !document.getElementById('t700')`)
 	whole := browser.Eval[[]string](t, ctx, `[...document.querySelectorAll('.row')].map(r => r.id)`)
 	browser.Eval[bool](t, ctx, `(location.href = '/', true)`)
-	browser.Until(t, ctx, `location.search === '' && document.body.classList.contains('js')`)
+	browser.Until(t, ctx, `location.search === '' && document.querySelectorAll('.row').length === 898`)
 	if d := cmp.Diff(browser.Eval[[]string](t, ctx, `[...document.querySelectorAll('.row')].map(r => r.id)`), whole); d != "" {
 		t.Errorf("the order differs from that of a page that is read whole:\n%.500s", d)
 	}

@@ -51,13 +51,12 @@ type dotPlot struct {
 // plotKind is a quantity as a plot shows it.
 type plotKind struct {
 	ID, Title, What, Unit string
-	Less, More            string // what lies to the left, and to the right
 	q                     standout.Quantity
 }
 
 var plotOf = map[standout.Quantity]plotKind{
-	standout.Level:  {"level", "Level", "loudest 30 s", "LUFS", "quieter", "louder", standout.Level},
-	standout.LowEnd: {"low", "Low end", "20 to 150 Hz against above", "dB", "thinner", "heavier", standout.LowEnd},
+	standout.Level:  {"level", "Level", "loudest 30 s", "LUFS", standout.Level},
+	standout.LowEnd: {"low", "Low end", "20 to 150 Hz", "dB", standout.LowEnd},
 }
 
 type dotPath struct{ Class, D string }
@@ -115,7 +114,7 @@ func (p *dotPlot) band(refs standout.Stat) {
 	low, median, high := p.x(float64(refs.P10)), p.x(float64(refs.Median)), p.x(float64(refs.P90))
 	p.Band = true
 	p.BandX, p.BandWidth, p.MedianX = svg(low), svg(math.Max(2, high-low)), svg(median)
-	p.BandLabel = fmt.Sprintf("%s, median %s", words.Counted(refs.N, "reference"), words.Page.Figure(refs.Median, p.Unit))
+	p.BandLabel = "median of references " + words.Page.Number(refs.Median, 1)
 }
 
 // describe is the text alternative.

@@ -79,7 +79,8 @@ type page struct {
 	Near            near         // beside the single track
 	Notes           []words.Note // what to do about the library as a whole
 	Message         string       // instead of a track
-	One             *row         // the single track of a page of its own
+	Ask             *asking
+	One             *row // the single track of a page of its own
 	Compared        *comparison
 	Said            *sentences
 	HasRows, Hidden bool

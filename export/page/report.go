@@ -60,7 +60,7 @@ func Ours(head []byte) bool {
 }
 
 // scripts are those of the list and the pictures, each behind those that it takes from.
-var scripts = []string{"dom.js", "rows.js", "moves.js", "find.js", "picture.js", "open.js", "pick.js", "keys.js", "sheets.js", "list.js"}
+var scripts = []string{"dom.js", "rows.js", "moves.js", "pick.js", "find.js", "picture.js", "open.js", "keys.js", "sheets.js", "list.js"}
 
 // imports are the lines by which a script takes from others, or passes on what it took.
 var imports = regexp.MustCompile(`(?m)^(import .*|export \{.*\});\n`)

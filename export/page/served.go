@@ -3,6 +3,7 @@ package page
 import (
 	"fmt"
 	"io"
+	"net/url"
 	"path"
 	"slices"
 	"strings"
@@ -107,6 +108,22 @@ func Message(w io.Writer, text string) error {
 	}
 	p.Live, p.Style, p.Message = true, styleLink, text
 	return templates.ExecuteTemplate(w, "alone", p)
+}
+
+// Question writes a page that asks before a form is sent again, with these fields.
+func Question(w io.Writer, text, action string, fields url.Values, back string) error {
+	p, err := newPage(nil, Options{}, Filter{}, false)
+	if err != nil {
+		return err
+	}
+	p.Live, p.Style, p.Ask = true, styleLink, &asking{text, action, back, fields}
+	return templates.ExecuteTemplate(w, "alone", p)
+}
+
+// asking is a question of a page of its own.
+type asking struct {
+	Text, Action, Back string
+	Fields             url.Values
 }
 
 func (s Served) write(w io.Writer, name string, p *page) error {

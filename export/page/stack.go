@@ -10,7 +10,7 @@ import (
 
 const (
 	// Dots are as large as lets them stand beside and above each other, between these, in SVG
-	// units. Where the smallest stand too high, those of a column overlap.
+	// units. Where the smallest stand too high, they overlap, as much in each column.
 	largestDot, smallestDot = 12.0, 5.0
 	// manyDots is the count from which those that do not stand out are bars.
 	manyDots = 400
@@ -41,8 +41,8 @@ func (p *dotPlot) place(sorted []*library.Track) {
 	p.Many = len(sorted) > manyDots
 	paths := map[string]*strings.Builder{}
 	var places strings.Builder
+	step := min(pitch, room/float64(max(1, most)))
 	for at := 0; at <= int(plotWidth/pitch); at++ {
-		step := min(pitch, room/float64(max(1, len(all[at]))))
 		p.stack(all[at], (float64(at)+0.5)*pitch, step, pitch*0.42, paths, &places)
 	}
 	p.Dots = strings.TrimPrefix(places.String(), " ")

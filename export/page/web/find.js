@@ -2,6 +2,7 @@
 
 import { $, $$ } from './dom.js';
 import { arrange } from './moves.js';
+import { count } from './pick.js';
 import { list, makeCurrent, nameOf, pathOf, standsOut, textOf } from './rows.js';
 
 // A long list is laid out in portions, so that filtering stays quick: the next
@@ -63,12 +64,14 @@ export function keep() {
   lay();
   if (list.current && !list.current.shown) makeCurrent(list.rows.find(r => r.shown));
   say(n);
+  count();
   performance.measure('filter', { start: started });
 }
 
 // say says how many tracks are shown and of which kind, where exports and the print say it too.
 function say(n) {
   const total = Math.max(list.total, list.rows.length), what = asked();
+  if (!what.length) n = total; // of which some may still be on their way
   const text = `${n} of ${total} ${total === 1 ? 'track' : 'tracks'}`;
   const whole = what.length ? `${text}: ${what.join(', ')}` : text;
   $('#shown').textContent = text;

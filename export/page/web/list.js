@@ -9,7 +9,7 @@ import { clear, filter, further, sort } from './find.js';
 import { open } from './open.js';
 import { onClick, onKey, singleKeys } from './keys.js';
 import { plots } from './picture.js';
-import { count, onBox } from './pick.js';
+import { onBox } from './pick.js';
 import { sheets } from './sheets.js';
 
 export { singleKeys };
@@ -39,7 +39,6 @@ function begin() {
   $('#more').addEventListener('click', further);
   new IntersectionObserver(seen => { if (seen.some(e => e.isIntersecting)) further(); }, { rootMargin: '1500px' }).observe($('#more'));
   window.addEventListener('beforeprint', sheets);
-  count();
   filter(); // a browser may have kept what was typed
   if ($('#sort').value !== 'verdict' && !live) sort();
   window.addEventListener('hashchange', openAsked);

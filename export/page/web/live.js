@@ -9,15 +9,15 @@ import { keep, sort } from './find.js';
 import { parts } from './open.js';
 import { plots, ring } from './picture.js';
 import { choose, openAsked } from './list.js';
-import { count } from './pick.js';
 import { children, morph } from './morph.js';
+import './marks.js';
 
 let state = document.body.dataset.state ?? '';
 let order = []; // the worst first, as the server has it, once it said so
 let turn = Promise.resolve(); // one change after another
 
 // inTurn does work once all that came before is done.
-function inTurn(work) {
+export function inTurn(work) {
   const mine = turn.then(work);
   turn = mine.catch(() => {});
   return mine;
@@ -32,6 +32,12 @@ export function refresh() {
     await take(await answer.json());
   });
 }
+
+// since is the state that the page has.
+export const since = () => state;
+
+// takeOver takes what a mark was answered with.
+export const takeOver = delta => $('#list') ? take(delta) : refreshAlone();
 
 // take applies what changed. Rows beyond those that a screen shows come afterwards.
 async function take(delta) {
@@ -59,7 +65,6 @@ function changes(delta) {
   if (!delta.more || delta.order) sort();
   list.total = order.length || list.total;
   keep();
-  count();
   if (delta.parts?.glance !== undefined) plots(choose);
 }
 
@@ -130,30 +135,5 @@ async function refreshAlone() {
   children($('main'), $('main', page));
 }
 
-// send hands a form to the server and takes over what that changed.
-async function send(form, button) {
-  const data = new URLSearchParams(new FormData(form));
-  if (button?.name) data.append(button.name, button.value);
-  data.append('since', state);
-  const answer = await fetch(form.action, { method: 'POST', body: data, headers: { Accept: 'application/json' } });
-  if (!answer.ok) throw new Error(await answer.text());
-  const delta = await answer.json();
-  await ($('#list') ? take(delta) : refreshAlone());
-}
-
-async function onSubmit(event) {
-  const form = event.target.closest('.marks, .undo form');
-  if (!form) return;
-  event.preventDefault();
-  const button = event.submitter, undoing = form.matches('.undo form');
-  try {
-    await inTurn(() => send(form, button));
-    if (undoing && !$('#undo button')) (list.opened ?? list.current)?.link.focus({ preventScroll: true });
-  } catch (error) {
-    $('#undo').textContent = `Not done: ${error.message}`;
-  }
-}
-
-document.addEventListener('submit', onSubmit);
 // A page that came with a filter has some of the rows: the rest follows.
 if ($('#list') && list.rows.length < list.total) refresh().catch(() => {});
