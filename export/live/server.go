@@ -87,6 +87,7 @@ func New(store Store, opts Options) *Server {
 	mux.HandleFunc("GET /track/{id}", s.track)
 	mux.HandleFunc("GET /audio/{id}", s.audio)
 	mux.HandleFunc("GET /listen/{id}", s.listen)
+	mux.HandleFunc("GET /compare/{id}/{other}", s.compare)
 	mux.HandleFunc("POST /marks", s.mark)
 	mux.HandleFunc("POST /undo", s.takeBack)
 	mux.HandleFunc("GET /export/{name}", s.export)
