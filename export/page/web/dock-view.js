@@ -77,7 +77,7 @@ function draw(info) {
   const line = info.timeline ?? [], n = line.length;
   const y = v => (40 * (high - Math.max(low, Math.min(high, v ?? low))) / (high - low)).toFixed(1);
   $('.level').setAttribute('d', n ? 'M' + line.map((v, i) => `${((i + 0.5) * info.step_s / info.seconds * 1000).toFixed(1)} ${y(v)}`).join('L') : '');
-  $('.line').setAttribute('aria-valuemax', Math.floor(info.seconds ?? 0));
+  $('.course').setAttribute('aria-valuemax', Math.floor(info.seconds ?? 0));
   $('.all').textContent = clock(info.seconds ?? 0);
 }
 
@@ -90,6 +90,7 @@ export function notes() {
   if (info.moves) words.push('The moves: ' + info.moves.join('; ') + '.');
   if (kept.image === 'sides' && info.channels === 1) words.push('It has one channel, so there are no sides to hear.');
   $('.note').textContent = words.join(' ');
+  $('[data-side="1"]').textContent = one?.version ? 'Other version' : one && one.id === kept.guest?.id ? 'The other' : 'Reference';
   loop.setAttribute('x', part ? part.from / info.seconds * 1000 : 0);
   loop.setAttribute('width', part ? part.seconds / info.seconds * 1000 : 0);
 }
@@ -116,7 +117,7 @@ export function follow() {
 function move() {
   following = Boolean(now?.info) && !now.paused;
   if (!following) return;
-  const place = placeNow(), share = place / now.info.seconds, line = $('.line');
+  const place = placeNow(), share = place / now.info.seconds, line = $('.course');
   $('.head').setAttribute('transform', `translate(${(share * 1000).toFixed(2)} 0)`);
   const second = String(Math.floor(place));
   if (line.getAttribute('aria-valuenow') !== second) {

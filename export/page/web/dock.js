@@ -117,14 +117,14 @@ async function swap() {
 }
 
 function onClick(event) {
-  const button = event.target.closest('button, .line');
+  const button = event.target.closest('button, .course');
   if (!button) return;
   if (button.matches('.go')) toggle();
   else if (button.matches('.end')) stop();
   else if (button.matches('.hold')) hold();
   else if (button.matches('[data-side]')) hear(Number(button.dataset.side));
   else if (button.matches('[data-measure]')) measure(button.dataset.measure);
-  else if (button.matches('.line')) seek(now?.info ? now.info.seconds * shareOf(event, button) : 0);
+  else if (button.matches('.course')) seek(now?.info ? now.info.seconds * shareOf(event, button) : 0);
   else if (button.matches('.next')) {
     const select = $('.beside');
     select.selectedIndex = (select.selectedIndex + 1) % select.options.length;
@@ -145,7 +145,7 @@ function onKey(event) {
     event.stopPropagation();
     return stop();
   }
-  if (!event.target.matches('.line') || !now?.info) return;
+  if (!event.target.matches('.course') || !now?.info) return;
   const to = { ArrowRight: placeNow() + 5, ArrowUp: placeNow() + 5, ArrowLeft: placeNow() - 5, ArrowDown: placeNow() - 5, PageUp: placeNow() + 30, PageDown: placeNow() - 30, Home: 0, End: now.info.seconds - 5 }[event.key];
   if (to === undefined) return;
   event.preventDefault();
