@@ -23,6 +23,8 @@ import (
 // Store is what the server needs of the library's database; *library.DB is one.
 type Store interface {
 	Tracks(ctx context.Context, o library.TrackOptions) ([]library.Track, error)
+	Fill(ctx context.Context, tracks []*library.Track) error
+	Spectra(ctx context.Context, ids []int64) ([]library.Spectrum, error)
 	SetMarks(ctx context.Context, ids []int64, change func(library.Marks) library.Marks) (before map[int64]library.Marks, err error)
 	RestoreMarks(ctx context.Context, was, now map[int64]library.Marks) (restored int, err error)
 }
