@@ -39,7 +39,7 @@ func (s *Server) track(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s.send(w, r, func(out io.Writer) error {
-		return page.Single(out, tracks, t, s.options(), page.Served{Undo: s.lastMark(), Listen: panel})
+		return page.Single(out, tracks, t, s.options(), page.Served{Undo: s.lastMark(), Listen: panel, Hold: choices})
 	})
 }
 
@@ -140,7 +140,7 @@ func wrong(err error) (status int, text string) {
 		return http.StatusNotFound, "no such track in the library: go back to the list"
 	case errors.Is(err, errNoPage):
 		return http.StatusNotFound, err.Error()
-	case errors.Is(err, errNoAudio), errors.Is(err, errNoMoves):
+	case errors.Is(err, errNoAudio), errors.Is(err, errUnread), errors.Is(err, errNoMoves):
 		return http.StatusNotFound, err.Error()
 	case errors.As(err, &changed):
 		return http.StatusConflict, words.Clean(words.Error(err)) + ": have it measured again, until then its level is not known"

@@ -78,9 +78,8 @@ func (t *Track) AudioFrom(ctx context.Context, seen *Seen, seconds float64) (dec
 	return s, nil
 }
 
-// Opener opens the track's file anew at its beginning, each time that it is called; see
-// AudioFrom.
-func (t *Track) Opener(ctx context.Context, seen *Seen) func() (decode.Stream, error) {
+// Measured is Opener for a file that must still be the one that was measured; see AudioFrom.
+func (t *Track) Measured(ctx context.Context, seen *Seen) func() (decode.Stream, error) {
 	return func() (decode.Stream, error) { return t.AudioFrom(ctx, seen, 0) }
 }
 

@@ -56,7 +56,7 @@ export function offer() {
   $('.beside').replaceChildren(...options);
   const again = options.some(o => Number(o.value) === kept.beside) ? kept.beside : info.beside.find(s => s.id !== guest?.id)?.id ?? guest?.id;
   if (options.length) $('.beside').value = again;
-  for (const one of ['[data-side="1"]', '.with', '.next', '.hold']) $(one).hidden = !options.length;
+  for (const one of ['[data-side="1"]', '.with', '.next', '.differ']) $(one).hidden = !options.length;
 }
 
 export function settings() {

@@ -59,7 +59,7 @@ async function hold() {
   if (!mine?.info || !one) return;
   $('.note').textContent = 'Reading both…';
   try {
-    const got = await asked(`/compare/${mine.id}/${one.id}`, mine.abort.signal).then(a => a.json());
+    const got = await asked(`/lay/${mine.id}/${one.id}`, mine.abort.signal).then(a => a.json());
     if (now !== mine) return;
     one.said = got.said;
     if (got.offset_s !== null) one.offset = got.offset_s;
@@ -121,7 +121,7 @@ function onClick(event) {
   if (!button) return;
   if (button.matches('.go')) toggle();
   else if (button.matches('.end')) stop();
-  else if (button.matches('.hold')) hold();
+  else if (button.matches('.differ')) hold();
   else if (button.matches('[data-side]')) hear(Number(button.dataset.side));
   else if (button.matches('[data-measure]')) measure(button.dataset.measure);
   else if (button.matches('.course')) seek(now?.info ? now.info.seconds * shareOf(event, button) : 0);

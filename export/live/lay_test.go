@@ -44,8 +44,8 @@ func shifted(t *testing.T) (*library.DB, library.Track, library.Track) {
 func TestVersionsAreLaidOnEachOther(t *testing.T) {
 	db, a, b := shifted(t)
 	s := New(db, Options{})
-	w := hear(s, fmt.Sprintf("/compare/%d", a.ID), b.ID, "")
-	var got compared
+	w := hear(s, fmt.Sprintf("/lay/%d", a.ID), b.ID, "")
+	var got laidOn
 	if err := json.Unmarshal(w.Body.Bytes(), &got); err != nil {
 		t.Fatalf("%d %s: %v", w.Code, w.Body, err)
 	}
@@ -57,11 +57,11 @@ func TestVersionsAreLaidOnEachOther(t *testing.T) {
 		t.Errorf("it says %q", said)
 	}
 	other := named(t, db, "Records/other.wav")
-	got = compared{}
-	if err := json.Unmarshal(hear(s, fmt.Sprintf("/compare/%d", a.ID), other.ID, "").Body.Bytes(), &got); err != nil || got.OffsetS != nil {
+	got = laidOn{}
+	if err := json.Unmarshal(hear(s, fmt.Sprintf("/lay/%d", a.ID), other.ID, "").Body.Bytes(), &got); err != nil || got.OffsetS != nil {
 		t.Errorf("another tune lies at %v s (%v)", got.OffsetS, err)
 	}
-	if w := hear(s, fmt.Sprintf("/compare/%d", a.ID), 999, ""); w.Code != 404 {
+	if w := hear(s, fmt.Sprintf("/lay/%d", a.ID), 999, ""); w.Code != 404 {
 		t.Errorf("a track that is not there: %d", w.Code)
 	}
 
@@ -75,7 +75,7 @@ func TestVersionsAreLaidOnEachOther(t *testing.T) {
 	browser.Until(t, ctx, fmt.Sprintf(`document.querySelector('.row.open [data-beside="%d"]')`, b.ID))
 	clickOn(t, ctx, fmt.Sprintf(`[data-beside="%d"]`, b.ID))
 	browser.Until(t, ctx, fmt.Sprintf(`%s && document.querySelector('#dock .beside').value === '%d' && %s === 'playing'`, pressed(1), b.ID, state))
-	clickOn(t, ctx, "#dock .hold")
+	clickOn(t, ctx, "#dock .differ")
 	browser.Until(t, ctx, `document.querySelector('#dock .note').textContent.includes('Only the gain differs')`)
 	if note := browser.Eval[string](t, ctx, `document.querySelector('#dock .note').textContent`); !strings.Contains(note, "It has not all of this part") {
 		t.Errorf("of a part from the beginning, which the other lacks, the dock says %q", note)
