@@ -27,7 +27,7 @@ const loudnessHeader = "Dubgauge-Moves-LU"
 // for their turn without using any, or until they are no longer wanted. Sending is apart
 // from that: a reader who takes nothing keeps nobody from listening.
 func (s *Server) audio(w http.ResponseWriter, r *http.Request) {
-	tracks, t, err := s.find(r)
+	_, t, err := s.find(r)
 	if err != nil {
 		s.fail(w, r, err)
 		return
@@ -38,7 +38,8 @@ func (s *Server) audio(w http.ResponseWriter, r *http.Request) {
 	}
 	p, err := parsePart(t, r.URL.Query())
 	if err == nil && r.URL.Query().Has("moves") {
-		if p.moves = movesOf(tracks, t); len(p.moves) == 0 {
+		p.moves, err = s.movesOf(r.Context(), t)
+		if err == nil && len(p.moves) == 0 {
 			err = errNoMoves
 		}
 	}

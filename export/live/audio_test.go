@@ -109,13 +109,9 @@ func TestPartsAreBounded(t *testing.T) {
 // room for what they add, and the change of its loudness is said.
 func TestWithTheMoves(t *testing.T) {
 	db, dull := dulled(t)
-	tracks, err := db.Tracks(t.Context(), library.TrackOptions{Full: true})
-	if err != nil {
-		t.Fatal(err)
-	}
 	x := named(t, db, dull.path)
-	moves := movesOf(tracks, &x)
-	if len(moves) == 0 || moves[len(moves)-1].DB < 3 {
+	moves, err := New(db, Options{}).movesOf(t.Context(), &x)
+	if err != nil || len(moves) == 0 || moves[len(moves)-1].DB < 3 {
 		t.Fatalf("a top that is 15 dB down has the moves %+v: this shows nothing", moves)
 	}
 	s := New(db, Options{})

@@ -49,12 +49,19 @@ func TestVersionsAreOffered(t *testing.T) {
 	part.Part = true
 	tracks[4].MissingSince = time.Now()
 	this.Versions = &library.Versions{Tracks: []library.Version{of(2), part, of(4), {ID: 12345}}}
-	l := newListening(this, tracks, []*library.Track{&tracks[1], &tracks[2], this})
-	if len(l.Beside) != 2 || l.Beside[0].ID != tracks[2].ID || !l.Beside[0].Version || l.Beside[1].ID != tracks[1].ID || l.Beside[1].Version {
-		t.Errorf("offered: %+v", l.Beside)
+	offered := besides(this, tracks, []*library.Track{&tracks[1], &tracks[2], this})
+	if len(offered) != 2 || offered[0].ID != tracks[2].ID || offered[1].ID != tracks[1].ID {
+		t.Errorf("offered: %v", offered)
+	}
+	if offered[0] == &tracks[2] {
+		t.Error("what is shared is offered itself, not a copy")
+	}
+	if !isVersion(this, tracks[2].ID) || isVersion(this, tracks[3].ID) || isVersion(this, tracks[1].ID) {
+		t.Error("versions are not told from others")
 	}
 	this.MissingSince = time.Now()
-	if l := newListening(this, tracks, nil); l.Unplayable == "" || len(l.Beside) > 0 || panel(this, nil) != nil {
-		t.Errorf("a file that is gone: %+v", l)
+	l, err := New(nil, Options{}).listening(t.Context(), this, tracks)
+	if err != nil || l.Unplayable == "" || len(l.Beside) > 0 || panel(this, nil) != nil {
+		t.Errorf("a file that is gone: %+v, %v", l, err)
 	}
 }

@@ -157,16 +157,16 @@ func TestEscapeInTheDock(t *testing.T) {
 func TestSeekOnTheTimelines(t *testing.T) {
 	ctx, id := playing(t)
 	at := func() float64 {
-		return browser.Eval[float64](t, ctx, `Number(document.querySelector('#dock .line').getAttribute('aria-valuenow'))`)
+		return browser.Eval[float64](t, ctx, `Number(document.querySelector('#dock .course').getAttribute('aria-valuenow'))`)
 	}
-	place := browser.Eval[[]float64](t, ctx, `(() => { const r = document.querySelector('#dock .line').getBoundingClientRect(); return [r.left + r.width * 0.75, r.top + 5]; })()`)
+	place := browser.Eval[[]float64](t, ctx, `(() => { const r = document.querySelector('#dock .course').getBoundingClientRect(); return [r.left + r.width * 0.75, r.top + 5]; })()`)
 	browser.Do(t, ctx, chromedp.MouseClickXY(place[0], place[1]))
 	// The track has 8 s: three quarters of it are 6 s.
-	browser.Until(t, ctx, `Number(document.querySelector('#dock .line').getAttribute('aria-valuenow')) === 6`)
-	browser.Do(t, ctx, chromedp.Focus(chromedp.CSS("#dock .line")), chromedp.KeyEvent(kb.Home))
-	browser.Until(t, ctx, `Number(document.querySelector('#dock .line').getAttribute('aria-valuenow')) <= 1`)
+	browser.Until(t, ctx, `Number(document.querySelector('#dock .course').getAttribute('aria-valuenow')) === 6`)
+	browser.Do(t, ctx, chromedp.Focus(chromedp.CSS("#dock .course")), chromedp.KeyEvent(kb.Home))
+	browser.Until(t, ctx, `Number(document.querySelector('#dock .course').getAttribute('aria-valuenow')) <= 1`)
 	browser.Do(t, ctx, chromedp.KeyEvent(kb.ArrowRight))
-	browser.Until(t, ctx, `Number(document.querySelector('#dock .line').getAttribute('aria-valuenow')) >= 5`)
+	browser.Until(t, ctx, `Number(document.querySelector('#dock .course').getAttribute('aria-valuenow')) >= 5`)
 	if v := at(); v > 7 {
 		t.Errorf("the arrow leads to %v s", v)
 	}
@@ -175,7 +175,7 @@ func TestSeekOnTheTimelines(t *testing.T) {
 	// Half of 8 s, on the chart: its axis goes from 34 to 354 of 360.
 	place = browser.Eval[[]float64](t, ctx, `(() => { const c = document.querySelector('.row.open .chart.time'); c.scrollIntoView({ block: 'center' }); const r = c.getBoundingClientRect(); return [r.left + r.width * 194 / 360, r.top + r.height / 2]; })()`)
 	browser.Do(t, ctx, chromedp.MouseClickXY(place[0], place[1]))
-	browser.Until(t, ctx, `Number(document.querySelector('#dock .line').getAttribute('aria-valuenow')) === 4`)
+	browser.Until(t, ctx, `Number(document.querySelector('#dock .course').getAttribute('aria-valuenow')) === 4`)
 	browser.Until(t, ctx, `document.querySelector('.row.open .chart.time .head')`)
 }
 
@@ -188,7 +188,7 @@ func TestRunningOn(t *testing.T) {
 	browser.Until(t, ctx, pressed(1)+` && `+state+` === 'playing'`)
 	browser.Sign(t, ctx, "x")
 	browser.Until(t, ctx, pressed(0)+` && `+state+` === 'playing'`)
-	browser.Do(t, ctx, chromedp.Focus(chromedp.CSS("#dock .line")), chromedp.KeyEvent(kb.PageUp))
+	browser.Do(t, ctx, chromedp.Focus(chromedp.CSS("#dock .course")), chromedp.KeyEvent(kb.PageUp))
 	browser.Until(t, ctx, state+` === 'at its end'`)
 	clickOn(t, ctx, "#dock .go")
 	browser.Until(t, ctx, state+` === 'playing'`)

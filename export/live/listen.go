@@ -2,6 +2,7 @@ package live
 
 import (
 	"cmp"
+	"context"
 	"encoding/json"
 	"math"
 	"net/http"
@@ -117,7 +118,11 @@ func (s *Server) listen(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, err)
 		return
 	}
-	body, err := json.Marshal(newListening(t, tracks, page.References(tracks, s.opts.Judge)))
+	l, err := s.listening(r.Context(), t, tracks)
+	var body []byte
+	if err == nil {
+		body, err = json.Marshal(l)
+	}
 	if err != nil {
 		s.fail(w, r, err)
 		return
@@ -126,63 +131,64 @@ func (s *Server) listen(w http.ResponseWriter, r *http.Request) {
 	_, _ = w.Write(body) // nobody is left to tell
 }
 
-func newListening(t *library.Track, tracks []library.Track, refs []*library.Track) listening {
+func (s *Server) listening(ctx context.Context, t *library.Track, tracks []library.Track) (listening, error) {
 	l := listening{side: newSide(t, ""), SegmentS: segmentSeconds, StepS: t.Loudness.TimelineStepS, ScanAgain: scanCommand(t)}
 	if !playable(t) {
 		l.Unplayable = errNoAudio.Error()
-		return l
+		return l, nil
 	}
 	l.Timeline = make(detect.Values, len(t.Loudness.TimelineLUFS))
 	for i, v := range t.Loudness.TimelineLUFS {
 		l.Timeline[i] = v + t.PlayedGainLU()
 	}
-	moves := movesOf(tracks, t)
+	moves, err := s.movesOf(ctx, t)
+	if err != nil {
+		return l, err
+	}
 	for i := range moves {
 		l.Moves = append(l.Moves, moves[i].Setting())
 	}
 	l.MovesHead = movedHeadroom(t, moves)
-	l.Beside = versions(t, tracks)
-	same := len(l.Beside)
-	for _, r := range references(t, refs) {
-		if !slices.ContainsFunc(l.Beside[:same], func(v side) bool { return v.ID == r.ID }) {
-			l.Beside = append(l.Beside, r)
-		}
+	beside := besides(t, tracks, page.References(tracks, s.opts.Judge))
+	if err := s.store.Fill(ctx, beside); err != nil { // lists do without what is needed of the beat
+		return l, err
 	}
-	return l
+	for _, o := range beside {
+		o := newSide(o, besideWords(t, o))
+		if o.Version = isVersion(t, o.ID); o.Version {
+			o.Label = "same music: " + o.Label
+		}
+		l.Beside = append(l.Beside, o)
+	}
+	return l, nil
 }
 
-// versions are the other tracks with the same music.
-func versions(t *library.Track, tracks []library.Track) []side {
-	if t.Versions == nil {
-		return nil
-	}
-	var all []side
-	for _, v := range t.Versions.Tracks {
-		i := slices.IndexFunc(tracks, func(o library.Track) bool { return o.ID == v.ID })
-		if i < 0 || v.Part || !playable(&tracks[i]) || len(all) == maxBeside {
-			continue
-		}
-		s := newSide(&tracks[i], "same music: "+besideWords(t, &tracks[i]))
-		s.Version = true
-		all = append(all, s)
-	}
-	return all
+// isVersion tells that a track holds the same music as t.
+func isVersion(t *library.Track, id int64) bool {
+	return t.Versions != nil && slices.ContainsFunc(t.Versions.Tracks, func(v library.Version) bool { return v.ID == id && !v.Part })
 }
 
-// references are those to choose from, the nearest in tempo and key first.
-func references(t *library.Track, refs []*library.Track) []side {
-	var near []*library.Track
+// besides are copies of the tracks that can be heard beside t: first those with the same music,
+// then references, the nearest in tempo and key first.
+func besides(t *library.Track, tracks []library.Track, refs []*library.Track) []*library.Track {
+	var all, near []*library.Track
+	for i := range tracks {
+		if o := &tracks[i]; isVersion(t, o.ID) && playable(o) && len(all) < maxBeside {
+			all = append(all, o)
+		}
+	}
 	for _, r := range refs {
-		if r.ID != t.ID && playable(r) {
+		if r.ID != t.ID && playable(r) && !isVersion(t, r.ID) {
 			near = append(near, r)
 		}
 	}
 	slices.SortStableFunc(near, func(a, b *library.Track) int {
 		return cmp.Or(cmp.Compare(distance(t, a), distance(t, b)), cmp.Compare(a.Path, b.Path))
 	})
-	var all []side
-	for _, r := range near[:min(maxBeside, len(near))] {
-		all = append(all, newSide(r, besideWords(t, r)))
+	all = append(all, near[:min(maxBeside, len(near))]...)
+	for i, o := range all {
+		o := *o
+		all[i] = &o
 	}
 	return all
 }

@@ -237,7 +237,7 @@ func TestTheNearestReferenceComesFirst(t *testing.T) {
 	}
 	this := keyed(0, 126, "A minor")
 	far, octave, relative, close := keyed(1, 140, "A minor"), keyed(2, 63.2, "A minor"), keyed(3, 126, "C major"), keyed(4, 126.5, "F# minor")
-	beside := references(this, []*library.Track{far, close, relative, octave, this})
+	beside := besides(this, nil, []*library.Track{far, close, relative, octave, this})
 	var got []int64
 	for _, r := range beside {
 		got = append(got, r.ID)
@@ -246,7 +246,7 @@ func TestTheNearestReferenceComesFirst(t *testing.T) {
 	if fmt.Sprint(got) != fmt.Sprint(want) {
 		t.Errorf("offered %v, want %v", got, want)
 	}
-	if label := beside[1].Label; !strings.Contains(label, "126.0 BPM (0.0 %), C major, relative key") {
+	if label := besideWords(this, beside[1]); !strings.Contains(label, "126.0 BPM (0.0 %), C major, relative key") {
 		t.Errorf("the label reads %q", label)
 	}
 }

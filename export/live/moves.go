@@ -1,12 +1,14 @@
 package live
 
 import (
+	"context"
 	"errors"
 	"math"
 
 	"dubgauge/detect/advice"
 	"dubgauge/detect/dsp"
 	"dubgauge/detect/loudness"
+	"dubgauge/detect/reason"
 	"dubgauge/export/render"
 	"dubgauge/library"
 )
@@ -19,27 +21,15 @@ var errNoMoves = errors.New("the advice has no moves for this track, so there is
 const settleTime = 0.5
 
 // movesOf are the moves that the page advises for t.
-func movesOf(tracks []library.Track, t *library.Track) []advice.Move {
-	if len(t.Members) == 0 || t.Reference.Basis == "fixed" || !t.TakesPart() {
-		return nil
+func (s *Server) movesOf(ctx context.Context, t *library.Track) ([]advice.Move, error) {
+	if len(t.Members) == 0 || t.Reference.Basis == reason.BasisFixed || !t.TakesPart() {
+		return nil, nil
 	}
-	members := make(map[int64]bool, len(t.Members))
-	for _, id := range t.Members {
-		members[id] = true
+	group, err := s.store.Spectra(ctx, t.Members)
+	if err != nil {
+		return nil, err
 	}
-	byID := make(map[int64]*library.Track, len(members))
-	for i := range tracks {
-		if members[tracks[i].ID] {
-			byID[tracks[i].ID] = &tracks[i]
-		}
-	}
-	var group []library.Spectrum
-	for _, id := range t.Members {
-		if m := byID[id]; m != nil {
-			group = append(group, library.Spectrum{ID: id, Spectrum: m.Spectrum, Level: m.Loudness.Loudest30sLUFS, Kick: m.Kick})
-		}
-	}
-	return t.Advice(group).Moves
+	return t.Advice(group).Moves, nil
 }
 
 // movedHeadroom is headroom with room for what the moves add.

@@ -111,6 +111,7 @@ func New(store Store, opts Options) *Server {
 	mux.HandleFunc("GET /compare/between", s.between)
 	mux.HandleFunc("GET /audio/{id}", s.audio)
 	mux.HandleFunc("GET /listen/{id}", s.listen)
+	mux.HandleFunc("GET /lay/{id}/{other}", s.lay)
 	mux.HandleFunc("POST /marks", s.mark)
 	mux.HandleFunc("POST /undo", s.takeBack)
 	mux.HandleFunc("GET /export/{name}", s.export)

@@ -78,6 +78,11 @@ func (t *Track) AudioFrom(ctx context.Context, seen *Seen, seconds float64) (dec
 	return s, nil
 }
 
+// Measured is Opener for a file that must still be the one that was measured; see AudioFrom.
+func (t *Track) Measured(ctx context.Context, seen *Seen) func() (decode.Stream, error) {
+	return func() (decode.Stream, error) { return t.AudioFrom(ctx, seen, 0) }
+}
+
 // opened compares and decodes what is open already, so that nobody can put another file there
 // in between.
 func (t *Track) opened(ctx context.Context, f *os.File, fi os.FileInfo, seen *Seen) (decode.Stream, error) {

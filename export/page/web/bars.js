@@ -42,8 +42,8 @@ export function step(a, b, part) {
 // beside is the part of another track that goes with a part of the first: as long as that where
 // they are in time, else one of its own; of the same music, the same place.
 export function beside(a, b, part, stretch) {
-  if (samePlace(a, b)) {
-    return { from: Math.min(part.from, Math.max(0, b.seconds - part.seconds)), seconds: part.seconds, bars: part.bars };
+  if (samePlace(a, b, part)) {
+    return { from: Math.max(0, Math.min(part.from + (b.offset ?? 0), b.seconds - part.seconds)), seconds: part.seconds, bars: part.bars };
   }
   const own = partAt(b, b.loudest_s, stretch, true);
   if (!step(a, b, part).inTime) return own;
@@ -55,10 +55,17 @@ export function beside(a, b, part, stretch) {
 // sameLength in seconds is how much the lengths of two versions may differ by to be played
 // from the same place: what encoders put at both ends.
 const sameLength = 0.1;
-const samePlace = (a, b) => b.version && Math.abs(a.seconds - b.seconds) < sameLength;
+
+// samePlace tells that the other track plays the same music from the same place: where the two
+// were laid on each other (offset is the time in it of what is at 0 s in the first), as long as
+// it has the whole part; else where they are versions of one length.
+function samePlace(a, b, part) {
+  if (Number.isFinite(b.offset)) return part.from + b.offset >= 0 && part.from + b.offset + part.seconds <= b.seconds;
+  return b.version && Math.abs(a.seconds - b.seconds) < sameLength;
+}
 
 // keepsStep tells that the parts of two tracks go round together, so that switching keeps the place.
-export const keepsStep = (a, b, part) => samePlace(a, b) || step(a, b, part).inTime;
+export const keepsStep = (a, b, part) => samePlace(a, b, part) || step(a, b, part).inTime;
 
 const bpm = beat => beat.bpm.toFixed(1) + ' BPM';
 
@@ -71,7 +78,8 @@ export function partWords(side, part) {
 
 // stepWords says how two sides go together in time.
 export function stepWords(a, b, part) {
-  if (b.version) return samePlace(a, b) ? 'The same music, from the same time in its file.' : 'The same music at another length: it plays its own loudest part.';
+  if (Number.isFinite(b.offset)) return samePlace(a, b, part) ? 'The same music, laid on each other to the sample.' : 'It has not all of this part: it plays its own.';
+  if (b.version) return samePlace(a, b, part) ? 'The same music, from the same time in its file.' : 'The same music at another length: it plays its own loudest part.';
   const s = step(a, b, part);
   if (!s.sure) return 'Not in time: the beat of one of them is not sure. Each plays its own part.';
   if (!s.inTime) return `Not in time: ${bpm(a.beat)} and ${bpm(b.beat)} drift ${s.drift.toFixed(2)} s apart over ${part.bars} bars. It plays as it is, from its own ${b.beat.bars ? 'bar line' : 'beat'}.`;

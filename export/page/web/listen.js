@@ -1,7 +1,7 @@
-// What starts listening: every element with data-play, the loudness over time of the open
-// track, and the key that switches sides. The player itself is the dock.
+// What starts listening: every element with data-play or data-beside, the loudness over time of
+// the open track, and the key that switches sides. The player itself is the dock.
 
-import { play, turn } from './dock.js';
+import { play, put, turn } from './dock.js';
 import { singleKeys } from './list.js';
 
 // The chart of loudness over time, in its own units: see pen.go.
@@ -13,6 +13,8 @@ function onClick(event) {
     event.preventDefault();
     return play(Number(starter.dataset.play), null, starter);
   }
+  const guest = event.target.closest('[data-beside]');
+  if (guest) return put(Number(guest.dataset.beside), guest);
   const chart = event.target.closest('.chart.time');
   const id = chart && Number(chart.closest('.detail').querySelector('.listen')?.dataset.track);
   if (!id) return;
