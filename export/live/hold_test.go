@@ -136,6 +136,7 @@ func TestChoices(t *testing.T) {
 	refs := make([]*library.Track, 30)
 	for i := range refs {
 		refs[i] = &library.Track{ID: int64(i + 1)}
+		refs[i].Measurement.File.SampleRateHz = 44100
 		refs[i].Path, refs[i].Loudness.Loudest30sLUFS, refs[i].Tempo.BPM = fmt.Sprintf("r%02d.wav", i), -8, detect.Value(125+i)
 	}
 	own := *refs[4]
