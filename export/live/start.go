@@ -170,19 +170,20 @@ func (g *glances) at(dir string) page.Place {
 
 // newPlace says of a folder that was not scanned what a moment's look shows.
 func newPlace(dir string) page.Place {
-	n, whole := library.Glance(dir, glanceTime)
-	p := page.Place{Name: folderName(dir), Dir: dir, Go: "Scan"}
+	return page.Place{Name: folderName(dir), Dir: dir, Said: glanceWords(library.Glance(dir, glanceTime)), Go: "Scan"}
+}
+
+// glanceWords says what a glance has shown: so many tracks, of all there are or not.
+func glanceWords(n int, whole bool) string {
 	switch {
 	case n == 0 && whole:
-		p.Said = "No track was found in it."
-	case whole:
-		p.Said = words.Counted(n, "track") + ", by the names."
+		return "No track was found in it."
 	case n == 0:
-		p.Said = "None found at a glance; there is more to look through."
-	default:
-		p.Said = "At least " + words.Counted(n, "track") + ", by the names."
+		return "None found at a glance; there is more to look through."
+	case whole:
+		return words.Counted(n, "track") + ", by the names."
 	}
-	return p
+	return "At least " + words.Counted(n, "track") + ", by the names."
 }
 
 // quit ends the program, as Ctrl-C does.

@@ -193,3 +193,18 @@ func TestQuit(t *testing.T) {
 		t.Errorf("the database is not the server's to close: %v", err)
 	}
 }
+
+func TestGlanceWords(t *testing.T) {
+	for _, c := range []struct {
+		n     int
+		whole bool
+		want  string
+	}{
+		{0, true, "No track was found in it."}, {0, false, "None found at a glance; there is more to look through."},
+		{1, true, "1 track, by the names."}, {70, false, "At least 70 tracks, by the names."},
+	} {
+		if got := glanceWords(c.n, c.whole); got != c.want {
+			t.Errorf("%d, %v: %q", c.n, c.whole, got)
+		}
+	}
+}
