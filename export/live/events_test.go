@@ -339,3 +339,28 @@ func TestNews(t *testing.T) {
 		t.Errorf("states %s, %s", at, n.at())
 	}
 }
+
+// A stream outlives the time in which other answers have to be sent.
+func TestListenersOutliveAnAnswer(t *testing.T) {
+	const pieces = 6
+	server := httptest.NewUnstartedServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		l := listener{w: w, rc: http.NewResponseController(w)}
+		for range pieces {
+			if err := l.send("x"); err != nil {
+				t.Errorf("cut off: %v", err)
+			}
+			time.Sleep(100 * time.Millisecond)
+		}
+	}))
+	server.Config.WriteTimeout = 200 * time.Millisecond
+	server.Start()
+	defer server.Close()
+	answer, err := plain.Get(server.URL)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	if b, err := io.ReadAll(answer.Body); len(b) != pieces {
+		t.Errorf("%d of %d pieces came: %v", len(b), pieces, err)
+	}
+}

@@ -90,8 +90,12 @@ func TestScanInTheBrowser(t *testing.T) {
 	for _, tab := range []context.Context{ctx, second} {
 		browser.Until(t, tab, saidText+`.startsWith('Stopped. ') && document.querySelector('#scan-run').hidden && document.querySelector('#scan-go button').textContent === 'Go on'`)
 	}
+	if got := browser.Eval[string](t, second, `document.activeElement.textContent`); got != "Go on" {
+		t.Errorf("with the button that stopped, the focus went to %q", got)
+	}
 	g.let(9)
 	browser.Do(t, second, chromedp.Click(chromedp.CSS("#scan-go button")))
+	browser.Until(t, second, `document.activeElement.textContent === 'Stop the scan'`)
 	browser.Until(t, ctx, rowCount+` >= 9`)
 	g.let(1 << 30)
 	for _, tab := range []context.Context{ctx, second} {

@@ -19,9 +19,10 @@ function show(now) {
   say('#scan-track', now.track);
   const runs = now.state === 'runs';
   hide('#scan-run', !runs);
-  hide('#scan-stop', !runs);
-  hide('#scan-go', !now.go);
   say('#scan-go button', now.go);
+  // What appears does so first, so that the focus has where to go.
+  const buttons = [['#scan-stop', !runs], ['#scan-go', !now.go]];
+  for (const [form, hidden] of buttons.toSorted((a, b) => a[1] - b[1])) hide(form, hidden);
   const bar = $('#scan-bar');
   if (now.total) {
     [bar.max, bar.value] = [now.total, now.done];
@@ -57,7 +58,7 @@ function hide(selector, hidden) {
   if (part.hidden === hidden) return;
   const focused = hidden && part.contains(document.activeElement);
   part.hidden = hidden;
-  if (focused) (box.querySelector('form:not([hidden]) button'))?.focus({ preventScroll: true });
+  if (focused) $('.window-line :is(form:not([hidden]) button, a)', box).focus({ preventScroll: true });
 }
 
 function list(selector, items, make) {
