@@ -52,9 +52,10 @@ func TestParseMounts(t *testing.T) {
 38 21 8:17 / relative rw - vfat /dev/sdb1 rw
 39 21 8:17
 40 21 8:17 / /short rw - vfat
+41 21 8:17 / /bare rw - vfat /dev/sdb1
 `
 	want := []Medium{{"/", false}, {"/proc", false}, {"/stick one", true}, {"/card", true}, {"/data", false}, {`/media/dj/GIG\A`, true},
-		{"/media/net", false}, {"/mnt/", false}, {"/boot/efi", false}, {"/run/user/1000", false}}
+		{"/media/net", false}, {"/mnt/", false}, {"/boot/efi", false}, {"/run/user/1000", false}, {"/bare", true}}
 	if d := cmp.Diff(want, parseMounts(text, sys)); d != "" {
 		t.Errorf("mounts (-want +got):\n%s", d)
 	}
