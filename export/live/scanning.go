@@ -170,8 +170,7 @@ func (s *Server) scan(w http.ResponseWriter, r *http.Request) {
 
 // scanTrack measures one track of the library again.
 func (s *Server) scanTrack(r *http.Request, text string) error {
-	id, err := strconv.ParseInt(text, 10, 64)
-	if err != nil || id <= 0 {
+	if id, err := strconv.ParseInt(text, 10, 64); err != nil || id <= 0 {
 		return errBadTrack
 	}
 	r.SetPathValue("id", text)
@@ -179,7 +178,7 @@ func (s *Server) scanTrack(r *http.Request, text string) error {
 	if err != nil {
 		return err
 	}
-	return s.scans.start(&job{track: id, name: words.Name(t)})
+	return s.scans.start(&job{track: t.ID, name: words.Name(t)})
 }
 
 // scanAgain repeats the last scan of folders, or scans all libraries that are plugged in.
