@@ -27,13 +27,17 @@ func newAnalysis(c *curve) *analysis {
 	return a
 }
 
-// steadied is the analysis with its curves resampled by b.
+// steadied is the analysis with its total resampled by b. What is read of a tempo needs no
+// more; steadyParts does the rest.
 func (a *analysis) steadied(b *bend) *analysis {
-	out := &analysis{start: a.start, step: a.step, bend: b, total: b.apply(a.total)}
-	for p, x := range a.part {
-		out.part[p] = b.apply(x)
+	return &analysis{start: a.start, step: a.step, bend: b, total: b.apply(a.total)}
+}
+
+// steadyParts takes the parts of another over, resampled as its total was.
+func (a *analysis) steadyParts(from *analysis) {
+	for p, x := range from.part {
+		a.part[p] = a.bend.apply(x)
 	}
-	return out
 }
 
 // seconds is the time in the track of a steady time, in seconds from the first
@@ -99,6 +103,7 @@ func (a *analysis) bent(steady reading) reading {
 	if bent.pulse.coherence > steady.pulse.coherence+bendGain {
 		bent.found = newPeriodicity(bent.total, a.step).search()
 		bent.pulse = refine(bent.total, a.step, bent.found.bpm/60)
+		bent.steadyParts(a)
 		return bent
 	}
 	return steady

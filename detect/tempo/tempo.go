@@ -13,8 +13,8 @@
 //
 // Limits: tempi of 60 to 200 BPM in two or four beats to the bar are looked for; sample
 // rates of 8 to 192 kHz. A Meter holds 12 bytes for each value of the onset
-// curve and, past 1.7 hours, halves its rate, so that it never holds more than
-// 13 MB; Result takes about ten times that while it works.
+// curve and, past 51 minutes, halves its rate, so that it never holds more than
+// 6.3 MB and 4 MB besides; Result takes about four times that while it works.
 package tempo
 
 import "math"
