@@ -117,12 +117,12 @@ func (x *expected) count(gains []float32) {
 
 // energies takes the steps whose gains are there.
 func (x *expected) energies() {
-	for ; x.step < len(x.steps.Step); x.step++ {
+	for ; x.step < x.steps.Step.Len(); x.step++ {
 		last := min(int(float64(x.step+1)*x.each), x.cells-1)
 		if last >= x.n {
 			return
 		}
-		x.after.add(float64(x.steps.Step[x.step]) * x.meanSquare(int(float64(x.step)*x.each), last))
+		x.after.add(float64(*x.steps.Step.At(x.step)) * x.meanSquare(int(float64(x.step)*x.each), last))
 	}
 }
 

@@ -1,6 +1,10 @@
 package limit
 
-import "math"
+import (
+	"math"
+
+	"dubgauge/detect/dsp"
+)
 
 // OverDBs are the gains that a Forecast is made for: by how many dB they take the highest
 // true peak of a track over the ceiling. What lies between is read off by straight lines.
@@ -33,7 +37,7 @@ type Levels interface {
 
 // Energies are K-weighted energies on a regular grid.
 type Energies struct {
-	Step      []float32
+	Step      *dsp.Long[float32]
 	PerSecond float64
 }
 
@@ -52,8 +56,8 @@ const flatDB = 0.25
 // is held than a step of the energies needs, so that a set takes no more memory than a song.
 func Expect(levels Levels, cell, truePeak float64, e Energies) (f Forecast, ok bool) {
 	before := newLoudest(e.PerSecond)
-	for _, v := range e.Step {
-		before.add(float64(v))
+	for i := range e.Step.Len() {
+		before.add(float64(*e.Step.At(i)))
 	}
 	if before.most == 0 || !(truePeak > 0) {
 		return f, false

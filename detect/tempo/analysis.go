@@ -11,15 +11,18 @@ type analysis struct {
 	total []float64 // the sum of the parts
 }
 
+// newAnalysis takes the values of c over, which is empty then: a curve of an hour is held
+// twice at no time.
 func newAnalysis(c *curve) *analysis {
 	a := &analysis{start: c.start, step: c.step, total: make([]float64, c.part[0].Len())}
 	half := int(meanSeconds / 2 / c.step)
 	for p := range c.part {
-		y := make([]float64, c.part[p].Len())
+		y := make([]float64, len(a.total))
 		for i := range y {
 			y[i] = float64(*c.part[p].At(i))
 			a.total[i] += y[i]
 		}
+		c.part[p].Cut(0)
 		detrend(y, half)
 		a.part[p] = y
 	}
