@@ -21,6 +21,8 @@ type Served struct {
 	Listen func(t *library.Track, references []*library.Track) *Listen
 	// Filter is that of the list from which a single track was come to.
 	Filter Filter
+	// Hold lists what the single track can be compared with; nil for a track that cannot be read.
+	Hold func(t *library.Track, references []*library.Track) (choices []Choice, readable bool)
 }
 
 // Undo is a step that can be taken back.
@@ -31,8 +33,8 @@ type Undo struct {
 
 // The files that a page of a server refers to.
 const (
-	styleLink   = `<link rel="stylesheet" href="/assets/page.css"><link rel="icon" href="/assets/icon.svg">`
-	scriptLinks = `<script type="module" src="/assets/list.js"></script><script type="module" src="/assets/live.js"></script><script type="module" src="/assets/listen.js"></script>`
+	styleLink   = `<link rel="stylesheet" href="/assets/page.css"><link rel="stylesheet" href="/assets/beside.css"><link rel="icon" href="/assets/icon.svg">`
+	scriptLinks = `<script type="module" src="/assets/list.js"></script><script type="module" src="/assets/live.js"></script><script type="module" src="/assets/listen.js"></script><script type="module" src="/assets/beside.js"></script>`
 )
 
 // Single writes the page of one track t of tracks.
@@ -52,6 +54,9 @@ func Single(w io.Writer, tracks []library.Track, t *library.Track, opts Options,
 	one.Detail.Strips = true
 	if one.Detail.Live = true; s.Listen != nil {
 		one.Detail.Listen = s.Listen(t, g.tracks)
+	}
+	if s.Hold != nil {
+		one.Detail.Hold, one.Detail.Looks = s.Hold(t, g.tracks)
 	}
 	p.One, p.Groups, p.Near = &one, drawn(g), nearOf(tracks, t, s.Filter)
 	return s.write(w, "alone", p)
