@@ -274,7 +274,7 @@ func TestWriteDoesNotAllocate(t *testing.T) {
 	for range 300 { // lists have room then
 		m.Write([][]float32{groove64[0][:4096], groove64[1][:4096]})
 	}
-	m.hiss.moments = slices.Grow(m.hiss.moments, 1000)
+	m.hiss.frames = slices.Grow(m.hiss.frames, 1000)
 	m.low.frames = slices.Grow(m.low.frames, 1000)
 	m.wow.steps = slices.Grow(m.wow.steps, 1000)
 	block := [][]float32{groove64[0][:4096], groove64[1][:4096]}
