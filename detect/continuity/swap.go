@@ -19,6 +19,9 @@ const (
 	// swapRest is how far the balance of 4 s is off by chance, in dB, beside what its
 	// blocks show.
 	swapRest = 0.15
+	// swapNear blocks beside the place must show swapOnce of it: who pans from side to side
+	// takes longer.
+	swapNear, swapOnce = 4, 0.7
 	// swapCorr is how far the correlation of the channels may move, which a swap leaves.
 	swapCorr = 0.15
 	// swapShortest is the shortest such part, in seconds: instruments that answer each
@@ -108,9 +111,21 @@ func turnAt(ws []weigh, i int) turn {
 	}
 	if turned-off >= swapSure*swapSure {
 		t.sure = math.Sqrt(turned - off)
-		t.right = off <= swapOff*n && crossed(all) && change(all, func(w *weigh) float64 { return w.corr }) <= swapCorr
+		t.right = off <= swapOff*n && atOnce(all) && crossed(all) && change(all, func(w *weigh) float64 { return w.corr }) <= swapCorr
 	}
 	return t
+}
+
+// atOnce tells whether the balance turns within less than a second.
+func atOnce(sides [2][]weigh) bool {
+	near, all := [2][]weigh{sides[0][:swapNear], sides[1][:swapNear]}, 0.0
+	turned := 0.0
+	for _, of := range []func(*weigh) float64{restOf, topOf} {
+		d := bandStep(sides, of, 0).db
+		all += d * d
+		turned += d * bandStep(near, of, 0).db
+	}
+	return turned >= swapOnce*all
 }
 
 // crossed tells whether each channel goes on with the levels of the other.
