@@ -50,7 +50,8 @@ const (
 	CutFade      Kind = "cut_fade" // well above silence
 	CutTail      Kind = "cut_tail" // where it is hardly heard
 	Repeat       Kind = "repeat"
-	Jump         Kind = "beat_jump" // a piece is missing, or there twice
+	RepeatUnsure Kind = "repeat_unsure" // with no beat to tell whether it is meant
+	Jump         Kind = "beat_jump"     // a piece is missing, or there twice
 	SwappedPart  Kind = "swapped_part"
 	Foreign      Kind = "foreign" // data that is no sound
 )
