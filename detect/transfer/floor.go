@@ -51,13 +51,17 @@ func trimmed(n int, seconds float64) (from, to int) {
 // floor is the level of steady broadband noise in dBFS, NaN where there is none, and
 // the number of the frame where it stands out most.
 func (h *hiss) floor() (level float64, at int) {
-	from, to := trimmed(len(h.frames), h.seconds)
+	from, to := trimmed(h.frames.Len(), h.seconds)
 	if float64(to-from)*h.seconds < floorLeast {
 		return math.NaN(), 0
 	}
+	frames := make([]top, to-from)
+	for i := range frames {
+		frames[i] = *h.frames.At(from + i)
+	}
 	var floors []bandFloor
 	for b := range h.bands {
-		floors = append(floors, floorOf(h.frames[from:to], b))
+		floors = append(floors, floorOf(frames, b))
 	}
 	var best []float64
 	for _, w := range hissWays {
@@ -71,7 +75,7 @@ func (h *hiss) floor() (level float64, at int) {
 	if best == nil {
 		return math.NaN(), 0
 	}
-	return mean(best), from + quietest(h.frames[from:to])
+	return mean(best), h.frames.Place(from + quietest(frames))
 }
 
 // neighbours are the levels of the longest row of bands that pass and differ by little

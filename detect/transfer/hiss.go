@@ -3,6 +3,7 @@ package transfer
 import (
 	"math"
 
+	"dubgauge/detect/dsp"
 	"dubgauge/detect/dsp/fourier"
 )
 
@@ -16,6 +17,10 @@ const (
 	hissSplit = 5
 	// hissSilent is the level of silence, dB.
 	hissSilent = -200
+	// hissStretch is how many frames follow each other where a long track is thinned out,
+	// some 24 s, and hissStretches how many of them are kept: of a track of up to 44 minutes
+	// all.
+	hissStretch, hissStretches = 1 << 8, 112
 )
 
 // hissEdges bound the bands of the top end, in hertz: third octaves, as what covers hiss
@@ -37,13 +42,14 @@ type hiss struct {
 	bins    [hissBands][hissSplit + 1]int // where the parts of a band begin, and the last ends
 	bands   int                           // those that the rate leaves
 	chunks  int
-	frames  []top
+	frames  *dsp.Thinned[top]
 	seconds float64 // from one frame to the next
 }
 
 func newHiss(rate float64, cell int) hiss {
 	n := hissCells * cell
-	h := hiss{fft: fourier.New(n), window: make([]float32, n), z: make([]complex64, n), seconds: float64(hissEvery*chunkCells*cell) / rate}
+	h := hiss{fft: fourier.New(n), window: make([]float32, n), z: make([]complex64, n), seconds: float64(hissEvery*chunkCells*cell) / rate,
+		frames: dsp.NewThinned[top](hissStretch, hissStretches)}
 	sum := 0.0
 	for i := range h.window {
 		w := 1 - math.Cos(2*math.Pi*(float64(i)+0.5)/float64(n))
@@ -80,7 +86,7 @@ func (h *hiss) write(x, y []float32) {
 	for b := range h.bands {
 		f[b] = h.level(&h.bins[b])
 	}
-	h.frames = append(h.frames, f)
+	h.frames.Append(f)
 }
 
 // level is that of a band, the median of its parts. The transform of l + i r has, in a bin

@@ -20,15 +20,16 @@ func TestHissLevelIsThatOfWhiteNoise(t *testing.T) {
 		if m.hiss.bands != c.bands {
 			t.Fatalf("%d Hz: %d bands, want %d", c.rate, m.hiss.bands, c.bands)
 		}
-		if n := float64(len(m.hiss.frames)) * m.hiss.seconds; c.bands > 0 && math.Abs(n-10) > 0.2 {
+		if n := float64(m.hiss.frames.Len()) * m.hiss.seconds; c.bands > 0 && math.Abs(n-10) > 0.2 {
 			t.Errorf("%d Hz: frames of %.1f s, 10 s were written", c.rate, n)
 		}
 		for b := range c.bands {
 			sum := 0.0
-			for _, f := range m.hiss.frames {
+			for i := range m.hiss.frames.Len() {
+				f := m.hiss.frames.At(i)
 				sum += float64(f[b])
 			}
-			if mean := sum / float64(len(m.hiss.frames)); math.Abs(mean+40.5) > 0.7 {
+			if mean := sum / float64(m.hiss.frames.Len()); math.Abs(mean+40.5) > 0.7 {
 				t.Errorf("%d Hz, band %d: %.1f dB, want -40", c.rate, b, mean)
 			}
 		}
@@ -50,9 +51,10 @@ func TestHissOfOneChannelAndTones(t *testing.T) {
 		}
 		m.Write(x)
 		var sum top
-		for _, f := range m.hiss.frames {
+		for i := range m.hiss.frames.Len() {
+			f := m.hiss.frames.At(i)
 			for b, v := range f {
-				sum[b] += float32(math.Pow(10, float64(v)/10)) / float32(len(m.hiss.frames))
+				sum[b] += float32(math.Pow(10, float64(v)/10)) / float32(m.hiss.frames.Len())
 			}
 		}
 		for b, p := range sum {
@@ -91,7 +93,7 @@ func floored(parts int, spread float64, level ...float64) *hiss {
 					f[b] = float32(level[b%len(level)] + spread*rng.NormFloat64())
 				}
 			}
-			h.frames = append(h.frames, f)
+			h.frames.Append(f)
 		}
 	}
 	return &h
@@ -131,12 +133,12 @@ func TestHissIsInSeveralPartsAndBands(t *testing.T) {
 		}
 		if c.want != 0 {
 			sum := float32(0)
-			for _, v := range c.h.frames[at] {
+			for _, v := range c.h.frames.At(at) {
 				sum += v
 			}
-			for i := range c.h.frames {
+			for i := range c.h.frames.Len() {
 				var other float32
-				for _, v := range c.h.frames[i] {
+				for _, v := range c.h.frames.At(i) {
 					other += v
 				}
 				if other < sum {
