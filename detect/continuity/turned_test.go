@@ -39,7 +39,7 @@ func TestWhatSecondDifferencesShow(t *testing.T) {
 			if flips(y) {
 				flipped++
 			}
-			if changes(y) {
+			if changes(y, waves(n, seed+50)) {
 				changed++
 			}
 		}
@@ -83,6 +83,23 @@ func TestWorth(t *testing.T) {
 		if some >= 15 != tt.some || some <= 8 == tt.some || tt.many && many < 15 {
 			t.Errorf("%s: of 20 %d, and %d where all edits are looked for", tt.name, some, many)
 		}
+	}
+	// Where the other channel jumps too, it is a sound that begins.
+	alone, jumping := 0, 0
+	for seed := range uint64(20) {
+		const n = seenAround + 2 + 64 + seenBeside + 1
+		y, o := waves(n, seed), waves(n, seed+50)
+		scale(y[seenAround+20:], 0.6)
+		if changes(y, o) {
+			alone++
+		}
+		scale(o[seenAround+20:], 2)
+		if changes(y, o) {
+			jumping++
+		}
+	}
+	if alone < 18 || jumping > 8 {
+		t.Errorf("of 20 %d alone and %d beside another jump", alone, jumping)
 	}
 	var s seen
 	l := waves(600, 1)
