@@ -38,8 +38,8 @@ var hissWays = [...]struct {
 	alike        float64 // dB at most from band to band
 }{
 	{bands: 3, parts: 2, sharp: 1.7, steep: math.Inf(1), alike: 1.2},
-	{bands: 2, parts: 3, sharp: 1.5, steep: 1.5, alike: 4},
-	{bands: 1, parts: 5, sharp: 1.5, steep: 1.5},
+	{bands: 2, parts: 3, sharp: math.Inf(1), steep: 1.5, alike: 4},
+	{bands: 1, parts: 5, sharp: math.Inf(1), steep: 1.5},
 }
 
 // trimmed gives the part of n things of the given length in seconds that is looked at.
