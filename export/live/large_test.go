@@ -2,14 +2,17 @@ package live
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"net/http"
+	"net/url"
 	"testing"
 	"time"
 
 	"github.com/chromedp/chromedp"
 
 	"dubgauge/export/browser"
+	"dubgauge/export/page"
 )
 
 // BenchmarkLarge works the page of 5,000 tracks in headless Chromium and gives, in
@@ -81,4 +84,37 @@ func markTime(b *testing.B, ctx context.Context, mark string) (shows, undone flo
 	browser.Do(b, ctx, chromedp.KeyEvent("\x1b"))
 	browser.Until(b, ctx, `!document.querySelector('.row.open')`)
 	return shows, undone
+}
+
+// BenchmarkServed is what the server alone takes for 5,000 tracks: a page with nothing changed,
+// and a mark and its undo up to the answer with what changed.
+func BenchmarkServed(b *testing.B) {
+	s := New(crate(b, manyTracks), Options{})
+	worst := fmt.Sprint(func() int64 {
+		d := page.Delta{}
+		_ = json.Unmarshal([]byte(get(s, "/changes")), &d)
+		return d.Order[0]
+	}())
+	send := func(target string, form url.Values) {
+		if w := ask(s, "POST", target, form.Encode(), header("Accept", "application/json")); w.Code != http.StatusOK {
+			b.Fatalf("%d %s", w.Code, w.Body)
+		}
+	}
+	b.Run("page", func(b *testing.B) {
+		for b.Loop() {
+			get(s, "/")
+		}
+	})
+	for _, mark := range []string{"released", "ignore", "reference"} {
+		var undo time.Duration
+		b.Run(mark, func(b *testing.B) {
+			for b.Loop() {
+				send("/marks", url.Values{"mark": {mark}, "id": {worst}, "sure": {"1"}})
+				start := time.Now()
+				send("/undo", url.Values{"step": {fmt.Sprint(s.lastMark().Step)}})
+				undo += time.Since(start)
+			}
+			b.ReportMetric(float64(undo.Milliseconds())/float64(b.N), "ms-of-it-undo")
+		})
+	}
 }

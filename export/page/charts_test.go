@@ -169,3 +169,16 @@ func TestTheFigureOfTheVerdict(t *testing.T) {
 		t.Fatal("nothing stands out")
 	}
 }
+
+// The shapes: a circle, a diamond wider by the gap and a square narrower, which look equally
+// large; each about its middle.
+func TestShapesOfDots(t *testing.T) {
+	for status, want := range map[library.Status]string{
+		library.Released: "M50 30a10 10 0 1 1 0 .01z", library.Unreleased: "M50 28.5l11.5 11.5-11.5 11.5-11.5-11.5z", library.Unknown: "M41.5 31.5h17v17h-17z",
+	} {
+		var b strings.Builder
+		if dot(&b, status, 50, 40, 10); b.String() != want {
+			t.Errorf("%s is %s, want %s", status, b.String(), want)
+		}
+	}
+}
