@@ -56,6 +56,8 @@ const MeasureVersion = track.MeasureVersion
 type (
 	DB           = store.DB
 	TrackOptions = store.TrackOptions
+	State        = store.State
+	Between      = store.Between
 	ScanOptions  = scan.Options
 	Progress     = scan.Progress
 	Report       = store.Report

@@ -3,6 +3,7 @@ package live
 import (
 	"fmt"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -127,7 +128,8 @@ func TestTheDotsNameAndOpenTracks(t *testing.T) {
 	other := named(t, db, "loose/nobody knows.wav")
 	place := browser.Eval[[]float64](t, ctx, fmt.Sprintf(`(() => {
 		scrollTo(0, 0);
-		const [x, y] = document.querySelector('#t%d').dataset.x.split(' ').map(Number);
+		const dots = document.querySelector('[data-plot=level] .stage').dataset.dots.split(' ').map(Number);
+		const [x, y] = dots.slice(dots.findIndex((id, i) => i %% 3 === 0 && id === %d) + 1);
 		const r = document.querySelector('[data-plot=level] .stage').getBoundingClientRect();
 		return [r.left + x * r.width / 480, r.top + y * r.width / 480];
 	})()`, other.ID))
@@ -158,6 +160,18 @@ func TestMarksChangeVerdictsStayAndAreUndone(t *testing.T) {
 	browser.Do(t, ctx, chromedp.Click(chromedp.CSS(link)))
 	browser.Until(t, ctx, `document.querySelector('.row.open .marks')`)
 	press("reference")
+	browser.Until(t, ctx, `document.activeElement.matches('.ask [data-sure]')`)
+	if asks := browser.Eval[string](t, ctx, `document.querySelector('.row.open .marks .ask').textContent`); !regexp.MustCompile(`^This one reference would lead: \d+ other verdicts change, of 13 tracks`).MatchString(asks) {
+		t.Errorf("a mark with heavy consequences asks %q", asks)
+	}
+	if named(t, db, "Dubs/night bus edit.wav").Marks.Reference {
+		t.Error("it is marked before it is asked")
+	}
+	browser.Do(t, ctx, chromedp.Click(chromedp.CSS(row+" .ask [type=button]")))
+	browser.Until(t, ctx, `!document.querySelector('.ask') && document.activeElement.value === 'reference'`)
+	press("reference")
+	browser.Until(t, ctx, `document.querySelector('.ask')`)
+	browser.Do(t, ctx, chromedp.Click(chromedp.CSS(row+" .ask [data-sure]")))
 	browser.Until(t, ctx, `document.querySelector('#undo form')`)
 	browser.Until(t, ctx, fmt.Sprintf(`document.querySelector('%s.open [value=no-reference][aria-pressed=true]')`, row))
 	if after := browser.Eval[string](t, ctx, `document.querySelector('#tally').textContent`); after == before {

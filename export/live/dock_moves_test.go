@@ -25,14 +25,14 @@ func TestTheMovesAreASide(t *testing.T) {
 	clickOn(t, ctx, fmt.Sprintf(`[data-play="%d"]`, x.ID))
 	browser.Until(t, ctx, state+` === 'playing'`)
 	browser.Sign(t, ctx, "x")
-	browser.Until(t, ctx, pressed(1)+` && `+state+` === 'playing'`)
+	browser.Until(t, ctx, sidePressed(1)+` && `+state+` === 'playing'`)
 	browser.Sign(t, ctx, "x")
-	browser.Until(t, ctx, pressed(2)+` && `+state+` === 'playing'`)
+	browser.Until(t, ctx, sidePressed(2)+` && `+state+` === 'playing'`)
 	if note := browser.Eval[string](t, ctx, `document.querySelector('#dock .note').textContent`); !strings.Contains(note, "The moves: ") || !strings.Contains(note, "dB") || !strings.Contains(note, "8 s, repeated: its beat is not sure") {
 		t.Errorf("the dock says %q", note)
 	}
 	browser.Sign(t, ctx, "x")
-	browser.Until(t, ctx, pressed(0)+` && `+state+` === 'playing'`)
+	browser.Until(t, ctx, sidePressed(0)+` && `+state+` === 'playing'`)
 
 	// As the dock does it: levels for the three sides, of which two are rendered.
 	var level [2]float64
@@ -91,11 +91,11 @@ func TestAMissingReference(t *testing.T) {
 	clickOn(t, ctx, fmt.Sprintf(`[data-play="%d"]`, x.ID))
 	browser.Until(t, ctx, `document.querySelector('#dock .trouble').textContent.includes('The one beside it is not played') && `+state+` === 'playing'`)
 	browser.Sign(t, ctx, "x")
-	browser.Until(t, ctx, pressed(0)+` && `+state+` === 'playing' && document.querySelector('#dock .trouble').textContent`)
+	browser.Until(t, ctx, sidePressed(0)+` && `+state+` === 'playing' && document.querySelector('#dock .trouble').textContent`)
 	clickOn(t, ctx, "#dock .next")
 	browser.Until(t, ctx, `document.querySelector('#dock .trouble').textContent === ''`)
 	browser.Sign(t, ctx, "x")
-	browser.Until(t, ctx, pressed(1)+` && `+state+` === 'playing'`)
+	browser.Until(t, ctx, sidePressed(1)+` && `+state+` === 'playing'`)
 }
 
 // A changed file is named and offered for a new measurement: by the server where it does that,

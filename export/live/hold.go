@@ -128,17 +128,18 @@ func (s *Server) say(w http.ResponseWriter, r *http.Request, title string, t *li
 
 // pair finds the two tracks that a request names by their numbers.
 func (s *Server) pair(r *http.Request) (a, b *library.Track, err error) {
-	tracks, err := s.library(r.Context(), false)
+	tracks, err := s.library(r.Context())
 	if err != nil {
 		return nil, nil, err
 	}
 	q := r.URL.Query()
 	for i := range tracks {
-		switch id := strconv.FormatInt(tracks[i].ID, 10); {
+		t := tracks[i] // shared, and not whole
+		switch id := strconv.FormatInt(t.ID, 10); {
 		case id == q.Get("a"):
-			a = &tracks[i]
+			a = &t
 		case id == q.Get("b"):
-			b = &tracks[i]
+			b = &t
 		}
 	}
 	if a == nil || b == nil {
@@ -147,5 +148,5 @@ func (s *Server) pair(r *http.Request) (a, b *library.Track, err error) {
 	if !playable(a) || !playable(b) {
 		return nil, nil, errUnread
 	}
-	return a, b, nil
+	return a, b, s.store.Fill(r.Context(), []*library.Track{a, b})
 }

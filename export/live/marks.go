@@ -11,9 +11,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
-	"dubgauge/export/page"
 	"dubgauge/export/words"
 	"dubgauge/library"
 )
@@ -31,13 +29,6 @@ const (
 	maxMarked = 1000 // tracks in one request
 	maxUndo   = 100  // steps kept; older ones are forgotten
 )
-
-// undoStep is what marks were before they were changed.
-type undoStep struct {
-	id            int64
-	what          string
-	before, after map[int64]library.Marks
-}
 
 // markChange gives what a mark does. Each sets a state: asked for again, it changes
 // nothing.
@@ -59,11 +50,17 @@ func markChange(mark string) (change func(library.Marks) library.Marks, said str
 	return nil, ""
 }
 
-// mark changes the marks of tracks and remembers what they were.
+// mark changes the marks of tracks and remembers what they were. What has heavy consequences
+// is asked about first, unless the form says that it is sure.
 func (s *Server) mark(w http.ResponseWriter, r *http.Request) {
 	ids, change, said, err := parseMark(r)
 	if err == nil {
-		err = s.change(r.Context(), ids, change, said)
+		err = s.change(r.Context(), ids, change, said, r.PostForm.Get("sure") != "")
+	}
+	var q *question
+	if errors.As(err, &q) {
+		s.ask(w, r, q)
+		return
 	}
 	s.answer(w, r, err)
 }
@@ -89,17 +86,23 @@ func parseMark(r *http.Request) (ids []int64, change func(library.Marks) library
 	return ids, change, said, nil
 }
 
-// change writes marks to the database, keeps the step for undo and reads the verdicts
+// change writes marks to the database, keeps the step for undo and judges the tracks
 // anew. What was written can be undone also when that fails.
-func (s *Server) change(ctx context.Context, ids []int64, change func(library.Marks) library.Marks, said string) error {
+func (s *Server) change(ctx context.Context, ids []int64, change func(library.Marks) library.Marks, said string, sure bool) error {
 	ctx = context.WithoutCancel(ctx) // what is written must be remembered
 	s.marking.Lock()
 	defer s.marking.Unlock()
-	tracks, err := s.library(ctx, false)
+	was, err := s.latest(ctx)
 	if err != nil {
 		return err
 	}
-	before, err := s.store.SetMarks(ctx, ids, change)
+	foreseen := s.foresee(ctx, was, ids, change)
+	if !sure {
+		if q := weigh(was.tracks, foreseen, ids); q != nil {
+			return q
+		}
+	}
+	before, at, err := s.store.MarkBetween(ctx, ids, change)
 	if err != nil {
 		return err
 	}
@@ -108,121 +111,72 @@ func (s *Server) change(ctx context.Context, ids []int64, change func(library.Ma
 		step.after[id] = change(m)
 	}
 	s.keep(step)
-	after, err := s.library(ctx, true)
-	if err != nil {
+	var is known
+	if foreseen != nil && at.Before == was.state {
+		is = s.taken(foreseen, at.After)
+	} else if is, err = s.latest(ctx); err != nil {
 		return err
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	step.what = describe(tracks, after, ids, said)
+	step.what = describe(was.tracks, is.tracks, ids, said)
+	step.was, step.is = was, is
 	return nil
 }
 
-// keep remembers a step, and that what was read before is no longer so.
-func (s *Server) keep(step *undoStep) {
+// foresee is the library as it would be with marks changed; nil where that cannot be told.
+func (s *Server) foresee(ctx context.Context, was known, ids []int64, change func(library.Marks) library.Marks) []library.Track {
+	marks := make(map[int64]library.Marks, len(ids))
+	for i := range was.tracks {
+		if t := &was.tracks[i]; slices.Contains(ids, t.ID) {
+			marks[t.ID] = change(t.Marks)
+		}
+	}
+	if len(marks) == 0 {
+		return nil
+	}
+	foreseen, err := s.store.Rejudge(ctx, was.tracks, marks, s.opts.Judge)
+	if err != nil {
+		return nil // it is read anew once the marks are written
+	}
+	return foreseen
+}
+
+// taken has these tracks be the library.
+func (s *Server) taken(tracks []library.Track, state library.State) known {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.steps++
-	step.id = s.steps
-	s.undo = append(s.undo, step)
-	s.undo = s.undo[max(0, len(s.undo)-maxUndo):]
-	s.read = time.Time{}
+	s.take(tracks, state)
+	return s.known
 }
 
 // describe says what was done, and how many verdicts of other tracks it changed.
 func describe(before, after []library.Track, ids []int64, said string) string {
 	who := words.Counted(len(ids), "track")
-	was := make(map[int64]*library.Track, len(before))
-	for i := range before {
-		was[before[i].ID] = &before[i]
-	}
-	changed := 0
 	for i := range after {
-		t := &after[i]
-		marked := slices.Contains(ids, t.ID)
-		if old := was[t.ID]; old != nil && !marked && old.Verdict != t.Verdict {
-			changed++
-		}
-		if marked && len(ids) == 1 {
+		if t := &after[i]; len(ids) == 1 && t.ID == ids[0] {
 			who = words.Name(t)
 		}
 	}
 	s := fmt.Sprintf("%s: %s.", who, said)
-	if changed > 0 {
+	if changed := otherVerdicts(before, after, ids); changed > 0 {
 		s += " " + words.Counted(changed, "other verdict") + " changed."
 	}
 	return s
 }
 
-// takeBack undoes the step that the form names.
-func (s *Server) takeBack(w http.ResponseWriter, r *http.Request) {
-	err := r.ParseForm()
-	if err == nil {
-		id, _ := strconv.ParseInt(r.PostForm.Get("step"), 10, 64)
-		s.marking.Lock()
-		err = s.undoStep(context.WithoutCancel(r.Context()), id)
-		s.marking.Unlock()
-	}
-	s.answer(w, r, err)
-}
-
-// undoStep sets the marks of a step to what they were, and forgets the step once that is
-// done: one that failed can be tried again. Tracks that are no longer in the library are
-// passed over. Where a track was marked since, all is left as it is.
-func (s *Server) undoStep(ctx context.Context, id int64) error {
-	step := s.step(id)
-	if step == nil {
-		return errNoUndo
-	}
-	restored, err := s.store.RestoreMarks(ctx, step.before, step.after)
-	since := errors.Is(err, library.ErrMarkedSince)
-	if err != nil && !since {
-		return err
-	}
-	s.mu.Lock()
-	s.undo = slices.DeleteFunc(s.undo, func(o *undoStep) bool { return o == step })
-	s.read = time.Time{}
-	s.mu.Unlock()
-	switch {
-	case since:
-		return errMarkedSince
-	case restored == 0:
-		return errUndoGone
-	}
-	_, err = s.library(ctx, true)
-	return err
-}
-
-// step is the one of that number; nil for none.
-func (s *Server) step(id int64) *undoStep {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	for _, u := range s.undo {
-		if u.id == id {
-			return u
-		}
-	}
-	return nil
-}
-
-// lastMark is what undo would take back.
-func (s *Server) lastMark() page.Undo {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if n := len(s.undo); n > 0 {
-		return page.Undo{Step: s.undo[n-1].id, What: s.undo[n-1].what}
-	}
-	return page.Undo{}
-}
-
-// answer goes back to where the form was, for browsers without JavaScript; the
-// page's script asks for nothing but the outcome.
+// answer goes back to where the form was, for browsers without JavaScript. The page's script
+// gets what changed since the state that the form names.
 func (s *Server) answer(w http.ResponseWriter, r *http.Request, err error) {
 	if err != nil {
 		s.fail(w, r, err)
 		return
 	}
-	if r.Header.Get("Accept") == "text/plain" {
+	switch r.Header.Get("Accept") {
+	case "application/json":
+		s.sendChanges(w, r, r.PostForm.Get("since"))
+		return
+	case "text/plain":
 		w.WriteHeader(http.StatusNoContent)
 		return
 	}

@@ -17,19 +17,23 @@ import (
 	"dubgauge/library"
 )
 
-func (s *Server) options() page.Options {
-	return page.Options{Title: s.opts.Title, Judge: s.opts.Judge}
+func (s *Server) options(ctx context.Context) page.Options {
+	return page.Options{Title: s.opts.Title, Judge: s.opts.Judge, Fill: s.filler(ctx),
+		Spectra: func(ids []int64) ([]library.Spectrum, error) { return s.store.Spectra(ctx, ids) }}
+}
+
+func (s *Server) filler(ctx context.Context) whole.Fill {
+	return func(tracks []*library.Track) error { return s.store.Fill(ctx, tracks) }
 }
 
 func (s *Server) page(w http.ResponseWriter, r *http.Request) {
-	tracks, err := s.library(r.Context(), false)
+	shelf, err := s.laid(r.Context())
 	if err != nil {
 		s.fail(w, r, err)
 		return
 	}
-	s.send(w, r, func(out io.Writer) error {
-		return page.List(out, tracks, s.options(), page.ParseFilter(r.URL.Query()), page.Served{Undo: s.lastMark()})
-	})
+	from, _ := strconv.Atoi(r.URL.Query().Get("from")) // 0 is the first page
+	s.send(w, r, func(out io.Writer) error { return shelf.List(out, page.ParseFilter(r.URL.Query()), from) })
 }
 
 func (s *Server) track(w http.ResponseWriter, r *http.Request) {
@@ -39,64 +43,49 @@ func (s *Server) track(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s.send(w, r, func(out io.Writer) error {
-		return page.Single(out, tracks, t, s.options(), page.Served{Undo: s.lastMark(), Listen: panel, Hold: choices})
+		return page.Single(out, tracks, t, s.options(r.Context()), page.Served{Undo: s.lastMark(), Listen: panel, Hold: choices, Filter: page.ParseFilter(r.URL.Query())})
 	})
-}
-
-func (s *Server) export(w http.ResponseWriter, r *http.Request) {
-	tracks, err := s.library(r.Context(), true)
-	if err != nil {
-		s.fail(w, r, err)
-		return
-	}
-	write, kind := form(r.PathValue("name"), s.options())
-	if write == nil {
-		s.fail(w, r, errNoPage)
-		return
-	}
-	var b bytes.Buffer
-	if err := write(&b, tracks); err != nil {
-		s.fail(w, r, err)
-		return
-	}
-	w.Header().Set("Content-Disposition", `attachment; filename="dubgauge-`+r.PathValue("name")+`"`)
-	w.Header().Set("Content-Type", kind)
-	_, _ = w.Write(b.Bytes()) // nobody is left to tell
 }
 
 // form gives what writes an export of that name, and its type; nil for no export.
 func form(name string, opts page.Options) (write func(io.Writer, []library.Track) error, kind string) {
-	byLevel := func(write func(io.Writer, []library.Track, words.SortKey) error) func(io.Writer, []library.Track) error {
-		return func(w io.Writer, tracks []library.Track) error { return write(w, tracks, words.ByMismatch) }
+	order := words.ByMismatch
+	if key, err := words.ParseSortKey(opts.Filter.Order); err == nil {
+		order = key
+	}
+	ordered := func(write func(io.Writer, []library.Track, words.SortKey) error) func(io.Writer, []library.Track) error {
+		return func(w io.Writer, tracks []library.Track) error { return write(w, tracks, order) }
 	}
 	type filling = func(io.Writer, []library.Track, words.SortKey, whole.Fill) error
 	asTheyAre := func(write filling) func(io.Writer, []library.Track, words.SortKey) error {
-		return func(w io.Writer, tracks []library.Track, key words.SortKey) error { return write(w, tracks, key, nil) }
+		return func(w io.Writer, tracks []library.Track, key words.SortKey) error {
+			return write(w, tracks, key, opts.Fill)
+		}
 	}
 	switch name {
 	case "trims.csv":
-		return byLevel(sheet.TrimsCSV), "text/csv; charset=utf-8"
+		return ordered(sheet.TrimsCSV), "text/csv; charset=utf-8"
 	case "tracks.csv":
-		return byLevel(asTheyAre(sheet.TracksCSV)), "text/csv; charset=utf-8"
+		return ordered(asTheyAre(sheet.TracksCSV)), "text/csv; charset=utf-8"
 	case "tracks.jsonl":
-		return byLevel(asTheyAre(sheet.SortedJSON)), "application/jsonl"
+		return ordered(asTheyAre(sheet.SortedJSON)), "application/jsonl"
 	case "sheet.html":
 		return func(w io.Writer, tracks []library.Track) error { return page.Report(w, tracks, opts) }, "text/html; charset=utf-8"
 	}
 	return nil, ""
 }
 
-// find returns the track whose number is in the path, of any root that is served.
+// find returns all tracks and, with its whole record, the one whose number is in the path.
 func (s *Server) find(r *http.Request) ([]library.Track, *library.Track, error) {
-	tracks, err := s.library(r.Context(), false)
+	tracks, err := s.library(r.Context())
 	if err != nil {
 		return nil, nil, err
 	}
 	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
 	if err == nil {
 		for i := range tracks {
-			if t := &tracks[i]; t.ID == id {
-				return tracks, t, nil
+			if t := tracks[i]; t.ID == id {
+				return tracks, &t, s.store.Fill(r.Context(), []*library.Track{&t})
 			}
 		}
 	}

@@ -17,16 +17,19 @@ import (
 	"time"
 
 	"dubgauge/detect/standout"
+	"dubgauge/export/page"
 	"dubgauge/library"
 )
 
 // Store is what the server needs of the library's database; *library.DB is one.
 type Store interface {
+	State(ctx context.Context) (library.State, error)
 	Tracks(ctx context.Context, o library.TrackOptions) ([]library.Track, error)
 	Fill(ctx context.Context, tracks []*library.Track) error
 	Spectra(ctx context.Context, ids []int64) ([]library.Spectrum, error)
-	SetMarks(ctx context.Context, ids []int64, change func(library.Marks) library.Marks) (before map[int64]library.Marks, err error)
-	RestoreMarks(ctx context.Context, was, now map[int64]library.Marks) (restored int, err error)
+	Rejudge(ctx context.Context, tracks []library.Track, marks map[int64]library.Marks, o standout.Options) ([]library.Track, error)
+	MarkBetween(ctx context.Context, ids []int64, change func(library.Marks) library.Marks) (before map[int64]library.Marks, at library.Between, err error)
+	RestoreBetween(ctx context.Context, was, now map[int64]library.Marks) (restored int, at library.Between, err error)
 }
 
 // Options of a server. The zero value is the default.
@@ -49,9 +52,6 @@ const (
 	decodeTime = time.Minute
 	// sendTime bounds an answer as a whole.
 	sendTime = 3 * time.Minute
-	// freshFor is how long tracks that were read are shown again before the
-	// database is asked anew, as a scan may go on beside the page.
-	freshFor = 2 * time.Second
 	// shutdownTime is what open requests get to end.
 	shutdownTime = 3 * time.Second
 )
@@ -72,20 +72,23 @@ type Server struct {
 	seen     library.Seen  // files that are those that were measured
 
 	marking sync.Mutex // one change of marks at a time, with what it remembers
+	shelf   *page.Shelf
+	sheets  sheets
 
-	mu     sync.Mutex // guards what follows
-	tracks []library.Track
-	read   time.Time
-	undo   []*undoStep
-	steps  int64 // so far
+	mu    sync.Mutex // guards what follows
+	known known
+	undo  []*undoStep
+	steps int64 // so far
 }
 
 // New makes a server for what store holds. It is an http.Handler, guarded
 // already; Serve listens for it.
 func New(store Store, opts Options) *Server {
 	s := &Server{store: store, opts: opts, lock: newLock(), segments: make(chan struct{}, maxSegments), held: make(chan struct{}, maxHeld)}
+	s.shelf, s.sheets.making = page.NewShelf(newKey()[:8]), make(chan struct{}, 1)
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{$}", s.page)
+	mux.HandleFunc("GET /changes", s.changes)
 	mux.HandleFunc("GET /track/{id}", s.track)
 	mux.HandleFunc("GET /track/{id}/closer", s.closer)
 	mux.HandleFunc("GET /compare", s.compare)
@@ -167,20 +170,4 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	}
 	<-done
 	return err
-}
-
-// library returns the tracks, ignored ones too. What it returns is shared: it is
-// replaced, never changed.
-func (s *Server) library(ctx context.Context, again bool) ([]library.Track, error) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if !again && time.Since(s.read) < freshFor {
-		return s.tracks, nil
-	}
-	tracks, err := s.store.Tracks(ctx, library.TrackOptions{Full: true, IncludeIgnored: true, Judge: s.opts.Judge})
-	if err != nil {
-		return nil, err
-	}
-	s.tracks, s.read = tracks, time.Now()
-	return tracks, nil
 }

@@ -14,6 +14,7 @@ import (
 	"sync/atomic"
 	"testing"
 
+	"dubgauge/detect/standout"
 	"dubgauge/library"
 )
 
@@ -30,6 +31,13 @@ func (f *failing) Tracks(ctx context.Context, o library.TrackOptions) ([]library
 		return nil, errDown
 	}
 	return f.DB.Tracks(ctx, o)
+}
+
+func (f *failing) Rejudge(ctx context.Context, tracks []library.Track, marks map[int64]library.Marks, o standout.Options) ([]library.Track, error) {
+	if f.down.Load() {
+		return nil, errDown
+	}
+	return f.DB.Rejudge(ctx, tracks, marks, o)
 }
 
 // recorded is a database of tracks that were measured elsewhere.
@@ -154,7 +162,7 @@ func TestUndoAfterAFailedReading(t *testing.T) {
 	db := recorded(t, "a.wav", "b.wav")
 	s := New(db, Options{})
 	a := named(t, db, "a.wav").ID
-	if _, err := s.library(t.Context(), true); err != nil {
+	if _, err := s.library(t.Context()); err != nil {
 		t.Fatal(err)
 	}
 	db.down.Store(true)
@@ -165,7 +173,7 @@ func TestUndoAfterAFailedReading(t *testing.T) {
 	if !named(t, db, "a.wav").Marks.Reference {
 		t.Fatal("the mark was not written")
 	}
-	if tracks, err := s.library(t.Context(), false); err != nil || !tracks[0].Marks.Reference {
+	if tracks, err := s.library(t.Context()); err != nil || !tracks[0].Marks.Reference {
 		t.Errorf("the page shows marks of before: %+v, error %v", tracks[0].Marks, err)
 	}
 	if !strings.Contains(s.lastMark().What, "1 track") {
@@ -207,17 +215,21 @@ func TestUndoWhoseReadingFails(t *testing.T) {
 	if status, _ := post(s, "/marks", marking("reference", a)); status != http.StatusNoContent {
 		t.Fatalf("marking gives %d", status)
 	}
+	first := lastStep(s)
+	if status, _ := post(s, "/marks", marking("ignore", named(t, db, "b.wav").ID)); status != http.StatusNoContent {
+		t.Fatalf("marking another gives %d", status) // what was there before the first is known no more
+	}
 	db.down.Store(true)
-	if status, said := post(s, "/undo", lastStep(s)); status != http.StatusInternalServerError || !strings.Contains(said, "busy") {
+	if status, said := post(s, "/undo", first); status != http.StatusInternalServerError || !strings.Contains(said, "busy") {
 		t.Errorf("undo gives %d %q", status, said)
 	}
 	db.down.Store(false)
-	tracks, err := s.library(t.Context(), false)
-	if err != nil || len(tracks) != 2 || tracks[0].Marks.Reference || tracks[1].Marks.Reference {
+	tracks, err := s.library(t.Context())
+	if err != nil || len(tracks) != 2 || tracks[0].Marks.Reference || !tracks[1].Marks.Ignore {
 		t.Errorf("the page shows marks that were taken back: %+v, error %v", tracks, err)
 	}
-	if s.lastMark().What != "" {
-		t.Errorf("the step %+v is still there", s.lastMark())
+	if lastStep(s).Get("step") == first.Get("step") || len(s.undo) != 1 {
+		t.Errorf("the step is still there, of %d", len(s.undo))
 	}
 }
 

@@ -280,10 +280,22 @@ func named(t testing.TB, store Store, path string) library.Track {
 
 // deleteTrack deletes a row of a database file.
 func deleteTrack(path string, id int64) error {
+	return change(path, `DELETE FROM tracks WHERE id = ?`, id)
+}
+
+// alter changes a database behind the program's back.
+func alter(t testing.TB, db *library.DB, query string) {
+	t.Helper()
+	if err := change(db.Path(), query); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func change(path, query string, args ...any) error {
 	raw, err := sql.Open("sqlite", path)
 	if err != nil {
 		return err
 	}
-	_, err = raw.Exec(`DELETE FROM tracks WHERE id = ?`, id)
+	_, err = raw.Exec(query, args...)
 	return errors.Join(err, raw.Close())
 }

@@ -34,7 +34,7 @@ func TestAdviceOnThePage(t *testing.T) {
 		t.Fatal(err)
 	}
 	for name, html := range map[string]string{"page": b.String(), "report": reportText(t, tracks)} {
-		for _, want := range []string{"<b>Advice</b> ", "low shelf at", `class="moved"`, "Dotted: with the moves of the advice.", "<b>Width</b> The channels were not compared",
+		for _, want := range []string{"<b>Advice</b> ", "low shelf at", `href="#lm"`, "Dotted: with the moves of the advice.", "<b>Width</b> The channels were not compared",
 			"<b>Kick and bass</b> Kick 2.0 dB over the bass", "The sub is G1"} {
 			if !strings.Contains(html, want) {
 				t.Errorf("the %s lacks %q", name, want)
@@ -52,7 +52,7 @@ func TestAdviceOnThePage(t *testing.T) {
 			}
 		}
 		html := reportText(t, tracks)
-		if strings.Contains(html, "<b>Advice</b>") || strings.Contains(html, `class="moved"`) {
+		if strings.Contains(html, "<b>Advice</b>") || strings.Contains(html, `href="#lm"`) {
 			t.Errorf("a track that is %s has advice in the report", name)
 		}
 		b.Reset()

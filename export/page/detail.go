@@ -1,6 +1,8 @@
 package page
 
 import (
+	"slices"
+
 	"dubgauge/detect/standout"
 	"dubgauge/export/words"
 	"dubgauge/library"
@@ -14,6 +16,7 @@ type detail struct {
 	More                      []string // sentences beyond the first, which the row shows
 	Trim                      string
 	Figures                   []figure
+	Outs                      bool // the verdict comes from one of them
 	Strips                    bool // draw each figure against its group's range
 	Other, File, Tempo, Key   string
 	Faults                    []faultLine
@@ -43,6 +46,7 @@ func newDetail(t *library.Track, g *groups, points int) (*detail, error) {
 		Released: t.Marks.Status == library.Released, Unreleased: t.Marks.Status == library.Unreleased,
 		Any: t.Marks != library.Marks{},
 	}
+	d.Outs = slices.ContainsFunc(d.Figures, func(f figure) bool { return f.Out })
 	for _, n := range t.Notes[min(1, len(t.Notes)):] {
 		d.More = append(d.More, words.Typeset(n))
 	}

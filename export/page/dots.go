@@ -13,12 +13,11 @@ import (
 
 // The dot plot's picture in SVG units, which are pixels at full size.
 const (
-	plotWidth  = 480
-	plotHeight = 176
-	plotLeft   = 14
-	plotRight  = plotWidth - 14
-	plotTop    = 26  // above it stands the label of the group
-	plotFloor  = 132 // dots stand on it, below it are the axis and its title
+	plotWidth = 480
+	plotLeft  = 14
+	plotRight = plotWidth - 14
+	plotTop   = 4  // no dot lies above
+	plotFloor = 70 // dots stand on it, below it are the figures of the axis
 )
 
 // The axis shows at most so much below and above the middle, in dB: one silent
@@ -32,7 +31,8 @@ const (
 // dotPlot is a dot a track on one axis, stacked where tracks are alike, with the
 // middle 80 % and the median of the references behind it.
 type dotPlot struct {
-	ID, Title, Unit, Alt string
+	plotKind
+	Alt string
 	// Paths are the dots, by kind; each kind is one path, so that thousands
 	// of tracks cost a few kilobytes.
 	Paths     []dotPath
@@ -43,46 +43,53 @@ type dotPlot struct {
 	BandWidth string
 	MedianX   string
 	BandLabel string
-	LabelX    string
-	LabelSide string // anchor of the label: start or end
-	places    map[int64]string
+	Many      bool   // those that do not stand out are bars
+	Dots      string // where each track's dot lies, from left to right: its number, x and y, each behind a space
 	lo, hi    float64
+}
+
+// plotKind is a quantity as a plot shows it.
+type plotKind struct {
+	ID, Title, What, Unit string
+	q                     standout.Quantity
+}
+
+var plotOf = map[standout.Quantity]plotKind{
+	standout.Level:  {"level", "Level", "loudest 30 s", "LUFS", standout.Level},
+	standout.LowEnd: {"low", "Low end", "20 to 150 Hz", "dB", standout.LowEnd},
 }
 
 type dotPath struct{ Class, D string }
 
 type tick struct{ X, Text string }
 
-// quantityOf is what a plot shows of a track.
-type quantityOf func(*library.Track) detect.Value
-
-func levelOf(t *library.Track) detect.Value  { return t.PlayedLUFS() }
-func lowEndOf(t *library.Track) detect.Value { return t.LowEnd.LowDB }
-
 // newDotPlot lays the tracks out. refs are the figures of the library's references.
-func newDotPlot(id, title, unit string, tracks []*library.Track, refs standout.Stat, of quantityOf) dotPlot {
-	p := dotPlot{ID: id, Title: title, Unit: unit, places: map[int64]string{}}
+func newDotPlot(kind plotKind, tracks []*library.Track, refs standout.Stat) dotPlot {
+	p := dotPlot{plotKind: kind}
 	shown := make([]*library.Track, 0, len(tracks))
 	for _, t := range tracks {
-		if of(t).Exists() && !t.Marks.Ignore {
+		if p.of(t).Exists() && !t.Marks.Ignore {
 			shown = append(shown, t)
 		}
 	}
-	slices.SortStableFunc(shown, func(a, b *library.Track) int { return words.Smallest(of(a), of(b)) })
-	p.scale(shown, of)
+	slices.SortStableFunc(shown, func(a, b *library.Track) int { return words.Smallest(p.of(a), p.of(b)) })
+	p.scale(shown)
 	p.band(refs)
-	p.place(shown, of)
-	p.describe(shown, of)
+	p.place(shown)
+	p.describe(shown)
 	return p
 }
 
+// of is what the plot shows of a track.
+func (p *dotPlot) of(t *library.Track) detect.Value { return valueOf(t, p.q) }
+
 // scale chooses the ends of the axis, whole even numbers.
-func (p *dotPlot) scale(sorted []*library.Track, of quantityOf) {
+func (p *dotPlot) scale(sorted []*library.Track) {
 	p.lo, p.hi = -12, -4
 	if len(sorted) > 0 {
-		middle := float64(of(sorted[len(sorted)/2]))
-		p.lo = math.Max(float64(of(sorted[0])), middle-axisBelow)
-		p.hi = math.Min(float64(of(sorted[len(sorted)-1])), middle+axisAbove)
+		middle := float64(p.of(sorted[len(sorted)/2]))
+		p.lo = math.Max(float64(p.of(sorted[0])), middle-axisBelow)
+		p.hi = math.Min(float64(p.of(sorted[len(sorted)-1])), middle+axisAbove)
 	}
 	p.lo, p.hi = 2*math.Floor((p.lo-0.5)/2), 2*math.Ceil((p.hi+0.5)/2)
 	step := 2.0
@@ -107,21 +114,17 @@ func (p *dotPlot) band(refs standout.Stat) {
 	low, median, high := p.x(float64(refs.P10)), p.x(float64(refs.Median)), p.x(float64(refs.P90))
 	p.Band = true
 	p.BandX, p.BandWidth, p.MedianX = svg(low), svg(math.Max(2, high-low)), svg(median)
-	p.BandLabel = fmt.Sprintf("%s: median %s", words.Counted(refs.N, "reference"), words.Page.Figure(refs.Median, p.Unit))
-	p.LabelX, p.LabelSide = svg(median-6), "end"
-	if median < plotWidth/2 {
-		p.LabelX, p.LabelSide = svg(median+6), "start"
-	}
+	p.BandLabel = "median of references " + words.Page.Number(refs.Median, 1)
 }
 
 // describe is the text alternative.
-func (p *dotPlot) describe(sorted []*library.Track, of quantityOf) {
+func (p *dotPlot) describe(sorted []*library.Track) {
 	if len(sorted) == 0 {
 		p.Alt = "No track has this figure."
 		return
 	}
 	p.Alt = fmt.Sprintf("%s from %s to %s %s", words.Counted(len(sorted), "track"),
-		words.Page.Number(of(sorted[0]), 1), words.Page.Number(of(sorted[len(sorted)-1]), 1), p.Unit)
+		words.Page.Number(p.of(sorted[0]), 1), words.Page.Number(p.of(sorted[len(sorted)-1]), 1), p.Unit)
 	if p.Band {
 		p.Alt += "; " + p.BandLabel
 	}

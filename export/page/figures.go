@@ -12,6 +12,7 @@ import (
 // figure is a row of the table of figures.
 type figure struct {
 	Name, Unit, Value, Range, Median, Diff string
+	Out                                    bool // the verdict comes from it
 	Strip                                  *strip
 }
 
@@ -55,7 +56,7 @@ func figures(t *library.Track) []figure {
 		if !v.Exists() {
 			continue
 		}
-		f := figure{Name: r.name, Unit: r.unit, Value: words.Page.Number(v, 1), Diff: words.Page.Signed(words.Deviation(t, r.q).DB, 1)}
+		f := figure{Name: r.name, Unit: r.unit, Value: words.Page.Number(v, 1), Diff: words.Page.Signed(words.Deviation(t, r.q).DB, 1), Out: words.StandsOut(t, r.q)}
 		if t.Reference.Basis == "fixed" {
 			if d := words.Deviation(t, r.q).DB; d.Exists() {
 				f.Range, f.Median = "fixed value", words.Page.Number(v-d, 1)
@@ -76,7 +77,7 @@ func figures(t *library.Track) []figure {
 
 // The strip is so wide in SVG units, and shows so many dB either way.
 const (
-	stripWidth = 100.0
+	stripWidth = 120.0
 	stripReach = 6.0
 )
 

@@ -25,6 +25,8 @@ type Options struct {
 	Judge standout.Options
 	// Now dates the report; zero is the present.
 	Now time.Time
+	// Filter narrows a report and says its order.
+	Filter Filter
 	// Fill and Spectra read what tracks do without until they are shown: their whole
 	// records, and the spectra of references. nil is for tracks that are whole.
 	Fill    func(tracks []*library.Track) error
@@ -67,8 +69,17 @@ type page struct {
 	Frame           frame
 	Sheet           bool
 	Undo            Undo
-	Message         string // instead of a track
-	One             *row   // the single track of a page of its own
+	State           string // of what is served, see Delta
+	Total           int    // tracks, whatever the filter
+	Shown           string // what the list shows of them, in words
+	Sorted          words.SortKey
+	Folders         []string
+	Further         further
+	Near            near         // beside the single track
+	Notes           []words.Note // what to do about the library as a whole
+	Message         string       // instead of a track
+	Ask             *asking
+	One             *row // the single track of a page of its own
 	Compared        *comparison
 	Said            *sentences
 	HasRows, Hidden bool
@@ -95,11 +106,12 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) (*pag
 	g := newGroups(sorted, opts)
 	p := &page{
 		Title: cmp.Or(opts.Title, "Trim sheet"), Date: words.Day(opts.Now), Live: !details, Filter: f, Frame: newFrame(),
-		Level:   newDotPlot("level", "Level of every track", "LUFS", sorted, g.stats[standout.Level], levelOf),
-		LowEnd:  newDotPlot("low", "Low end of every track", "dB", sorted, g.stats[standout.LowEnd], lowEndOf),
-		Summary: summary(sorted), Held: words.HeldAgainst(len(sorted), g.tracks), Ceiling: words.Ceiling(opts.Judge), HasRows: len(sorted) > 0,
-		FirstRows: firstRows, SheetRows: sheetRows, sticks: sticksOf(sorted),
+		Level:   newDotPlot(plotOf[standout.Level], sorted, g.stats[standout.Level]),
+		LowEnd:  newDotPlot(plotOf[standout.LowEnd], sorted, g.stats[standout.LowEnd]),
+		Summary: summary(sorted), Held: words.HeldAgainst(len(sorted), g.tracks), Ceiling: words.Ceiling(opts.Judge), HasRows: len(sorted) > 0, Total: len(sorted), Sorted: f.sort(),
+		FirstRows: firstRows, SheetRows: sheetRows, sticks: sticksOf(sorted), Notes: words.Notes(sorted, g.tracks),
 	}
+	p.Folders = foldersOf(sorted, p.sticks)
 	if details && len(sorted) > mostDetails {
 		p.Brief = "With so many tracks, only those that are not ready have their details here."
 	}
@@ -107,6 +119,7 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) (*pag
 		return nil, err
 	}
 	numberSheets(p.Rows)
+	p.Shown = f.Words(len(p.Rows), p.Total)
 	p.Groups = drawn(g)
 	return p, nil
 }
@@ -122,7 +135,7 @@ func (p *page) fill(sorted []*library.Track, g *groups, opts Options, details bo
 	var rows []int // theirs
 	p.Rows = make([]row, 0, len(sorted))
 	for _, t := range sorted {
-		if !p.Filter.keeps(t) {
+		if !p.Filter.keeps(t, p.sticks) {
 			continue
 		}
 		if details && (len(sorted) <= mostDetails || t.Verdict != standout.Ready) {

@@ -29,3 +29,14 @@ func numberSheets(rows []row) {
 		}
 	}
 }
+
+// sheetHeading heads a printed page.
+type sheetHeading struct{ Title, Narrow, Page string }
+
+func headingOf(p *page, r row) sheetHeading {
+	h := sheetHeading{Title: p.Title, Page: r.Sheet}
+	if p.Filter.Narrows() {
+		h.Narrow = p.Shown
+	}
+	return h
+}

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"regexp"
 
 	"dubgauge/library"
 )
@@ -16,7 +17,7 @@ import (
 //go:embed web
 var web embed.FS
 
-var templates = template.Must(template.New("").Funcs(template.FuncMap{"choice": newChoice}).ParseFS(web, "web/*.tmpl"))
+var templates = template.Must(template.New("").Funcs(template.FuncMap{"choice": newChoice, "heading": headingOf}).ParseFS(web, "web/*.tmpl"))
 
 // choice is one option of a selection.
 type choice struct {
@@ -30,7 +31,7 @@ func newChoice(chosen, value, text string) choice { return choice{value, text, c
 // anywhere: the picture, the list, every track in full, and for print the trim
 // sheet. tracks is left as it is.
 func Report(w io.Writer, tracks []library.Track, opts Options) error {
-	p, err := newPage(tracks, opts, Filter{}, true)
+	p, err := newPage(tracks, opts, opts.Filter, true)
 	if err != nil {
 		return err
 	}
@@ -38,7 +39,7 @@ func Report(w io.Writer, tracks []library.Track, opts Options) error {
 	if err != nil {
 		return err
 	}
-	script, scriptHash, err := inline("script", "list.js")
+	script, scriptHash, err := inline("script", scripts...)
 	if err != nil {
 		return err
 	}
@@ -58,16 +59,27 @@ func Ours(head []byte) bool {
 		(bytes.Contains(head, []byte(`<meta name="generator" content="dubgauge">`)) || bytes.Contains(head, []byte(", dubgauge</title>")))
 }
 
-// inline wraps one of our own files in its element and gives the hash that the
-// Content-Security-Policy allows it by.
-func inline(element, name string) (template.HTML, string, error) {
-	text, err := web.ReadFile("web/" + name)
-	if err != nil {
-		return "", "", err
+// scripts are those of the list and the pictures, each behind those that it takes from.
+var scripts = []string{"dom.js", "rows.js", "moves.js", "pick.js", "find.js", "picture.js", "open.js", "keys.js", "sheets.js", "list.js"}
+
+// imports are the lines by which a script takes from others, or passes on what it took.
+var imports = regexp.MustCompile(`(?m)^(import .*|export \{.*\});\n`)
+
+// inline wraps our own files in one element and gives the hash that the
+// Content-Security-Policy allows it by. Scripts become one: no name stands in two of them.
+func inline(element string, names ...string) (template.HTML, string, error) {
+	var text []byte
+	for _, name := range names {
+		b, err := web.ReadFile("web/" + name)
+		if err != nil {
+			return "", "", err
+		}
+		text = append(text, b...)
 	}
 	attributes := ""
 	if element == "script" {
 		attributes = ` type="module"`
+		text = bytes.ReplaceAll(imports.ReplaceAll(text, nil), []byte("\nexport "), []byte("\n"))
 	}
 	sum := sha256.Sum256(text)
 	html := "<" + element + attributes + ">" + string(text) + "</" + element + ">"

@@ -1,10 +1,14 @@
 package page
 
 import (
+	"fmt"
 	"io"
+	"net/url"
 	"path"
+	"slices"
 	"strings"
 
+	"dubgauge/export/words"
 	"dubgauge/library"
 )
 
@@ -17,6 +21,8 @@ type Served struct {
 	Listen func(t *library.Track, references []*library.Track) *Listen
 	// Hold lists what the single track can be compared with; nil for a track that cannot be read.
 	Hold func(t *library.Track, references []*library.Track) (choices []Choice, readable bool)
+	// Filter is that of the list from which a single track was come to.
+	Filter Filter
 }
 
 // Undo is a step that can be taken back.
@@ -27,18 +33,9 @@ type Undo struct {
 
 // The files that a page of a server refers to.
 const (
-	styleLink = `<link rel="stylesheet" href="/assets/page.css"><link rel="stylesheet" href="/assets/dock.css"><link rel="stylesheet" href="/assets/beside.css"><link rel="icon" href="/assets/icon.svg">`
-	scripts   = `<script type="module" src="/assets/list.js"></script><script type="module" src="/assets/live.js"></script><script type="module" src="/assets/listen.js"></script><script type="module" src="/assets/beside.js"></script>`
+	styleLink   = `<link rel="stylesheet" href="/assets/page.css"><link rel="stylesheet" href="/assets/dock.css"><link rel="stylesheet" href="/assets/beside.css"><link rel="icon" href="/assets/icon.svg">`
+	scriptLinks = `<script type="module" src="/assets/list.js"></script><script type="module" src="/assets/live.js"></script><script type="module" src="/assets/listen.js"></script><script type="module" src="/assets/beside.js"></script>`
 )
-
-// List writes the page of a library whose rows lead to pages of their own.
-func List(w io.Writer, tracks []library.Track, opts Options, f Filter, s Served) error {
-	p, err := newPage(tracks, opts, f, false)
-	if err != nil {
-		return err
-	}
-	return s.write(w, "page", p)
-}
 
 // Single writes the page of one track t of tracks.
 func Single(w io.Writer, tracks []library.Track, t *library.Track, opts Options, s Served) error {
@@ -61,8 +58,35 @@ func Single(w io.Writer, tracks []library.Track, t *library.Track, opts Options,
 	if s.Hold != nil {
 		one.Detail.Hold, one.Detail.Looks = s.Hold(t, g.tracks)
 	}
-	p.One, p.Groups = &one, drawn(g)
+	p.One, p.Groups, p.Near = &one, drawn(g), nearOf(tracks, t, s.Filter)
 	return s.write(w, "alone", p)
+}
+
+// near are the tracks before and behind one in the list, their addresses and names.
+type near struct {
+	Before, BeforeName, Behind, BehindName, Where, List string
+}
+
+// nearOf finds what stands beside t in the list of a filter.
+func nearOf(tracks []library.Track, t *library.Track, f Filter) (n near) {
+	sticks := words.SticksOf(tracks)
+	list := slices.DeleteFunc(words.Order(tracks, f.sort()), func(o *library.Track) bool { return o.ID != t.ID && !f.keeps(o, sticks) })
+	at := slices.IndexFunc(list, func(o *library.Track) bool { return o.ID == t.ID })
+	address := func(o *library.Track) string { return fmt.Sprintf("/track/%d%s", o.ID, f.Query()) }
+	if at > 0 {
+		n.Before, n.BeforeName = address(list[at-1]), words.Name(list[at-1])
+	}
+	if at >= 0 && at+1 < len(list) {
+		n.Behind, n.BehindName = address(list[at+1]), words.Name(list[at+1])
+	}
+	n.Where, n.List = fmt.Sprintf("%d of %d, %s", at+1, len(list), orderNames[f.sort()]), "/"+f.Query()
+	return n
+}
+
+// orderNames are the orders as headings have them.
+var orderNames = map[words.SortKey]string{
+	words.ByVerdict: "worst first", words.ByMismatch: "largest level mismatch first", words.ByQuiet: "quietest first", words.ByLoud: "loudest first",
+	words.ByLow: "low end furthest off first", words.BySub: "sub furthest off first", words.ByName: "by name", words.ByTempo: "slowest first",
 }
 
 // these are tracks where they lie.
@@ -84,8 +108,24 @@ func Message(w io.Writer, text string) error {
 	return templates.ExecuteTemplate(w, "alone", p)
 }
 
+// Question writes a page that asks before a form is sent again, with these fields.
+func Question(w io.Writer, text, action string, fields url.Values, back string) error {
+	p, err := newPage(nil, Options{}, Filter{}, false)
+	if err != nil {
+		return err
+	}
+	p.Live, p.Style, p.Ask = true, styleLink, &asking{text, action, back, fields}
+	return templates.ExecuteTemplate(w, "alone", p)
+}
+
+// asking is a question of a page of its own.
+type asking struct {
+	Text, Action, Back string
+	Fields             url.Values
+}
+
 func (s Served) write(w io.Writer, name string, p *page) error {
-	p.Live, p.Style, p.Script, p.Undo = true, styleLink, scripts, s.Undo
+	p.Live, p.Style, p.Script, p.Undo = true, styleLink, scriptLinks, s.Undo
 	return templates.ExecuteTemplate(w, name, p)
 }
 

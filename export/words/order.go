@@ -20,6 +20,8 @@ type SortKey string
 const (
 	ByVerdict  SortKey = "verdict"  // worst first: by verdict, then by how far past the cut-off
 	ByMismatch SortKey = "mismatch" // level alone, furthest from the group's first, quiet or loud
+	ByQuiet    SortKey = "quiet"    // level alone, the quietest beside its group first
+	ByLoud     SortKey = "loud"     // level alone, the loudest first
 	ByLow      SortKey = "low"      // low end furthest from the group's first
 	BySub      SortKey = "sub"      // sub furthest from the group's first
 	ByName     SortKey = "name"     // as Name gives it, without regard to case
@@ -27,11 +29,11 @@ const (
 )
 
 // SortHelp names the orders for a help text.
-const SortHelp = "`ORDER`: verdict (worst first), mismatch (level alone), low, sub, name or tempo"
+const SortHelp = "`ORDER`: verdict (worst first), mismatch (level alone), quiet or loud (first), low, sub, name or tempo"
 
 // SortKeys lists every key, in the order in which help texts show them.
 func SortKeys() []SortKey {
-	return []SortKey{ByVerdict, ByMismatch, ByLow, BySub, ByName, ByTempo}
+	return []SortKey{ByVerdict, ByMismatch, ByQuiet, ByLoud, ByLow, BySub, ByName, ByTempo}
 }
 
 // ParseSortKey finds the key of that name.
@@ -110,6 +112,10 @@ func (key SortKey) Rank(t *library.Track) Rank {
 	switch key {
 	case ByMismatch:
 		r.first = largest(t.MismatchDB)
+	case ByQuiet:
+		r.first = t.MismatchDB
+	case ByLoud:
+		r.first = -t.MismatchDB
 	case ByLow:
 		r.first = largest(Deviation(t, standout.LowEnd).DB)
 	case BySub:

@@ -2,8 +2,11 @@ package words
 
 import (
 	"path"
+	"slices"
+	"strings"
 
 	"dubgauge/detect"
+	"dubgauge/detect/reason"
 	"dubgauge/detect/standout"
 	"dubgauge/library"
 )
@@ -18,6 +21,28 @@ func Deviation(t *library.Track, q standout.Quantity) standout.Deviation {
 	}
 	return standout.Deviation{Quantity: q, Value: detect.None, DB: detect.None, Spreads: detect.None}
 }
+
+// reasonsOf are the codes by which a quantity of a track stands out.
+var reasonsOf = map[standout.Quantity][]string{
+	standout.Level:  {reason.Quiet, reason.Loud},
+	standout.LowEnd: {reason.LowEndThin, reason.LowEndHeavy},
+	standout.Sub:    {reason.SubThin, reason.SubHeavy},
+	standout.Mono:   {reason.MonoLoss},
+}
+
+// StandsOut tells that a track's verdict comes from this quantity, or from it too.
+func StandsOut(t *library.Track, q standout.Quantity) bool {
+	for _, code := range reasonsOf[q] {
+		if slices.Contains(t.Reasons, code) && !t.Marks.Ignore {
+			return true
+		}
+	}
+	return false
+}
+
+// Folder is the part of a place (Sticks.Place) before the name of the file; "" is for a file
+// that lies in none.
+func Folder(place string) string { return place[:max(0, strings.LastIndex(place, "/"))] }
 
 // Name is what a track is called where there is one line for it: artist and
 // title as tagged, else the file's name.

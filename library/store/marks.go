@@ -14,8 +14,15 @@ import (
 // were before, so that it can be undone. An unknown id changes nothing at all.
 // Status and verdicts follow at once: Tracks works them out anew.
 func (db *DB) SetMarks(ctx context.Context, ids []int64, change func(track.Marks) track.Marks) (before map[int64]track.Marks, err error) {
+	before, _, err = db.MarkBetween(ctx, ids, change)
+	return before, err
+}
+
+// MarkBetween is SetMarks, and says between which states of the library the marks were set:
+// whoever knows what was there in the first knows all of the second.
+func (db *DB) MarkBetween(ctx context.Context, ids []int64, change func(track.Marks) track.Marks) (before map[int64]track.Marks, at Between, err error) {
 	before = make(map[int64]track.Marks, len(ids))
-	err = db.Write(ctx, func(tx *Tx) error {
+	err = db.between(ctx, &at, func(tx *Tx) error {
 		for _, id := range ids {
 			if _, done := before[id]; done {
 				continue
@@ -42,9 +49,9 @@ func (db *DB) SetMarks(ctx context.Context, ids []int64, change func(track.Marks
 		return nil
 	})
 	if err != nil {
-		return nil, err
+		return nil, Between{}, err
 	}
-	return before, nil
+	return before, at, nil
 }
 
 // RestoreMarks sets the marks of tracks back to was in one transaction and says how many
@@ -52,7 +59,13 @@ func (db *DB) SetMarks(ctx context.Context, ids []int64, change func(track.Marks
 // those of now was marked by someone else since: then nothing is changed, and the error is
 // ErrMarkedSince.
 func (db *DB) RestoreMarks(ctx context.Context, was, now map[int64]track.Marks) (restored int, err error) {
-	err = db.Write(ctx, func(tx *Tx) error {
+	restored, _, err = db.RestoreBetween(ctx, was, now)
+	return restored, err
+}
+
+// RestoreBetween is RestoreMarks, and says between which states of the library that was.
+func (db *DB) RestoreBetween(ctx context.Context, was, now map[int64]track.Marks) (restored int, at Between, err error) {
+	err = db.between(ctx, &at, func(tx *Tx) error {
 		restored = 0
 		for id, m := range was {
 			var there track.Marks
@@ -76,7 +89,7 @@ func (db *DB) RestoreMarks(ctx context.Context, was, now map[int64]track.Marks) 
 		return nil
 	})
 	if err != nil {
-		return 0, err
+		return 0, Between{}, err
 	}
-	return restored, nil
+	return restored, at, nil
 }

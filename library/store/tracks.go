@@ -30,6 +30,8 @@ type TrackOptions struct {
 	// Brief is enough for lists and trim sheets: evidence, sentences and moves, and the
 	// faults that a track has only beside others, may be empty.
 	Brief bool
+	// Prints also reads the audio's fingerprints, for Rejudge.
+	Prints bool
 	// Judge holds the options of the verdicts.
 	Judge standout.Options
 }
@@ -44,12 +46,16 @@ func (db *DB) Tracks(ctx context.Context, o TrackOptions) ([]track.Track, error)
 			return err
 		}
 		kept = make([]track.Track, 0, n) // growing would copy what is large by then
-		return v.each(o, func(t *track.Track) error {
+		err = v.each(o, func(t *track.Track) error {
 			if !o.leavesOut(t) {
 				kept = append(kept, *t)
 			}
 			return nil
 		})
+		if err == nil && o.Prints {
+			err = v.readPrints(kept)
+		}
+		return err
 	})
 	if err != nil {
 		return nil, err

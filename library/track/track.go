@@ -4,6 +4,7 @@ package track
 
 import (
 	"path/filepath"
+	"slices"
 	"time"
 
 	"dubgauge/detect"
@@ -85,6 +86,13 @@ func (t *Track) DiskPath() string {
 func (t *Track) AddFault(f detect.Fault) {
 	t.extra = append(t.extra, f)
 	t.Faults = append(t.Faults, f)
+}
+
+// TakeBack takes back what was said of the track beside others, so that it can be judged anew:
+// what AddFault added, its twin and its versions.
+func (t *Track) TakeBack() {
+	t.Faults = slices.Clip(t.Faults[:len(t.Faults)-len(t.extra)])
+	t.extra, t.Twin, t.Versions = nil, 0, nil
 }
 
 // SameFile is the same for tracks whose files are the same to the byte, as far as is

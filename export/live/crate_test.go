@@ -1,0 +1,46 @@
+package live
+
+import (
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"dubgauge/library"
+	"dubgauge/library/madeup"
+)
+
+// manyTracks is a large library, as DJs have them.
+const manyTracks = 5000
+
+// crate is a database of n made-up records in folders of 250, four in five released: one in
+// fifty is 5 dB quiet, one in seventy has little bass.
+func crate(t testing.TB, n int) *library.DB {
+	t.Helper()
+	rng := rand.New(rand.NewPCG(15, 2))
+	var lines strings.Builder
+	for i := range n {
+		r := madeup.Record(rng, i)
+		r.Path = fmt.Sprintf("Crate %02d/track %04d.wav", i/250, i)
+		r.Measurement.File.SizeBytes = int64(50e6) + int64(i)
+		if i%50 == 10 {
+			r.Loudness.Loudest30sLUFS -= 5
+		}
+		if i%70 == 20 {
+			r.LowEnd.LowDB, r.LowEnd.SubDB, r.LowEnd.BassDB = r.LowEnd.LowDB-7, r.LowEnd.SubDB-7, r.LowEnd.BassDB-7
+		}
+		b, err := json.Marshal(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lines.Write(append(b, '\n'))
+	}
+	dir := t.TempDir()
+	db := openDB(t, filepath.Join(dir, "library.db"))
+	if r, err := library.ImportRecords(t.Context(), db, dir, strings.NewReader(lines.String())); err != nil || r.Total != n {
+		t.Fatalf("report %+v, error %v", r, err)
+	}
+	return db
+}
