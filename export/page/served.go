@@ -19,10 +19,10 @@ type Served struct {
 	// Listen offers references to listen to beside the single track; nil for
 	// none. It may give nil.
 	Listen func(t *library.Track, references []*library.Track) *Listen
-	// Hold lists what the single track can be compared with; nil for a track that cannot be read.
-	Hold func(t *library.Track, references []*library.Track) (choices []Choice, readable bool)
 	// Filter is that of the list from which a single track was come to.
 	Filter Filter
+	// Hold lists what the single track can be compared with; nil for a track that cannot be read.
+	Hold func(t *library.Track, references []*library.Track) (choices []Choice, readable bool)
 }
 
 // Undo is a step that can be taken back.
@@ -33,7 +33,7 @@ type Undo struct {
 
 // The files that a page of a server refers to.
 const (
-	styleLink   = `<link rel="stylesheet" href="/assets/page.css"><link rel="stylesheet" href="/assets/dock.css"><link rel="stylesheet" href="/assets/beside.css"><link rel="icon" href="/assets/icon.svg">`
+	styleLink   = `<link rel="stylesheet" href="/assets/page.css"><link rel="stylesheet" href="/assets/beside.css"><link rel="stylesheet" href="/assets/dock.css"><link rel="icon" href="/assets/icon.svg">`
 	scriptLinks = `<script type="module" src="/assets/list.js"></script><script type="module" src="/assets/live.js"></script><script type="module" src="/assets/listen.js"></script><script type="module" src="/assets/beside.js"></script>`
 )
 
