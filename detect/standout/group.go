@@ -55,7 +55,7 @@ type references struct {
 	members []member
 	named   bool
 	index   map[int64]int // of members, by ID
-	spread  []int         // members that likeness is looked for among
+	spread  []int         // members that likeness is looked for among, in the order of their folded tempo
 }
 
 // manyReferences is how many are looked at for likeness. Of more, as many are taken
@@ -105,8 +105,8 @@ func newReferences(pool []Track) *references {
 			r.spread = append(r.spread, i)
 		}
 	}
+	slices.SortStableFunc(r.spread, func(a, b int) int { return cmp.Compare(r.members[a].octave, r.members[b].octave) })
 	if n := len(r.spread); n > manyReferences {
-		slices.SortStableFunc(r.spread, func(a, b int) int { return cmp.Compare(r.members[a].octave, r.members[b].octave) })
 		for i := range manyReferences {
 			r.spread[i] = r.spread[i*n/manyReferences]
 		}

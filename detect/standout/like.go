@@ -126,7 +126,8 @@ func isKin(nearest []ranked) bool {
 }
 
 // first is the reference that rank would put first; ok is false where it would give
-// nil. It looks at each once and sorts none.
+// nil. It looks at them from the nearest in tempo on, as long as one can be nearer than those
+// that were seen, and sorts none.
 func (r *references) first(t *Track, self int) (index int, ok bool) {
 	octave, rhythm := fold(t.BPM), t.rhythm()
 	if math.IsNaN(octave) {
@@ -137,18 +138,33 @@ func (r *references) first(t *Track, self int) (index int, ok bool) {
 	for i := range best {
 		best[i] = ranked{math.MaxInt, math.Inf(1)}
 	}
-	n := 0
-	for _, i := range r.spread {
+	n, all := len(r.spread), len(r.spread)
+	above, _ := slices.BinarySearchFunc(r.spread, octave, func(i int, octave float64) int { return cmp.Compare(r.members[i].octave, octave) })
+	below := above - 1
+	for range all {
+		up, down := r.spread[above%all], r.spread[(below+all)%all]
+		i := down
+		if octaveDistance(r.members[up].octave, octave) < octaveDistance(r.members[down].octave, octave) {
+			i, above = up, above+1
+		} else {
+			below--
+		}
+		limit := math.Min(farthest, best[kin-1].distance*rounding)
+		if math.Min(octaveDistance(r.members[i].octave, octave), tempoFar)/tempoScale > limit {
+			break // and all that follow are further in tempo
+		}
 		if i == self {
 			continue
 		}
-		n++
-		a := ranked{i, r.members[i].unlike(octave, rhythm, math.Min(farthest, best[kin-1].distance*rounding))}
+		a := ranked{i, r.members[i].unlike(octave, rhythm, limit)}
 		for k := range best {
 			if byDistance(a, best[k]) < 0 {
 				a, best[k] = best[k], a
 			}
 		}
+	}
+	if self >= 0 && slices.Contains(r.spread, self) {
+		n--
 	}
 	return best[0].index, n >= MinGroup && isKin(best[:])
 }

@@ -49,6 +49,7 @@ func TestPartsAreWholeBars(t *testing.T) {
 		{"from the nearest", sideWith(300, 120, 0.5, 0), 61.9, true, loopPart{62.5, 32, 16}},
 		{"on a bar line", sideWith(300, 120, 0.5, 0), 60.5, false, loopPart{60.5, 32, 16}},
 		{"faster", sideWith(300, 160, 0, 0), 100, false, loopPart{99, 24, 16}},
+		{"never more than sixteen", sideWith(300, 240, 0, 0), 100.5, false, loopPart{100, 16, 16}},
 		{"too slow for sixteen", sideWith(300, 80, 0, 0), 10, false, loopPart{9, 24, 8}},
 		{"near the end the last that fits", sideWith(100, 120, 0, 0), 99, false, loopPart{68, 32, 16}},
 		{"a short track", sideWith(20, 120, 0, 0), 3, false, loopPart{2, 16, 8}},

@@ -134,11 +134,12 @@ func (s *Server) pair(r *http.Request) (a, b *library.Track, err error) {
 	}
 	q := r.URL.Query()
 	for i := range tracks {
-		t := tracks[i] // shared, and not whole
-		switch id := strconv.FormatInt(t.ID, 10); {
+		switch id := strconv.FormatInt(tracks[i].ID, 10); {
 		case id == q.Get("a"):
+			t := tracks[i]
 			a = &t
 		case id == q.Get("b"):
+			t := tracks[i]
 			b = &t
 		}
 	}

@@ -183,13 +183,24 @@ func (s *Server) answer(w http.ResponseWriter, r *http.Request, err error) {
 	http.Redirect(w, r, cameFrom(r), http.StatusSeeOther)
 }
 
-// cameFrom is the page of ours that a form was on, with its filter; else that of the track.
+// cameFrom is the page of ours that a form was on, with its filter; else that of the track. A
+// form that was asked about names the page before the question.
 func cameFrom(r *http.Request) string {
 	if from, err := url.Parse(r.Referer()); err == nil && from.Host == r.Host && strings.HasPrefix(from.Path, "/") {
-		return (&url.URL{Path: path.Clean(from.Path), RawQuery: from.RawQuery}).String()
+		if from.Path != r.URL.Path {
+			return ourPage(from)
+		}
+		if back, err := url.Parse(r.PostForm.Get("back")); err == nil && strings.HasPrefix(back.Path, "/") {
+			return ourPage(back)
+		}
 	}
 	if id, err := strconv.ParseInt(r.PostForm.Get("id"), 10, 64); err == nil {
 		return "/track/" + strconv.FormatInt(id, 10)
 	}
 	return "/"
+}
+
+// ourPage is an address without anything that could lead to another site.
+func ourPage(u *url.URL) string {
+	return (&url.URL{Path: path.Clean(u.Path), RawQuery: u.RawQuery}).String()
 }

@@ -154,6 +154,14 @@ func TestFormsLeadBack(t *testing.T) {
 			t.Errorf("from %q to %q, want %q (%d)", referer, got, want, w.Code)
 		}
 	}
+	for back, want := range map[string]string{"/?q=x": "/?q=x", "//evil.example/x": "/x", "https://evil.example/x": "/x", "": fmt.Sprintf("/track/%d", a)} {
+		form := marking("ignore", a)
+		form.Set("back", back)
+		w := ask(s, "POST", "/marks", form.Encode(), header("Referer", "http://127.0.0.1:4321/marks")) // the page that asked
+		if got := w.Header().Get("Location"); got != want {
+			t.Errorf("behind a question that was come to from %q it leads to %q, want %q", back, got, want)
+		}
+	}
 }
 
 // TestUndoAfterAFailedReading: what was written can be undone though the page could not

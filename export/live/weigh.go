@@ -91,7 +91,7 @@ func (s *Server) ask(w http.ResponseWriter, r *http.Request, q *question) {
 	case "text/plain":
 		http.Error(w, q.text+" Send it again with sure=1 to have it so.", http.StatusConflict)
 	default:
-		form := url.Values{"sure": {"1"}}
+		form := url.Values{"sure": {"1"}, "back": {cameFrom(r)}}
 		for _, name := range []string{"mark", "id"} {
 			form[name] = r.PostForm[name]
 		}

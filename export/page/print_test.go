@@ -334,3 +334,67 @@ func TestSheetsAreNumberedBeforeAnyScript(t *testing.T) {
 	}
 	numberSheets(nil)
 }
+
+// A track prints with its figures and its charts, on numbered pages; a long name keeps to two
+// lines, and what is for the screen alone is left out.
+func TestPrintingOneTrack(t *testing.T) {
+	tracks := printed(40)
+	tracks[3].Tags.Title = strings.Repeat(pangram+" ", 4)
+	var b strings.Builder
+	if err := Single(&b, tracks, &tracks[3], Options{}, Served{Listen: func(*library.Track, []*library.Track) *Listen { return &Listen{} }}); err != nil {
+		t.Fatal(err)
+	}
+	style, err := web.ReadFile("web/page.css")
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(t.TempDir(), "track.html")
+	page := strings.Replace(strings.ReplaceAll(b.String(), scriptLinks, ""), styleLink, "<style>"+string(style)+"</style>", 1)
+	if err := os.WriteFile(file, []byte(page), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	ctx := browser.Tab(t)
+	browser.Do(t, ctx, browser.Navigate("file://"+file))
+	for name, paper := range papers {
+		pages := printPages(t, ctx, paper)
+		text := ""
+		for i, p := range pages {
+			text += p.String()
+			if !strings.Contains(p.String(), fmt.Sprintf("page %d of %d", i+1, len(pages))) {
+				t.Errorf("%s: page %d of %d is not numbered: %s", name, i+1, len(pages), p)
+			}
+		}
+		for _, want := range []string{"Level, loudest 30 s", "Low end, 20 to 150 Hz", "Third-octave spectrum", "Loudness over time", "this track", "Start low", "Tempo"} {
+			if !strings.Contains(text, want) {
+				t.Errorf("%s: the print lacks %q", name, want)
+			}
+		}
+		for _, not := range []string{"Decide yourself", "Listen ", "Previous", "All tracks"} {
+			if strings.Contains(text, not) {
+				t.Errorf("%s: the print has %q", name, not)
+			}
+		}
+		if n := strings.Count(text, "MAMMOTH"); n > 2 || len(pages) > 3 {
+			t.Errorf("%s: the name stands there %d times on %d pages", name, n, len(pages))
+		}
+	}
+}
+
+// Each printed page has a running head: the title, and where a filter leaves tracks out, of
+// which so many are shown.
+func TestRunningHeads(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "sheet.html")
+	writeReport(t, file, madeup.Tracks(120))
+	ctx := browser.Tab(t)
+	browser.Do(t, ctx, browser.Navigate("file://"+file))
+	browser.Eval[bool](t, ctx, `(e => (e.value = 'unreleased', e.dispatchEvent(new Event('input', { bubbles: true }))))(document.getElementById('status'))`)
+	pages := printPages(t, ctx, papers["A4"])
+	for i, p := range pages {
+		if want := fmt.Sprintf("Trim sheet, 30 of 120 tracks: unreleased, page %d of 2", i+1); len(pages) != 2 || !strings.Contains(p.String(), want) {
+			t.Errorf("page %d of %d is not headed %q: %s", i+1, len(pages), want, p)
+		}
+	}
+	if !strings.Contains(pages[0].String(), "30 of 120 tracks: unreleased Trim") && strings.Count(pages[0].String(), "30 of 120 tracks") != 2 {
+		t.Errorf("the head of the whole does not say what is shown: %s", pages[0])
+	}
+}

@@ -100,3 +100,29 @@ func rejudgeTaking(tracks []library.Track) {
 		}
 	}
 }
+
+// The scripts of a report become one: no name stands in two of them, and nothing is taken from
+// a file.
+func TestScriptsBecomeOne(t *testing.T) {
+	names := map[string]string{}
+	declared := regexp.MustCompile(`(?m)^(?:export )?(?:async )?(?:function|const|let|class) (\w+|\$+)`)
+	for _, name := range scripts {
+		text, err := web.ReadFile("web/" + name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range declared.FindAllStringSubmatch(string(text), -1) {
+			if other := names[m[1]]; other != "" {
+				t.Errorf("%s stands in %s and %s", m[1], other, name)
+			}
+			names[m[1]] = name
+		}
+	}
+	if len(names) < 40 {
+		t.Errorf("only %d names were found", len(names))
+	}
+	html, _, err := inline("script", scripts...)
+	if err != nil || regexp.MustCompile(`(?m)^(import|export)\b`).MatchString(string(html)) {
+		t.Errorf("the script takes from files, or gives: %v", err)
+	}
+}

@@ -24,7 +24,7 @@ func TestSort(t *testing.T) {
 		key  SortKey
 		want []int64
 	}{
-		{ByMismatch, []int64{2, 3, 1, 4}}, {ByLow, []int64{2, 3, 4, 1}}, {BySub, []int64{3, 2, 4, 1}},
+		{ByMismatch, []int64{2, 3, 1, 4}}, {ByQuiet, []int64{3, 1, 2, 4}}, {ByLoud, []int64{2, 1, 3, 4}}, {ByLow, []int64{2, 3, 4, 1}}, {BySub, []int64{3, 2, 4, 1}},
 		{ByName, []int64{4, 1, 3, 2}}, {ByTempo, []int64{2, 1, 4, 3}}, {ByVerdict, []int64{4, 1, 2, 3}},
 	} {
 		list := []library.Track{a, b, c, d}
@@ -49,7 +49,7 @@ func TestSort(t *testing.T) {
 	if Sort(list, ByVerdict); list[0].ID != 2 {
 		t.Error("of two that are equally far past, the one further off in level must come first")
 	}
-	if _, err := ParseSortKey("loudness"); err == nil || !strings.Contains(err.Error(), "mismatch, low, sub") {
+	if _, err := ParseSortKey("loudness"); err == nil || !strings.Contains(err.Error(), "mismatch, quiet, loud, low, sub") {
 		t.Errorf("an unknown key gives %v", err)
 	}
 	if k, err := ParseSortKey("tempo"); k != ByTempo || err != nil {
