@@ -106,6 +106,12 @@ func TestPartsAreWholeBars(t *testing.T) {
 			}
 		}
 	}
+	// Near its end a reference of twice the tempo, whose own sixteen bars are half as long, goes
+	// back by whole bars until it has all of the part.
+	late := barsAt[loopPart](t, eval, fmt.Sprintf(`B.beside(%s, %s, %s, 30)`, own, sideWith(300, 252, 0.25, 290), part))
+	if off := math.Remainder(late.From-0.25, 240.0/252); late.From+late.Seconds > 300 || late.From+late.Seconds < 298 || math.Abs(off) > 1e-9 {
+		t.Errorf("near its end the part is %+v, %g s off a bar line", late, off)
+	}
 	// Versions of one music play from one place when they are of one length.
 	version := strings.Replace(sideWith(300.05, 0, 0, 100), "{", "{ version: true,", 1)
 	if got := barsAt[loopPart](t, eval, fmt.Sprintf(`B.beside(%s, %s, %s, 30)`, own, version, part)); math.Abs(got.From-240.0/126*31) > 1e-9 {
