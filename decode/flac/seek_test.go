@@ -1,6 +1,7 @@
 package flac
 
 import (
+	"errors"
 	"io"
 	"math/rand/v2"
 	"testing"
@@ -113,4 +114,34 @@ func (c *counting) ReadAt(b []byte, at int64) (int, error) {
 	n, err := c.src.ReadAt(b, at)
 	c.read += int64(n)
 	return n, err
+}
+
+// In any bytes a place is found, or an error of the content, and reading goes on from there to
+// an end.
+func FuzzSeek(f *testing.F) {
+	file := encode(f, pack(music(9, 100_000, 2, 30000), 2), 16, 2, "-0", "-b", "1024")
+	f.Add(file, uint32(50_000))
+	f.Add(append(append([]byte{}, file[:len(file)/2]...), file[len(file)/2+999:]...), uint32(90_000))
+	f.Fuzz(func(t *testing.T, b []byte, sample uint32) {
+		s, err := Open(section(b), Options{})
+		if err != nil {
+			return
+		}
+		var e *stream.Error
+		for _, p := range []int64{int64(sample), int64(sample) / 2} {
+			if err := s.(stream.Seeker).SeekTo(p); err != nil {
+				if !errors.As(err, &e) {
+					t.Fatalf("%v is no error of the content", err)
+				}
+				return
+			}
+			dst := make([][]float32, s.Info().Channels)
+			for c := range dst {
+				dst[c] = make([]float32, 500)
+			}
+			if _, err := s.Read(dst); err != nil && err != io.EOF && !errors.As(err, &e) {
+				t.Fatalf("%v is no error of the content", err)
+			}
+		}
+	})
 }

@@ -17,7 +17,7 @@ func (t *track) SeekTo(sample int64) error {
 	}
 	t.pending = [2][]float32{}
 	t.leap(sample)
-	for t.extent.pos+settle*granuleSamples <= sample && t.ready() {
+	for t.extent.pos+settle*granuleSamples <= sample && t.ready() && t.conv == nil {
 		t.pass()
 	}
 	if t.leaped { // the first frames behind the leap lack main data, which is no damage
@@ -33,14 +33,9 @@ func (t *track) SeekTo(sample int64) error {
 // are for granules that are faded in behind damage.
 const settle = 4
 
-// pass moves on by a granule without decoding it; where the rate is converted it is
-// decoded, as that alone tells how long it is then.
+// pass moves on by a granule without decoding it. Behind a change of the rate all is decoded,
+// as that alone tells how long it is when it is converted.
 func (t *track) pass() {
-	if t.conv != nil {
-		t.step(nowhere, 0)
-		t.pending = [2][]float32{}
-		return
-	}
 	t.extent.pos += granuleSamples
 	t.dec.pass(t.cur.channels(), 1)
 	if t.silent > 0 {

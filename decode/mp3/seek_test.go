@@ -237,3 +237,21 @@ func BenchmarkSeekToEnd(b *testing.B) {
 }
 
 var _ stream.Seeker = (*track)(nil)
+
+// In any bytes, from any place on there are as many samples as reading all gives behind it.
+func FuzzSeek(f *testing.F) {
+	for i, s := range fuzzSeeds() {
+		f.Add(s, uint32(i*1000))
+	}
+	f.Fuzz(func(t *testing.T, data []byte, sample uint32) {
+		whole, _, err := tryDecode(data)
+		if err != nil {
+			return
+		}
+		from := int64(sample) % int64(len(whole[0])+2000)
+		got, _ := sought(t, data, from, len(whole[0])+1)
+		if want := max(0, int64(len(whole[0]))-from); int64(len(got[0])) != want {
+			t.Fatalf("%d samples from %d of %d, want %d", len(got[0]), from, len(whole[0]), want)
+		}
+	})
+}

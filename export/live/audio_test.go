@@ -13,7 +13,9 @@ import (
 	"testing"
 	"time"
 
+	"dubgauge/detect/advice"
 	"dubgauge/detect/loudness"
+	"dubgauge/detect/reason"
 	"dubgauge/export/render"
 	"dubgauge/library"
 )
@@ -158,6 +160,15 @@ func TestWithTheMoves(t *testing.T) {
 	}
 	if w := hear(s, "/audio", named(t, db, "Records/anchor.wav").ID, "moves"); w.Code != 404 || !strings.Contains(w.Body.String(), "no moves") {
 		t.Errorf("a track without moves: %d %s", w.Code, w.Body)
+	}
+}
+
+// Moves change nothing of silence.
+func TestTheMovesOfSilence(t *testing.T) {
+	m := newMoved([]advice.Move{{Filter: reason.Bell, Hz: 1000, DB: 6, Q: 1}}, 48000, 2)
+	m.run([][]float32{make([]float32, 48000), make([]float32, 48000)}, 48000, 0)
+	if d := m.change(); d != 0 {
+		t.Errorf("they change its loudness by %v LU", d)
 	}
 }
 

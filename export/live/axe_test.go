@@ -73,3 +73,39 @@ func TestAccessibility(t *testing.T) {
 		}
 	}
 }
+
+// The dock, with its settings open, is as the rest is.
+func TestAccessibilityOfTheDock(t *testing.T) {
+	script := axe(t)
+	db, dull := dulled(t)
+	x := named(t, db, dull.path)
+	ctx := browser.Tab(t)
+	visit(t, ctx, served(t, db, Options{}))
+	starter(t, ctx, x.ID)
+	clickOn(t, ctx, fmt.Sprintf(`[data-play="%d"]`, x.ID))
+	browser.Until(t, ctx, state+` === 'playing'`)
+	clickOn(t, ctx, "#dock .more")
+	browser.Eval[bool](t, ctx, script+";true")
+	for _, scheme := range []string{"light", "dark"} {
+		for _, width := range []int64{360, 1440} {
+			browser.Screen(t, ctx, width, 900, scheme)
+			var found []violation
+			if err := json.Unmarshal([]byte(browser.Eval[string](t, ctx, axeRun)), &found); err != nil {
+				t.Fatal(err)
+			}
+			for _, v := range found {
+				t.Errorf("%s, %d px: %s (%s): %d places, such as %+v", scheme, width, v.Help, v.Impact, len(v.Nodes), v.Nodes[0])
+			}
+			if over := browser.Eval[int](t, ctx, `Math.max(document.documentElement.scrollWidth - innerWidth, document.querySelector('#dock').scrollWidth - document.querySelector('#dock').clientWidth)`); over > 0 {
+				t.Errorf("%s, %d px: %d px too wide", scheme, width, over)
+			}
+		}
+	}
+	// Nothing of the page lies under the dock for good: its end can be brought above it.
+	if !browser.Eval[bool](t, ctx, `(() => {
+		scrollTo(0, document.documentElement.scrollHeight);
+		return document.querySelector('.foot').getBoundingClientRect().bottom <= document.querySelector('#dock').getBoundingClientRect().top + 1;
+	})()`) {
+		t.Error("the end of the page lies under the dock")
+	}
+}

@@ -49,6 +49,7 @@ func TestPartsAreWholeBars(t *testing.T) {
 		{"from the nearest", sideWith(300, 120, 0.5, 0), 61.9, true, loopPart{62.5, 32, 16}},
 		{"on a bar line", sideWith(300, 120, 0.5, 0), 60.5, false, loopPart{60.5, 32, 16}},
 		{"faster", sideWith(300, 160, 0, 0), 100, false, loopPart{99, 24, 16}},
+		{"never more than sixteen", sideWith(300, 240, 0, 0), 100.5, false, loopPart{100, 16, 16}},
 		{"too slow for sixteen", sideWith(300, 80, 0, 0), 10, false, loopPart{9, 24, 8}},
 		{"near the end the last that fits", sideWith(100, 120, 0, 0), 99, false, loopPart{68, 32, 16}},
 		{"a short track", sideWith(20, 120, 0, 0), 3, false, loopPart{2, 16, 8}},
@@ -104,6 +105,12 @@ func TestPartsAreWholeBars(t *testing.T) {
 				t.Errorf("126 beside %g BPM: it begins %g s off a bar line", c.bpm, off)
 			}
 		}
+	}
+	// Near its end a reference of twice the tempo, whose own sixteen bars are half as long, goes
+	// back by whole bars until it has all of the part.
+	late := barsAt[loopPart](t, eval, fmt.Sprintf(`B.beside(%s, %s, %s, 30)`, own, sideWith(300, 252, 0.25, 290), part))
+	if off := math.Remainder(late.From-0.25, 240.0/252); late.From+late.Seconds > 300 || late.From+late.Seconds < 298 || math.Abs(off) > 1e-9 {
+		t.Errorf("near its end the part is %+v, %g s off a bar line", late, off)
 	}
 	// Versions of one music play from one place when they are of one length.
 	version := strings.Replace(sideWith(300.05, 0, 0, 100), "{", "{ version: true,", 1)

@@ -25,14 +25,14 @@ func TestTheMovesAreASide(t *testing.T) {
 	clickOn(t, ctx, fmt.Sprintf(`[data-play="%d"]`, x.ID))
 	browser.Until(t, ctx, state+` === 'playing'`)
 	browser.Sign(t, ctx, "x")
-	browser.Until(t, ctx, pressed(1)+` && `+state+` === 'playing'`)
+	browser.Until(t, ctx, sidePressed(1)+` && `+state+` === 'playing'`)
 	browser.Sign(t, ctx, "x")
-	browser.Until(t, ctx, pressed(2)+` && `+state+` === 'playing'`)
+	browser.Until(t, ctx, sidePressed(2)+` && `+state+` === 'playing'`)
 	if note := browser.Eval[string](t, ctx, `document.querySelector('#dock .note').textContent`); !strings.Contains(note, "The moves: ") || !strings.Contains(note, "dB") || !strings.Contains(note, "8 s, repeated: its beat is not sure") {
 		t.Errorf("the dock says %q", note)
 	}
 	browser.Sign(t, ctx, "x")
-	browser.Until(t, ctx, pressed(0)+` && `+state+` === 'playing'`)
+	browser.Until(t, ctx, sidePressed(0)+` && `+state+` === 'playing'`)
 
 	// As the dock does it: levels for the three sides, of which two are rendered.
 	var level [2]float64
@@ -91,11 +91,11 @@ func TestAMissingReference(t *testing.T) {
 	clickOn(t, ctx, fmt.Sprintf(`[data-play="%d"]`, x.ID))
 	browser.Until(t, ctx, `document.querySelector('#dock .trouble').textContent.includes('The one beside it is not played') && `+state+` === 'playing'`)
 	browser.Sign(t, ctx, "x")
-	browser.Until(t, ctx, pressed(0)+` && `+state+` === 'playing' && document.querySelector('#dock .trouble').textContent`)
+	browser.Until(t, ctx, sidePressed(0)+` && `+state+` === 'playing' && document.querySelector('#dock .trouble').textContent`)
 	clickOn(t, ctx, "#dock .next")
 	browser.Until(t, ctx, `document.querySelector('#dock .trouble').textContent === ''`)
 	browser.Sign(t, ctx, "x")
-	browser.Until(t, ctx, pressed(1)+` && `+state+` === 'playing'`)
+	browser.Until(t, ctx, sidePressed(1)+` && `+state+` === 'playing'`)
 }
 
 // A changed file is named and offered for a new measurement: by the server where it does that,
@@ -129,4 +129,38 @@ func TestAChangedFileIsOfferedForMeasuring(t *testing.T) {
 	if got := browser.Eval[string](t, ctx, `window.asked`); got != fmt.Sprintf("%s track=%d", http.MethodPost, x.ID) {
 		t.Errorf("the server was asked %q", got)
 	}
+}
+
+// A track whose beat is sure is repeated in whole bars, and one of another tempo beside it is
+// said not to be in time.
+func TestWholeBarsInTheDock(t *testing.T) {
+	drums := func(path string, bpm float64) sound { return sound{path: path, rate: 22050, seconds: 64, drums: bpm} }
+	db, _ := scanned(t, []sound{drums("Dubs/drums edit.wav", 120), drums("Records/same.wav", 120), drums("Records/faster.wav", 126)})
+	x := named(t, db, "Dubs/drums edit.wav")
+	if b := beatOf(&x); b == nil || math.Abs(b.BPM-120) > 0.01 {
+		t.Fatalf("the drums at 120 BPM have the beat %+v (%+v): this shows nothing", b, x.Measurement.Tempo)
+	}
+	ctx := browser.Tab(t)
+	visit(t, ctx, served(t, db, Options{}))
+	starter(t, ctx, x.ID)
+	clickOn(t, ctx, fmt.Sprintf(`[data-play="%d"]`, x.ID))
+	browser.Until(t, ctx, state+` === 'playing'`)
+	note := func() string {
+		return browser.Eval[string](t, ctx, `document.querySelector('#dock .note').textContent`)
+	}
+	if said := note(); !strings.Contains(said, "16 bars, repeated") || !strings.Contains(said, "In time") {
+		t.Errorf("beside drums of the same tempo it says %q", said)
+	}
+	// 16 bars at 120 BPM are 32 of the 64 s: half of the line.
+	if w := browser.Eval[float64](t, ctx, `Number(document.querySelector('#dock .loop').getAttribute('width'))`); math.Abs(w-500) > 1 {
+		t.Errorf("the part is %v of 1000 of the track, want 500", w)
+	}
+	clickOn(t, ctx, "#dock .next")
+	browser.Until(t, ctx, `document.querySelector('#dock .note').textContent.includes('Not in time')`)
+	// 32 s at 126 against 120 BPM: 32 x 0.05 = 1.6 s.
+	if said := note(); !strings.Contains(said, "120.0 BPM and 126.0 BPM drift 1.60 s apart over 16 bars") {
+		t.Errorf("beside faster drums it says %q", said)
+	}
+	browser.Sign(t, ctx, "x")
+	browser.Until(t, ctx, sidePressed(1)+` && `+state+` === 'playing'`)
 }

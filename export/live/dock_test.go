@@ -31,7 +31,7 @@ func clickOn(t *testing.T, ctx context.Context, selector string) {
 // state is what the dock says.
 const state = `document.querySelector('#dock .state').textContent`
 
-func pressed(side int) string {
+func sidePressed(side int) string {
 	return fmt.Sprintf(`document.querySelector('#dock [data-side="%d"]').getAttribute('aria-pressed') === 'true'`, side)
 }
 
@@ -69,9 +69,9 @@ func TestOneClickAndOneKey(t *testing.T) {
 		t.Errorf("%d references are offered, want 8", n)
 	}
 	browser.Sign(t, ctx, "x")
-	browser.Until(t, ctx, pressed(1)+` && `+state+` === 'playing'`)
+	browser.Until(t, ctx, sidePressed(1)+` && `+state+` === 'playing'`)
 	browser.Sign(t, ctx, "x")
-	browser.Until(t, ctx, pressed(0))
+	browser.Until(t, ctx, sidePressed(0))
 	if !browser.Eval[bool](t, ctx, fmt.Sprintf(`document.querySelector('[data-play="%d"]').getAttribute('aria-pressed') === 'true'`, id)) {
 		t.Error("the button does not say that its track plays")
 	}
@@ -185,9 +185,9 @@ func TestRunningOn(t *testing.T) {
 	set(t, ctx, "again", "false")
 	browser.Until(t, ctx, state+` === 'playing'`)
 	browser.Sign(t, ctx, "x")
-	browser.Until(t, ctx, pressed(1)+` && `+state+` === 'playing'`)
+	browser.Until(t, ctx, sidePressed(1)+` && `+state+` === 'playing'`)
 	browser.Sign(t, ctx, "x")
-	browser.Until(t, ctx, pressed(0)+` && `+state+` === 'playing'`)
+	browser.Until(t, ctx, sidePressed(0)+` && `+state+` === 'playing'`)
 	browser.Do(t, ctx, chromedp.Focus(chromedp.CSS("#dock .course")), chromedp.KeyEvent(kb.PageUp))
 	browser.Until(t, ctx, state+` === 'at its end'`)
 	clickOn(t, ctx, "#dock .go")

@@ -74,7 +74,7 @@ func TestVersionsAreLaidOnEachOther(t *testing.T) {
 	clickOn(t, ctx, fmt.Sprintf("#t%d h3 a", b.ID))
 	browser.Until(t, ctx, fmt.Sprintf(`document.querySelector('.row.open [data-beside="%d"]')`, b.ID))
 	clickOn(t, ctx, fmt.Sprintf(`[data-beside="%d"]`, b.ID))
-	browser.Until(t, ctx, fmt.Sprintf(`%s && document.querySelector('#dock .beside').value === '%d' && %s === 'playing'`, pressed(1), b.ID, state))
+	browser.Until(t, ctx, fmt.Sprintf(`%s && document.querySelector('#dock .beside').value === '%d' && %s === 'playing'`, sidePressed(1), b.ID, state))
 	clickOn(t, ctx, "#dock .differ")
 	browser.Until(t, ctx, `document.querySelector('#dock .note').textContent.includes('Only the gain differs')`)
 	if note := browser.Eval[string](t, ctx, `document.querySelector('#dock .note').textContent`); !strings.Contains(note, "It has not all of this part") {

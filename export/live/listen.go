@@ -100,7 +100,7 @@ func loudestStart(t *library.Track) float64 {
 
 // playable: there is sound, and a file to take it from.
 func playable(t *library.Track) bool {
-	return t.Loudness.Loudest30sLUFS.Exists() && t.Measurement.File.SampleRateHz > 0 && !t.Missing()
+	return t.Loudness.Loudest30sLUFS.Exists() && !t.Missing()
 }
 
 // panel offers to listen to a track on its page; nil where it cannot be played.

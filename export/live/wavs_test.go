@@ -28,6 +28,7 @@ type sound struct {
 	sub     float64 // dB on the sub alone
 	top     float64 // dB on the white part of the noise alone, which is what lies above 4 kHz
 	click   bool    // a click every half second instead of music
+	drums   float64 // kicks, snares and hats at so many BPM instead of music
 }
 
 // clickEvery is the time between clicks in seconds; a click is one sample long.
@@ -40,6 +41,11 @@ func (s sound) samples(seed uint64) (left, right []float64) {
 		for k := 0; k < n; k += int(clickEvery * float64(s.rate)) {
 			left[k], right[k] = 0.5, 0.5
 		}
+		return left, right
+	}
+	if s.drums > 0 {
+		s.drum(left)
+		copy(right, left)
 		return left, right
 	}
 	r := rand.New(rand.NewPCG(seed, 1))
@@ -57,6 +63,21 @@ func (s sound) samples(seed uint64) (left, right []float64) {
 		}
 	}
 	return left, right
+}
+
+// drum plays kicks on the beats, snares on every other and hats between them.
+func (s sound) drum(x []float64) {
+	r := rand.New(rand.NewPCG(1, 1))
+	beat := 60 / s.drums
+	for i := range x {
+		t := float64(i) / float64(s.rate)
+		n := int(t / beat)
+		in, off := math.Mod(t, beat), math.Mod(t+beat/2, beat)
+		kick := math.Sin(2*math.Pi*(50*in+8*(1-math.Exp(-30*in)))) * math.Exp(-8*in)
+		snare := float64(n%2) * r.NormFloat64() * math.Exp(-25*in)
+		hat := r.NormFloat64() * math.Exp(-40*off)
+		x[i] = fade(len(x)-i, s.rate) * (0.6*kick + 0.12*snare + 0.2*hat)
+	}
 }
 
 // fade is the gain so many samples before the end, over the last second: an end in the

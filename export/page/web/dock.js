@@ -166,5 +166,6 @@ if (dock) {
   dock.addEventListener('input', event => choose(event.target));
   dock.addEventListener('keydown', onKey);
   window.addEventListener('pagehide', stop);
+  new ResizeObserver(() => document.documentElement.style.setProperty('--dock', dock.offsetHeight + 'px')).observe(dock);
   settings();
 }

@@ -46,6 +46,6 @@ document.addEventListener('click', onClick);
 document.addEventListener('playhead', onHead);
 document.addEventListener('keydown', event => {
   if (event.key !== 'x' || event.ctrlKey || event.metaKey || event.altKey || !(singleKeys() ?? true)) return;
-  if (event.target.closest?.('input[type=search], textarea')) return;
+  if (event.target.closest?.('input[type=search], select, textarea')) return;
   if (turn()) event.preventDefault();
 });
