@@ -16,15 +16,17 @@ import (
 
 func (a *app) exportCommand() *cobra.Command {
 	cmd := &cobra.Command{
-		Use:   "export trims|tracks",
-		Short: "Write the trim sheet, or every figure, as CSV or JSON",
+		Use:   "export trims|tracks|m3u8|xspf",
+		Short: "Write the trim sheet, every figure, or a playlist",
 		Args:  cobra.NoArgs,
 	}
 	cmd.AddCommand(
 		a.exportOne("trims", "Write the trim sheet: one row a track", true,
 			map[string]writer{"csv": alone(sheet.TrimsCSV), "json": alone(sheet.TrimsJSON)}),
 		a.exportOne("tracks", "Write every figure of every track", false,
-			map[string]writer{"csv": sheet.TracksCSV, "json": sheet.SortedJSON}))
+			map[string]writer{"csv": sheet.TracksCSV, "json": sheet.SortedJSON}),
+		a.exportList("m3u8", "an M3U8 playlist", library.M3U),
+		a.exportList("xspf", "an XSPF playlist", library.XSPF))
 	return cmd
 }
 

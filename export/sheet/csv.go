@@ -86,6 +86,9 @@ func writeCSV(w io.Writer, header []string, tracks []*library.Track, fill whole.
 // Ours tells, by the first bytes of a file, that this package wrote it and nobody added
 // a column.
 func Ours(head []byte) bool {
+	if oursList(head) {
+		return true
+	}
 	line, _, _ := bytes.Cut(head, []byte("\n"))
 	if line, ok := bytes.CutPrefix(line, []byte(`{"`)); ok {
 		return oursJSON(line)

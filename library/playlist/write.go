@@ -24,6 +24,9 @@ type Place struct {
 	// list where the list lies in the same one, or above the track: it then holds when the
 	// stick turns up elsewhere. Others stay absolute.
 	Roots []string
+	// By says in a comment at the head who wrote the list; "" for nothing. CSV has no
+	// comments.
+	By string
 }
 
 // Write writes the entries of l in a form: M3U in UTF-8 (so M3U8), XSPF version 1, or
@@ -112,6 +115,9 @@ func plain(p string) string {
 // writeM3U writes a list in UTF-8 without a mark, which players take for part of a path.
 func writeM3U(w io.Writer, l *List, at Place) error {
 	fmt.Fprint(w, "#EXTM3U\n")
+	if at.By != "" {
+		fmt.Fprintf(w, "# %s\n", oneLine(at.By))
+	}
 	if title := oneLine(l.Title); title != "" {
 		fmt.Fprintf(w, "#PLAYLIST:%s\n", title)
 	}
@@ -148,7 +154,11 @@ func info(e Entry) string {
 }
 
 func writeXSPF(w io.Writer, l *List, at Place) error {
-	fmt.Fprintf(w, "%s<playlist version=\"1\" xmlns=\"%s\">\n", xml.Header, namespace)
+	fmt.Fprint(w, xml.Header)
+	if at.By != "" {
+		fmt.Fprintf(w, "<!-- %s -->\n", strings.ReplaceAll(oneLine(at.By), "-", " ")) // no -- in a comment
+	}
+	fmt.Fprintf(w, "<playlist version=\"1\" xmlns=\"%s\">\n", namespace)
 	element(w, "  ", "title", oneLine(l.Title))
 	fmt.Fprint(w, "  <trackList>\n")
 	for _, e := range l.Entries {

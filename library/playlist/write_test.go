@@ -101,6 +101,17 @@ func TestWriteCSV(t *testing.T) {
 	}
 }
 
+// TestBy: who wrote a list stands in a comment, which readers pass over.
+func TestBy(t *testing.T) {
+	l := List{Entries: []Entry{{Path: "a.wav", DurationS: nan}}}
+	for f, head := range map[Format]string{M3U: "#EXTM3U\n# by us - truly\na.wav\n", XSPF: "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<!-- by us   truly -->\n<playlist"} {
+		s := written(t, f, l, Place{By: "by\nus - truly"})
+		if back := read(t, s, "x"); !strings.HasPrefix(s, head) || len(back.Entries) != 1 || back.Entries[0].Path != "a.wav" {
+			t.Errorf("%q", s)
+		}
+	}
+}
+
 // TestPlacePath: relative where the list and the track move together, else absolute.
 func TestPlacePath(t *testing.T) {
 	for _, c := range []struct{ dir, path, want string }{
