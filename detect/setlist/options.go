@@ -54,3 +54,23 @@ type Fixed struct {
 	// At has the place of each track that is kept, by its place in the given order.
 	At map[int]int
 }
+
+// filled has the defaults where nothing is said.
+func (o Options) filled() Options {
+	l := &o.Limits
+	for _, d := range []struct {
+		v         *float64
+		otherwise float64
+	}{{&l.LevelLU, AudibleLevel}, {&l.LowEndDB, AudibleLowEnd}, {&l.TempoPercent, AudibleTempo}, {&l.Spreads, DefaultSpreads}} {
+		if *d.v == 0 {
+			*d.v = d.otherwise
+		}
+	}
+	if o.Weights == (Weights{}) {
+		o.Weights = DefaultWeights
+	}
+	if o.By == "" {
+		o.By = ByLoudest
+	}
+	return o
+}

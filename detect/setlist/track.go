@@ -17,10 +17,15 @@ type Track struct {
 	End     Part `json:"end"`
 	Ends    bool `json:"ends_measured"`
 
+	// BPM and Key are what the track begins with, EndBPM and EndKey what it ends with: they
+	// differ where tempo or key change on the way.
 	BPM             detect.Value `json:"bpm"`
+	EndBPM          detect.Value `json:"end_bpm"`
 	TempoConfidence detect.Value `json:"tempo_confidence"`
 	Key             key.Key      `json:"-"`
+	EndKey          key.Key      `json:"-"`
 	KeyName         string       `json:"key"` // empty for none
+	EndKeyName      string       `json:"end_key"`
 	KeyConfidence   detect.Value `json:"key_confidence"`
 
 	TruePeakDBTP detect.Value `json:"true_peak_dbtp"`
@@ -51,9 +56,10 @@ const (
 // where there is none.
 func Of(id int64, m *detect.Measurement, trim detect.Value) Track {
 	t := Track{
-		ID: id, BPM: m.Tempo.BPM, TempoConfidence: m.Tempo.Confidence, Key: key.NoKey, KeyConfidence: detect.None,
+		ID: id, TempoConfidence: m.Tempo.Confidence, Key: key.NoKey, EndKey: key.NoKey, KeyConfidence: detect.None,
 		TruePeakDBTP: m.Peak.TruePeakDBTP, TrimDB: trim,
 	}
+	t.BPM, t.EndBPM = tempi(&m.Tempo)
 	t.Loudest = Part{
 		FromS: m.Loudness.Loudest30sStartS, ToS: m.Loudness.Loudest30sStartS + loudestSeconds,
 		LUFS: m.PlayedLUFS(), SubDB: m.LowEnd.SubDB, BassDB: m.LowEnd.BassDB, Beat: m.Tempo.BPM.Exists(),
@@ -67,11 +73,40 @@ func Of(id int64, m *detect.Measurement, trim detect.Value) Track {
 		t.Start, t.End, t.Ends = partOf(e.Start, m.PlayedGainLU()), partOf(e.End, m.PlayedGainLU()), true
 	}
 	if k := m.Key; k != nil {
-		if parsed, err := key.Parse(k.Name); err == nil {
-			t.Key, t.KeyName, t.KeyConfidence = parsed, k.Name, k.Confidence
-		}
+		first, last := keys(k)
+		t.Key, t.EndKey, t.KeyConfidence = parsed(first), parsed(last), k.Confidence
+		t.KeyName, t.EndKeyName = t.Key.String(), t.EndKey.String()
 	}
 	return t
+}
+
+// tempi are those that a track begins and ends with.
+func tempi(m *detect.Tempo) (first, last detect.Value) {
+	first, last = m.BPM, m.BPM
+	if m.ChangeFromBPM > 0 && m.ChangeToBPM > 0 {
+		first, last = m.ChangeFromBPM, m.ChangeToBPM
+		if n := len(m.Changes); n > 0 && m.Changes[n-1].ToBPM > 0 {
+			last = m.Changes[n-1].ToBPM
+		}
+	}
+	return first, last
+}
+
+// keys are those that a track begins and ends with.
+func keys(k *detect.Key) (first, last string) {
+	if n := len(k.Changes); n > 0 {
+		return k.Changes[0].From, k.Changes[n-1].To
+	}
+	return k.Name, k.Name
+}
+
+// parsed is the key of a name that detect wrote; none for anything else.
+func parsed(name string) key.Key {
+	k, err := key.Parse(name)
+	if err != nil {
+		return key.NoKey
+	}
+	return k
 }
 
 func partOf(e detect.Edge, gain detect.Value) Part {
