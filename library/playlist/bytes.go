@@ -1,0 +1,29 @@
+package playlist
+
+import (
+	"bytes"
+	"os"
+
+	"dubgauge/decode"
+	"dubgauge/library/track"
+)
+
+// sameBytes finds the tracks whose files have the bytes of the file at path, as far as
+// track.ContentOf samples them. The file is opened only where it is a regular one of a size
+// that a track has.
+func (f *finder) sameBytes(path string) []*track.Track {
+	fi, err := os.Stat(path)
+	if err != nil || !fi.Mode().IsRegular() || len(f.size[fi.Size()]) == 0 {
+		return nil
+	}
+	file, fi, err := decode.OpenRegular(path)
+	if err != nil {
+		return nil
+	}
+	defer file.Close()
+	content, err := track.ContentOf(file, fi.Size())
+	if err != nil {
+		return nil
+	}
+	return keep(f.size[fi.Size()], func(t *track.Track) bool { return bytes.Equal(t.Content, content) })
+}
