@@ -13,6 +13,19 @@ import (
 	"dubgauge/library"
 )
 
+// listHelp is that of the option that names a list.
+const listHelp = "the running order of `FILE` (M3U, XSPF, or CSV with a column path; - is standard input)"
+
+// listWords say what a list does to the trim sheet.
+func listWords(takes bool) string {
+	if !takes {
+		return ""
+	}
+	return `
+With --list the rows are those of a playlist, in its order, with the trims that level the
+whole set and what changes from track to track.`
+}
+
 // readOrder reads the list at path, "-" being standard input, and finds its tracks in the
 // library, those too that are marked to be ignored: the list names them. What could not be
 // read or found is said.
@@ -61,10 +74,14 @@ func (a *app) sayFound(r *running.Order) {
 	for _, line := range words.ListWarnings(&r.List) {
 		a.say("%s, %s", words.OneLine(filepath.Base(r.List.Name)), line)
 	}
-	said := 0
+	said, moved := 0, 0
 	for i := range r.Places {
 		p := &r.Places[i]
 		text := words.Found(&p.Found)
+		if p.How == library.ByMovedRoot && len(p.Others) == 0 {
+			moved++
+			continue
+		}
 		if text == "" {
 			continue
 		}
@@ -75,8 +92,11 @@ func (a *app) sayFound(r *running.Order) {
 	if said > mostSaid {
 		a.say("and %d more that do not lie where the list says", said-mostSaid)
 	}
+	if moved > 0 {
+		a.say("%s found by the last folders and the name, as the list names another place.", words.Counted(moved, "track"))
+	}
 	if n := len(r.Places) - r.Found(); n > 0 {
-		a.say("%s of %d not found: left out of the steps.", words.Counted(n, "entry"), len(r.Places))
+		a.say("%d of %s not found.", n, words.Counted(len(r.Places), "track"))
 	}
 }
 

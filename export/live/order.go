@@ -150,6 +150,7 @@ func (s *Server) showOrder(w http.ResponseWriter, r *http.Request, o *page.Order
 	}
 	if wrong != nil {
 		c.Wrong = words.Capital(words.Clean(listTrouble(path, wrong))) + "."
+		w.Header().Set("Content-Type", "text/html; charset=utf-8")
 		w.WriteHeader(http.StatusBadRequest)
 	}
 	s.send(w, r, func(out io.Writer) error { return page.OrderPage(out, o, c, s.options()) })

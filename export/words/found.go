@@ -22,7 +22,7 @@ func Entry(e *library.PlaylistEntry) string {
 
 // foundBy says how an entry was found again where that was not by its path.
 var foundBy = map[library.How]string{
-	library.ByMovedRoot:   "found by its last folders and its name",
+	library.ByMovedRoot:   "the list names another place; found by its last folders and its name",
 	library.ByNameLength:  "found by its name and length",
 	library.ByName:        "found by its name alone",
 	library.ByTitle:       "found by title and artist",
@@ -41,7 +41,7 @@ func Found(f *library.Found) string {
 	if len(f.Others) > 0 {
 		said = append(said, fmt.Sprintf("%s as well: see that it is the one you mean", meant(f.Others)))
 	}
-	if f.Track != nil && f.Outside {
+	if f.Track != nil && f.Outside && f.How != library.ByMovedRoot {
 		said = append(said, "the list names a file outside the library")
 	}
 	return Capital(strings.Join(said, "; "))
