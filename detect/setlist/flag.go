@@ -9,7 +9,6 @@ import (
 	"dubgauge/detect/dsp"
 	"dubgauge/detect/key"
 	"dubgauge/detect/reason"
-	"dubgauge/detect/standout"
 )
 
 const (
@@ -87,25 +86,31 @@ func (s *Set) flag(l Limits) {
 	}
 }
 
+// madConsistency makes the median distance estimate the standard deviation of normal data:
+// 1/Phi^-1(3/4). P. J. Rousseeuw and C. Croux, "Alternatives to the median absolute
+// deviation", JASA 88, 1993. The centre is no step at all: what goes up comes down, and a
+// set that swings from track to track is used to it either way.
+const madConsistency = 1.4826
+
 // usual is what the steps of the set are in one quantity.
 func (s *Set) usual(of func(*Step) detect.Value) Ordinary {
 	var x []float64
 	for i := range s.Steps {
 		if v := of(&s.Steps[i]); v.Exists() {
-			x = append(x, float64(v))
+			x = append(x, math.Abs(float64(v)))
 		}
 	}
 	o := Ordinary{Steps: len(x), Median: detect.None, Spread: detect.None}
 	if len(x) >= ownSteps {
-		slices.Sort(x)
-		o.Median, o.Spread = detect.Value(dsp.Quantile(x, 0.5)), detect.Value(standout.Spread(x))
+		o.Median = detect.Value(dsp.Median(x))
+		o.Spread = madConsistency * o.Median
 	}
 	return o
 }
 
 // unusual tells that a step lies out of the ordinary. With too few steps all do.
 func (o *Ordinary) unusual(v, spreads float64) bool {
-	return !o.Median.Exists() || math.Abs(v-float64(o.Median)) > spreads*float64(o.Spread)
+	return !o.Spread.Exists() || math.Abs(v) > spreads*float64(o.Spread)
 }
 
 func (s *Step) flag(j *judged, l *Limits, usual *Ordinary) {

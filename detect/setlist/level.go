@@ -18,7 +18,7 @@ func level(tracks []Track, o Options) Levelling {
 	for i := range l.Trims {
 		l.Trims[i] = detect.None
 	}
-	total := 0
+	total, have := 0, 0
 	for from := 0; from < len(tracks); {
 		to := from
 		for to < len(tracks) && hasLevel(&tracks[to], o.By) {
@@ -26,11 +26,23 @@ func level(tracks []Track, o Options) Levelling {
 		}
 		if to > from {
 			total += l.part(tracks[from:to], from, o)
+			have += to - from
 		}
 		from = max(to, from+1)
 	}
 	l.TotalDB = detect.Value(float64(total) / 10)
+	l.Note = l.words(have).Sentence()
 	return l
+}
+
+// words are the figures as the sentence about them takes them.
+func (l *Levelling) words(tracks int) reason.Levelled {
+	said := reason.Levelled{Tracks: tracks, Changed: l.Changed, Total: float64(l.TotalDB), Asked: float64(l.AskedLU), Limit: float64(l.LimitLU), Kept: l.Kept}
+	if c := l.Conflict; c != nil {
+		said.From, said.To, said.Quiet = c.From+1, c.To+1, c.Quiet+1
+		said.Low, said.High, said.Short = float64(c.LowDB), float64(c.HighDB), float64(c.ShortLU)
+	}
+	return said
 }
 
 // hasLevel tells that a track can be levelled.

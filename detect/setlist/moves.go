@@ -174,21 +174,24 @@ func exchange(x []int, n int) {
 	slices.Reverse(x)
 }
 
-// kick lets two neighbouring stretches, or two tracks where there are none without kept
-// places, change places.
+// kick lets two neighbouring stretches change places; or, half of the time and where there
+// are kept places between, up to swapsMost pairs of tracks.
 func (w *walk) kick(r *rand.Rand) {
-	i := r.IntN(w.n)
 	reach := max(1, min(kickReach, w.n/kickShare))
-	n := 1 + r.IntN(reach)
+	i, n := r.IntN(w.n), 1+r.IntN(reach)
 	j := i + n + r.IntN(reach)
-	if j < w.n && w.free(i, j) {
+	if r.IntN(2) == 0 && j < w.n && w.free(i, j) {
 		exchange(w.order[i:j+1], n)
 		w.done(i, j)
-		w.touchAround(i + j - i - n)
+		w.touchAround(j - n)
 		return
 	}
-	if k := r.IntN(w.n); k != i && w.kept[i] < 0 && w.kept[k] < 0 {
-		w.order[i], w.order[k] = w.order[k], w.order[i]
-		w.done(min(i, k), max(i, k))
+	for range 1 + r.IntN(swapsMost) {
+		i := r.IntN(w.n)
+		k := i + r.IntN(reach+1)
+		if k < w.n && w.kept[i] < 0 && w.kept[k] < 0 {
+			w.order[i], w.order[k] = w.order[k], w.order[i]
+			w.done(min(i, k), max(i, k))
+		}
 	}
 }

@@ -20,8 +20,8 @@ const (
 	// is judged by itself; see package standout.
 	AudibleLevel  = standout.AudibleLevel
 	AudibleLowEnd = standout.AudibleLowEnd
-	// DefaultSpreads is how many robust standard deviations from the set's median step are out
-	// of the ordinary: of normally distributed steps 1.2 % lie further off.
+	// DefaultSpreads is how many robust standard deviations of the set's steps are out of
+	// the ordinary: of normally distributed steps 1.2 % lie further off.
 	DefaultSpreads = 2.5
 )
 

@@ -21,10 +21,11 @@ const (
 	starts = 3
 	// A stretch is moved at random kicksLeast times, and kicksATrack more for each track.
 	kicksLeast  = 2000
-	kicksATrack = 6
+	kicksATrack = 4
 	// kickReach is the most tracks that one of the stretches has, kickShare the most of all.
 	kickReach = 30
 	kickShare = 3
+	swapsMost = 3
 	// seed makes it the same each time.
 	seed = 16
 )

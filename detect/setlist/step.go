@@ -102,8 +102,8 @@ type Flag struct {
 // Ordinary is what the steps of a set usually are in one quantity.
 type Ordinary struct {
 	Steps  int          `json:"steps"`  // that have it
-	Median detect.Value `json:"median"` // in the unit of the step
-	Spread detect.Value `json:"spread"` // robust standard deviation; none with few steps
+	Median detect.Value `json:"median"` // step without its sign, in its unit; none with few steps
+	Spread detect.Value `json:"spread"` // robust standard deviation about no step
 }
 
 // Cost is what a step costs, in parts whose sum is Total; 1 is a step at the audible limit

@@ -146,6 +146,6 @@ func stat(s []float64) Stat {
 	v := func(p float64) detect.Value { return detect.Value(dsp.Quantile(s, p)) }
 	return Stat{
 		N: len(s), Median: v(0.5), P10: v(0.1), P90: v(0.9), Min: v(0), Max: v(1),
-		Spread: detect.Value(math.Max(SpreadFloor, Spread(s))), // NaN stays NaN
+		Spread: detect.Value(math.Max(SpreadFloor, spread(s))), // NaN stays NaN
 	}
 }

@@ -100,8 +100,8 @@ func qn(x []float64) float64 {
 // moderated and predict.
 const qnLimit = 24
 
-// Spread is the robust standard deviation of a sorted sample; NaN of fewer than two.
-func Spread(s []float64) float64 {
+// spread is the robust standard deviation of a sorted sample.
+func spread(s []float64) float64 {
 	if len(s) <= qnLimit {
 		return qn(s)
 	}
