@@ -54,7 +54,7 @@ func meant(tracks []*library.Track) string {
 	names := make([]string, 0, mostMeant)
 	for i, t := range tracks {
 		if i == mostMeant {
-			return "may be " + strings.Join(names, ", ") + fmt.Sprintf(" or %d others", len(tracks)-i)
+			return "may be " + strings.Join(names, ", ") + fmt.Sprintf(" or %s", Counted(len(tracks)-i, "other"))
 		}
 		names = append(names, Clean(t.Path))
 	}

@@ -132,6 +132,18 @@ func TestAmbiguous(t *testing.T) {
 	}
 }
 
+// TestEndings: of tracks that are as long and differ in their ending, the one with that of
+// the entry is meant; without one, both may be.
+func TestEndings(t *testing.T) {
+	a, b := made("/media/A", "x/one.wav", "", "", 100), made("/media/A", "y/one.FLAC", "", "", 101)
+	for ending, want := range map[string]*track.Track{".flac": b, ".wav": a, ".mp3": a} {
+		f := findOne(t, Entry{Path: "/z/one" + ending, DurationS: 100}, "", []*track.Track{a, b})
+		if f.Track != want || f.How != ByNameLength || len(f.Others) != map[bool]int{true: 1}[ending == ".mp3"] {
+			t.Errorf("%s: %+v", ending, f)
+		}
+	}
+}
+
 // TestOutside: a place outside the library is said, whatever is found.
 func TestOutside(t *testing.T) {
 	for _, c := range []struct {
