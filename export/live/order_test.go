@@ -93,7 +93,7 @@ func TestOrderByPath(t *testing.T) {
 		{"", 200, "Choose a playlist"},
 		{path, 200, "Running order: Friday night"},
 		{path, 200, "5 tracks, 1 of them not found in the library"},
-		{" " + path + " ", 200, "Outside the library"},
+		{" " + path + " ", 200, "Not in the library, and not there where the list says"},
 		{secret, 400, "That is no name of a playlist"},
 		{filepath.Base(path), 400, "Give the whole path"},
 		{path + "x", 400, "That is no name of a playlist"},

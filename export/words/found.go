@@ -66,8 +66,10 @@ func notFound(f *library.Found) string {
 	switch {
 	case f.Remote:
 		why = "an address on a network, not a file: it is not asked for"
-	case f.Outside:
+	case f.There:
 		why = "outside the library, so it was not measured: scan its folder"
+	case f.Outside:
+		why = "not in the library, and not there where the list says"
 	}
 	if len(f.Near) == 0 {
 		return why

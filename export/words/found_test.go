@@ -18,7 +18,8 @@ func TestFound(t *testing.T) {
 		"May be a.wav, a.wav, a.wav or 2 others as well: see that it is the one you mean":      {Track: b, How: library.ByPath, Others: []*library.Track{a, a, a, a, a}},
 		"Not in the library":                                                       {},
 		"Not in the library; nearest: a.wav, b .wav":                               {Near: []library.Near{{Track: a}, {Track: b}}},
-		"Outside the library, so it was not measured: scan its folder":             {Outside: true},
+		"Outside the library, so it was not measured: scan its folder":             {Outside: true, There: true},
+		"Not in the library, and not there where the list says":                    {Outside: true},
 		"An address on a network, not a file: it is not asked for; nearest: a.wav": {Remote: true, Near: []library.Near{{Track: a}}},
 	} {
 		if got := Found(&f); got != want {
