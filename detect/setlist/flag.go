@@ -43,7 +43,7 @@ var judgedAll = []judged{
 	{Tempo, reason.TempoStep, func(s *Step) detect.Value { return s.Tempo.Percent }, func(l *Limits) float64 { return l.TempoPercent }, nil},
 	{Level, reason.LevelStep, func(s *Step) detect.Value { return s.Level.LU }, levelLimit, nil},
 	{Sub, reason.SubStep, func(s *Step) detect.Value { return s.Sub.DB }, lowLimit, nil},
-	{Bass, reason.BassStep, func(s *Step) detect.Value { return s.Bass.DB }, lowLimit, nil},
+	{Bass, reason.BassStep, func(s *Step) detect.Value { return s.Bass.DB }, lowLimit, []Quantity{Sub}},
 	{JoinLevel, reason.JoinLevel, joined(func(s *Step) (LevelStep, detect.Value) { return s.JoinLevel, s.JoinLevel.LU }), levelLimit, []Quantity{Level}},
 	{JoinSub, reason.JoinSub, joinedLow(func(s *Step) LowStep { return s.JoinSub }), lowLimit, []Quantity{Sub, Bass}},
 	{JoinBass, reason.JoinBass, joinedLow(func(s *Step) LowStep { return s.JoinBass }), lowLimit, []Quantity{Sub, Bass, JoinSub}},
