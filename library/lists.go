@@ -61,3 +61,11 @@ func FindPlaylist(ctx context.Context, l Playlist, dir string, tracks []*Track) 
 func WritePlaylist(w io.Writer, f PlaylistFormat, l Playlist, at PlaylistPlace) error {
 	return playlist.Write(w, f, l, at)
 }
+
+// IsPlaylistError gives what is wrong with a list, where err says that.
+func IsPlaylistError(err error) (*PlaylistError, bool) { return playlist.IsError(err) }
+
+// FindPlaylists finds the lists that lie in folders; see playlist.Look.
+func FindPlaylists(ctx context.Context, roots []string) (paths []string, all bool, err error) {
+	return playlist.Look(ctx, roots)
+}

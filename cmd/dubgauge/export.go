@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -50,12 +51,12 @@ func texter(ctx context.Context, db *library.DB) whole.Fill {
 }
 
 func (a *app) exportOne(name, short string, brief bool, forms map[string]writer) *cobra.Command {
-	var format, order string
+	var format, order, list string
 	var out outputFlags
 	cmd := &cobra.Command{
 		Use:   name,
 		Short: short,
-		Long:  short + ".\nThe CSV is RFC 4180 in UTF-8; the JSON has one object a line.\n\n" + caution,
+		Long:  short + ".\nThe CSV is RFC 4180 in UTF-8; the JSON has one object a line." + listWords(brief) + "\n\n" + caution,
 		Example: fmt.Sprintf("  dubgauge export %[1]s -o %[1]s.csv\n  dubgauge export %[1]s --format json\n"+
 			"  dubgauge export %[1]s --sort verdict\n  dubgauge export %[1]s --ceiling -1 -o %[1]s.csv", name),
 		Args: cobra.NoArgs,
@@ -64,6 +65,9 @@ func (a *app) exportOne(name, short string, brief bool, forms map[string]writer)
 	out.add(cmd, "write to `FILE` instead of standard output")
 	cmd.Flags().StringVar(&format, "format", "", "`FORMAT`: csv or json (default: by the ending of FILE, else csv)")
 	cmd.Flags().StringVar(&order, "sort", string(words.ByMismatch), words.SortHelp)
+	if brief {
+		cmd.Flags().StringVar(&list, "list", "", listHelp)
+	}
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		key, err := words.ParseSortKey(order)
 		if err != nil {
@@ -83,7 +87,13 @@ func (a *app) exportOne(name, short string, brief bool, forms map[string]writer)
 		if !ok {
 			return usageError{fmt.Errorf("--format %q: choose csv or json", format)}
 		}
+		if list != "" && (format != "csv" || cmd.Flags().Changed("sort")) {
+			return usageError{errors.New("--list gives CSV in the order of the list: leave out --format and --sort")}
+		}
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
+			if list != "" {
+				return a.saveOrder(ctx, db, list, judge(), out, sheet.OrderCSV)
+			}
 			tracks, err := db.Tracks(ctx, library.TrackOptions{Brief: brief, Judge: judge()})
 			if err != nil {
 				return err

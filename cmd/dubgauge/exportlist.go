@@ -1,7 +1,9 @@
 package main
 
 import (
+	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -9,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"dubgauge/detect/standout"
 	"dubgauge/export/sheet"
 	"dubgauge/export/words"
 	"dubgauge/library"
@@ -18,21 +21,25 @@ import (
 func (a *app) exportList(name, what string, form library.PlaylistFormat) *cobra.Command {
 	var f listFlags
 	var out outputFlags
+	var list string
 	cmd := &cobra.Command{
 		Use:   name,
 		Short: "Write " + what + " of the library, or of a part of it",
 		Long: fmt.Sprintf(`Writes %s of the tracks that the options ask for, in UTF-8. The paths are
 relative to the playlist where it lies on the same stick, so that it holds wherever the
 stick turns up; others are absolute. Tracks on sticks that are not plugged in are left
-out, unless --all is given.`, what),
+out, unless --all is given. With --list the tracks are those of another playlist that were
+found in the library, in its order.`, what),
 		Example: fmt.Sprintf("  dubgauge export %[1]s --verdict ready -o /media/STICK/ready.%[1]s\n"+
-			"  dubgauge export %[1]s --status unreleased --sort tempo", name),
+			"  dubgauge export %[1]s --status unreleased --sort tempo\n"+
+			"  dubgauge export %[1]s --list old.m3u -o new.%[1]s", name),
 		Args: cobra.NoArgs,
 	}
 	judge := judgeFlags(cmd)
 	out.add(cmd, "write to `FILE` instead of standard output")
 	f.filters(cmd)
 	cmd.Flags().StringVar(&f.sort, "sort", string(words.ByName), words.SortHelp)
+	cmd.Flags().StringVar(&list, "list", "", listHelp)
 	cmd.Flags().BoolVar(&f.all, "all", false, "also tracks on sticks that are not plugged in")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		key, err := words.ParseSortKey(f.sort)
@@ -42,20 +49,37 @@ out, unless --all is given.`, what),
 		if err != nil {
 			return usageError{err}
 		}
+		if list != "" && cmd.Flags().Changed("sort") {
+			return usageError{errors.New("--list keeps the order of the list: leave out --sort")}
+		}
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
-			tracks, err := db.Tracks(ctx, library.TrackOptions{Brief: true, Judge: judge()})
+			title, tracks, err := a.listed(ctx, db, list, key, judge())
 			if err != nil {
 				return err
 			}
 			sticks := a.newPlugged(f.all)
-			shown := slices.DeleteFunc(words.Sorted(tracks, key), func(t *library.Track) bool { return !f.keeps(t) || !sticks.in(t) })
+			shown := slices.DeleteFunc(tracks, func(t *library.Track) bool { return !f.keeps(t) || !sticks.in(t) })
 			sticks.sayLeft()
 			return a.save(ctx, db, out, len(shown), func(w io.Writer) error {
-				return sheet.List(w, form, f.verdict, shown, folderOf(out.file))
+				return sheet.List(w, form, cmp.Or(title, f.verdict), shown, folderOf(out.file))
 			})
 		})
 	}
 	return cmd
+}
+
+// listed are the tracks of a list with its title, those of the library in the order of key
+// where none is given.
+func (a *app) listed(ctx context.Context, db *library.DB, list string, key words.SortKey, judge standout.Options) (title string, all []*library.Track, err error) {
+	if list != "" {
+		r, err := a.readOrder(ctx, db, list, judge)
+		if err != nil {
+			return "", nil, err
+		}
+		return r.List.Title, r.Tracks(), nil
+	}
+	tracks, err := db.Tracks(ctx, library.TrackOptions{Brief: true, Judge: judge})
+	return "", words.Sorted(tracks, key), err
 }
 
 // filters are the options that say which tracks are asked for.

@@ -88,6 +88,8 @@ func New(store Store, opts Options) *Server {
 	mux.HandleFunc("POST /marks", s.mark)
 	mux.HandleFunc("POST /undo", s.takeBack)
 	mux.HandleFunc("GET /export/{name}", s.export)
+	mux.HandleFunc("GET "+orderPath, s.order)
+	mux.HandleFunc("POST "+orderPath, s.uploadedOrder)
 	mux.HandleFunc("GET /assets/{name}", asset)
 	mux.HandleFunc("GET /", func(w http.ResponseWriter, r *http.Request) { s.fail(w, r, errNoPage) })
 	for _, form := range []string{"GET /marks", "GET /undo"} {

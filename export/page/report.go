@@ -34,7 +34,11 @@ func Report(w io.Writer, tracks []library.Track, opts Options) error {
 	if err != nil {
 		return err
 	}
-	style, styleHash, err := inline("style", "page.css")
+	styles := []string{"page.css"}
+	if p.Order = opts.Order; p.Order != nil {
+		styles = append(styles, "order.css")
+	}
+	style, styleHash, err := inline("style", styles...)
 	if err != nil {
 		return err
 	}
@@ -58,12 +62,16 @@ func Ours(head []byte) bool {
 		(bytes.Contains(head, []byte(`<meta name="generator" content="dubgauge">`)) || bytes.Contains(head, []byte(", dubgauge</title>")))
 }
 
-// inline wraps one of our own files in its element and gives the hash that the
+// inline wraps our own files in one element and gives the hash that the
 // Content-Security-Policy allows it by.
-func inline(element, name string) (template.HTML, string, error) {
-	text, err := web.ReadFile("web/" + name)
-	if err != nil {
-		return "", "", err
+func inline(element string, names ...string) (template.HTML, string, error) {
+	var text []byte
+	for _, name := range names {
+		b, err := web.ReadFile("web/" + name)
+		if err != nil {
+			return "", "", err
+		}
+		text = append(text, b...)
 	}
 	attributes := ""
 	if element == "script" {

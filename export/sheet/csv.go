@@ -94,7 +94,7 @@ func Ours(head []byte) bool {
 		return oursJSON(line)
 	}
 	cells := strings.Split(strings.TrimSuffix(string(line), "\r"), ",")
-	for _, header := range [][]string{trimHeader, trackHeader} {
+	for _, header := range [][]string{trimHeader, orderHeader, trackHeader} {
 		// Sheets of older versions have fewer columns.
 		if n := len(cells); n >= oldestHeader && n <= len(header) && slices.Equal(cells, header[:n]) {
 			return true
