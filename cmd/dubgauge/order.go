@@ -99,7 +99,7 @@ func (f *orderFlags) checkOrder(args []string) error {
 // runningOrder is that of the playlist, or of the tracks of the library that are asked for.
 func (a *app) runningOrder(ctx context.Context, db *library.DB, f *orderFlags, set setlist.Options, args []string) (*running.Order, error) {
 	if len(args) == 1 {
-		return a.readOrder(ctx, db, args[0], f.judge(), set)
+		return a.readOrderAs(ctx, db, args[0], f.judge(), set)
 	}
 	tracks, err := db.Tracks(ctx, library.TrackOptions{Judge: f.judge()})
 	if err != nil {
@@ -138,7 +138,7 @@ func (a *app) order(ctx context.Context, db *library.DB, f *orderFlags, set setl
 			return err
 		}
 	} else {
-		a.printOrder(r, shown, better)
+		a.printOrder(r, shown, better, set.Limits)
 	}
 	if f.out.file == "" || f.out.file == "-" && f.json {
 		return nil

@@ -80,7 +80,7 @@ func (p *picture) axis() string {
 	row := []byte(strings.Repeat(" ", p.columns*p.wide))
 	until := -1
 	for t := range p.set.Tracks {
-		text := fmt.Sprint(t + 1)
+		text := fmt.Sprint(p.set.Tracks[t].Place)
 		end := (p.column(t) + 1) * p.wide
 		if from := end - len(text); from > until {
 			copy(row[from:], text)

@@ -16,10 +16,10 @@ const stepsShown = 40
 
 // printOrder prints the steps, what stands out, the picture and the trims. shown is the order
 // that is printed: r itself, or a better one.
-func (a *app) printOrder(r, shown *running.Order, better *setlist.Suggestion) {
+func (a *app) printOrder(r, shown *running.Order, better *setlist.Suggestion, l setlist.Limits) {
 	a.print("%s, %s", a.term.paint(bold, words.OneLine(orderName(r))), words.Counted(shown.Found(), "track"))
 	if better != nil {
-		a.printBetter(r, shown, better)
+		a.printBetter(r, shown, better, l)
 	}
 	a.printSteps(shown)
 	for _, line := range orderPicture(&shown.Set, a.pictureWidth()) {
@@ -51,25 +51,15 @@ func unmeasuredEnds(s *setlist.Set) (n int) {
 }
 
 // printBetter says what another order costs, and whether there is a better one.
-func (a *app) printBetter(r, shown *running.Order, s *setlist.Suggestion) {
+func (a *app) printBetter(r, shown *running.Order, s *setlist.Suggestion, l setlist.Limits) {
 	how := "found by search, the same each time"
 	if s.Exact {
 		how = "no order of these tracks costs less"
 	}
 	a.print("Cost %.1f -> %.1f: %s.", s.Before.Total, s.After.Total, how)
-	for _, line := range words.Costs(s.Before, s.After) {
+	for _, line := range words.Costs(s.Before, s.After, r.Set.Audible(l), shown.Set.Audible(l)) {
 		a.print("  %s", line)
 	}
-	a.print("  steps that stand out: %d -> %d", flagged(&r.Set), flagged(&shown.Set))
-}
-
-func flagged(s *setlist.Set) (n int) {
-	for i := range s.Steps {
-		if len(s.Steps[i].Flags) > 0 {
-			n++
-		}
-	}
-	return n
 }
 
 // column is a column of the steps. Level is as the files are, trimmed and join with the trims,
@@ -154,6 +144,7 @@ func (a *app) printSteps(r *running.Order) {
 		p := &r.Places[i]
 		step := r.Step(p)
 		if p.At < 0 {
+			a.print("%s", a.cut(fmt.Sprintf("?%3d  not found: %s", i+1, words.OneLine(words.Entry(&p.Entry)))))
 			continue
 		}
 		if quiet && (step == nil || len(step.Flags) == 0) {
@@ -172,7 +163,7 @@ func (a *app) printStep(r *running.Order, p *running.Place, step *setlist.Step) 
 	if step != nil && len(step.Flags) > 0 {
 		mark = "!"
 	}
-	line := fmt.Sprintf("%s%3d", mark, p.At+1)
+	line := fmt.Sprintf("%s%3d", mark, r.Set.Tracks[p.At].Place)
 	for _, c := range a.columnsShown() {
 		line += fmt.Sprintf(" %*s", c.width, c.of(r, p, step))
 	}

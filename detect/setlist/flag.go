@@ -170,3 +170,29 @@ func (h *HarmonyStep) said() reason.Step {
 	}
 	return s
 }
+
+// Audible counts the steps past the limits, whatever is ordinary; of keys, those that clash.
+type Audible struct {
+	Tempo, Key, Level, LowEnd int
+}
+
+// Audible counts the steps of a set.
+func (s *Set) Audible(l Limits) (n Audible) {
+	l = Options{Limits: l}.filled().Limits
+	past := func(v detect.Value, limit float64) int {
+		if math.Abs(float64(v)) >= limit {
+			return 1
+		}
+		return 0
+	}
+	for i := range s.Steps {
+		st := &s.Steps[i]
+		n.Tempo += past(st.Tempo.Percent, l.TempoPercent)
+		n.Level += past(st.Level.LU, l.LevelLU)
+		n.LowEnd += max(past(st.Sub.DB, l.LowEndDB), past(st.Bass.DB, l.LowEndDB))
+		if st.Key.clashes() {
+			n.Key++
+		}
+	}
+	return n
+}

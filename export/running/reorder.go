@@ -22,10 +22,11 @@ func (r *Order) check(tracks []*library.Track, o Options) error {
 		}
 	}
 	set := make([]setlist.Track, len(tracks))
-	for _, p := range r.Places {
+	for i, p := range r.Places {
 		if p.At >= 0 {
 			t := tracks[p.At]
 			set[p.At] = setlist.Of(t.ID, &t.Measurement, t.Trim.TrimDB)
+			set[p.At].Place = i + 1
 		}
 	}
 	r.Set = setlist.Check(set, o.Set)
@@ -45,6 +46,7 @@ func (r *Order) Reordered(order []int, o setlist.Options) *Order {
 	}
 	for i, from := range order {
 		set[i] = r.Set.Tracks[from]
+		set[i].Place = i + 1
 		n.Places = append(n.Places, Place{at[from].Found, i})
 	}
 	for _, p := range r.Places {

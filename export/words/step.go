@@ -62,21 +62,29 @@ func (s Style) compared(v detect.Value, unit, more, less, same string) string {
 	return text + less
 }
 
-// Costs say what an order costs before and after, part by part, and which parts it makes
-// better or worse.
-func Costs(before, after setlist.Cost) []string {
+// Costs say what an order costs before and after, part by part, which parts it makes better or
+// worse, and how many steps are past the limit.
+func Costs(before, after setlist.Cost, past, pastAfter setlist.Audible) []string {
 	var lines []string
 	for _, p := range []struct {
-		name          string
+		name, what    string
 		before, after float64
+		past, left    int
 	}{
-		{"tempo", before.Tempo, after.Tempo}, {"key", before.Key, after.Key}, {"level", before.Level, after.Level},
-		{"low end", before.LowEnd, after.LowEnd}, {"aim", before.Aim, after.Aim},
+		{"tempo", "past the limit", before.Tempo, after.Tempo, past.Tempo, pastAfter.Tempo},
+		{"key", "clashes", before.Key, after.Key, past.Key, pastAfter.Key},
+		{"level", "past the limit", before.Level, after.Level, past.Level, pastAfter.Level},
+		{"low end", "past the limit", before.LowEnd, after.LowEnd, past.LowEnd, pastAfter.LowEnd},
+		{"aim", "", before.Aim, after.Aim, 0, 0},
 	} {
 		if p.before == 0 && p.after == 0 {
 			continue
 		}
-		lines = append(lines, fmt.Sprintf("%-8s%7.1f -> %.1f%s", p.name, p.before, p.after, moved(p.before, p.after)))
+		line := fmt.Sprintf("%-8s%7.1f -> %.1f  %s", p.name, p.before, p.after, moved(p.before, p.after))
+		if p.what != "" {
+			line += fmt.Sprintf("; %s: %d -> %d", p.what, p.past, p.left)
+		}
+		lines = append(lines, line)
 	}
 	return lines
 }
@@ -86,11 +94,11 @@ func moved(before, after float64) string {
 	b, a := math.Round(10*before), math.Round(10*after)
 	switch {
 	case a < b:
-		return "  better"
+		return "better"
 	case a > b:
-		return "  worse"
+		return "worse"
 	}
-	return ""
+	return "as before"
 }
 
 // Levelled is the sentence of a levelling, with what a trim of the file allows.
