@@ -133,6 +133,9 @@ func (a *app) order(ctx context.Context, db *library.DB, f *orderFlags, set setl
 		s := setlist.Suggest(r.Set.Tracks, set, fixed)
 		better, shown = &s, r.Reordered(s.Order, set)
 	}
+	if f.out.file == "-" {
+		return a.saveRunning(ctx, db, f.out, shown)
+	}
 	if f.json {
 		if err := writeOrderJSON(a.out, r, shown, better); err != nil {
 			return err
@@ -140,7 +143,7 @@ func (a *app) order(ctx context.Context, db *library.DB, f *orderFlags, set setl
 	} else {
 		a.printOrder(r, shown, better, set.Limits)
 	}
-	if f.out.file == "" || f.out.file == "-" && f.json {
+	if f.out.file == "" {
 		return nil
 	}
 	return a.saveRunning(ctx, db, f.out, shown)

@@ -7,6 +7,7 @@ import (
 
 	"dubgauge/detect"
 	"dubgauge/detect/key"
+	"dubgauge/detect/reason"
 	"dubgauge/detect/setlist"
 )
 
@@ -29,7 +30,7 @@ func (s Style) Harmony(r key.Relation) string {
 func (s Style) Follows(st *setlist.Step) string {
 	var said []string
 	if st.Key.Relation != key.Unknown {
-		said = append(said, harmonies[st.Key.Relation]+" key"+s.sure(st.Key.Confidence))
+		said = append(said, reason.Harmony[st.Key.Relation]+s.sure(st.Key.Confidence))
 	}
 	if p := st.Tempo.Percent; p.Exists() {
 		said = append(said, s.compared(p, "%", "faster", "slower", "the same tempo"))
