@@ -183,3 +183,48 @@ func (e *edged) check(t *testing.T) {
 		t.Errorf("parts of %.2f and %.2f s, want 60", a.ToS-a.FromS, b.ToS-b.FromS)
 	}
 }
+
+// TestEdgesFigures: what cannot be beaten to has a part by what is heard, and each part has the
+// figures of its own seconds: tones of 1 kHz at -23 and -13 dBFS, in both channels, read -23
+// and -13 LUFS (EBU Tech 3341, cases 1 and 2); one at 40 Hz 20 dB down is -20.0 dB of
+// sub, and 0.0 LU of loudness.
+func TestEdgesFigures(t *testing.T) {
+	const rate = 22050
+	dB := func(v float64) float64 { return math.Pow(10, v/20) }
+	x := append(make([]float32, 5*rate), tone(rate, 65, 1000, dB(-23))...)
+	loud, low := tone(rate, 70, 1000, dB(-13)), tone(rate, 70, 40, dB(-33))
+	for i := range loud {
+		loud[i] += low[i]
+	}
+	x = append(append(x, loud...), make([]float32, 5*rate)...)
+	m, err := Analyze(context.Background(), play(rate, io.EOF, x, x), 0, nil)
+	if err != nil || m.Edges == nil {
+		t.Fatalf("%v, %+v", err, m.Edges)
+	}
+	a, b := m.Edges.Start, m.Edges.End
+	if a.Beat || b.Beat || math.Abs(float64(a.FromS)-5) > 1 || math.Abs(float64(b.ToS)-140) > 1 {
+		t.Errorf("from %v to %v, beats %v %v", a.FromS, b.ToS, a.Beat, b.Beat)
+	}
+	if math.Abs(float64(a.LUFS)+23) > 0.1 || math.Abs(float64(b.LUFS)+13) > 0.1 {
+		t.Errorf("%v and %v LUFS, want -23 and -13", a.LUFS, b.LUFS)
+	}
+	if a.SubDB > -40 || math.Abs(float64(b.SubDB)+20) > 0.1 || b.BassDB > -40 {
+		t.Errorf("sub %v and %v, bass %v; want none and -20.0", a.SubDB, b.SubDB, b.BassDB)
+	}
+	m, _ = Analyze(context.Background(), play(rate, io.EOF, make([]float32, 10*rate)), 0, nil)
+	if m.Edges != nil {
+		t.Errorf("silence has ends: %+v", m.Edges)
+	}
+}
+
+// BenchmarkEdges is the whole measurement of such a track.
+func BenchmarkEdges(b *testing.B) {
+	e := edged{bpm: 124, kick: []int{0, 4, 8, 12}, snare: []int{4, 12}, intro: "beatless", outro: "fade", rate: 44100}
+	x := e.render()
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Analyze(context.Background(), play(44100, io.EOF, x, x), 0, nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

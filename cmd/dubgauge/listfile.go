@@ -6,6 +6,7 @@ import (
 	"io"
 	"path/filepath"
 
+	"dubgauge/detect/setlist"
 	"dubgauge/detect/standout"
 	"dubgauge/export/page"
 	"dubgauge/export/running"
@@ -30,9 +31,14 @@ whole set and what changes from track to track.`
 // library, those too that are marked to be ignored: the list names them. What could not be
 // read or found is said.
 func (a *app) readOrder(ctx context.Context, db *library.DB, path string, judge standout.Options) (*running.Order, error) {
+	return a.readOrderAs(ctx, db, path, judge, setlist.Options{})
+}
+
+// readOrderAs is readOrder with options of what is said of the steps.
+func (a *app) readOrderAs(ctx context.Context, db *library.DB, path string, judge standout.Options, set setlist.Options) (*running.Order, error) {
 	var l library.Playlist
 	var err error
-	o := running.Options{Fill: filler(ctx, db)}
+	o := running.Options{Fill: filler(ctx, db), Set: set}
 	if path == "-" {
 		l, err = library.ReadPlaylist(ctx, a.in, "standard input")
 	} else {

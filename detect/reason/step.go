@@ -93,6 +93,7 @@ type Levelled struct {
 	// Of what stands in the way: places counted from 1, the loud track's least trim and the
 	// quiet one's most, in dB, and what is missing in LU.
 	From, To, Quiet  int
+	Steps            int // between them
 	Low, High, Short float64
 }
 
@@ -110,5 +111,5 @@ func (l Levelled) Sentence() string {
 	}
 	loud := l.From + l.To - l.Quiet
 	return fmt.Sprintf("Steps within %.1f LU cannot be had: track %d goes down by %.1f dB at most and track %d up by %.1f dB at most, which leaves %.1f LU too much for %s between them. The least that can be kept is %.1f LU: the trims are for that.",
-		l.Asked, loud, math.Abs(l.Low), l.Quiet, l.High, l.Short, Counted(l.To-l.From, "step"), l.Limit)
+		l.Asked, loud, math.Abs(l.Low), l.Quiet, l.High, l.Short, Counted(l.Steps, "step"), l.Limit)
 }

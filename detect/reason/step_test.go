@@ -36,9 +36,9 @@ func TestLevelledSentences(t *testing.T) {
 		{Levelled{}, "No track has a level."},
 		{Levelled{Tracks: 3, Limit: 1, Kept: true}, "The single trims keep every step within 1.0 LU."},
 		{Levelled{Tracks: 3, Changed: 2, Total: 1.25, Limit: 1, Kept: true}, "Every step stays within 1.0 LU with 2 of 3 single trims changed, by 1.2 dB in all."},
-		{Levelled{Tracks: 5, Asked: 1, Limit: 2, From: 1, To: 4, Quiet: 1, Low: -12, High: 12, Short: 3},
+		{Levelled{Tracks: 5, Asked: 1, Limit: 2, From: 1, To: 4, Quiet: 1, Steps: 3, Low: -12, High: 12, Short: 3},
 			"Steps within 1.0 LU cannot be had: track 4 goes down by 12.0 dB at most and track 1 up by 12.0 dB at most, which leaves 3.0 LU too much for 3 steps between them. The least that can be kept is 2.0 LU: the trims are for that."},
-		{Levelled{Tracks: 5, Asked: 1, Limit: 2, From: 1, To: 4, Quiet: 4, Low: -math.Pi, High: 0.5, Short: 3},
+		{Levelled{Tracks: 5, Asked: 1, Limit: 2, From: 1, To: 4, Quiet: 4, Steps: 3, Low: -math.Pi, High: 0.5, Short: 3},
 			"Steps within 1.0 LU cannot be had: track 1 goes down by 3.1 dB at most and track 4 up by 0.5 dB at most, which leaves 3.0 LU too much for 3 steps between them. The least that can be kept is 2.0 LU: the trims are for that."},
 	} {
 		if got := c.levelled.Sentence(); got != c.want {

@@ -43,7 +43,7 @@ var judgedAll = []judged{
 	{Tempo, reason.TempoStep, func(s *Step) detect.Value { return s.Tempo.Percent }, func(l *Limits) float64 { return l.TempoPercent }, nil},
 	{Level, reason.LevelStep, func(s *Step) detect.Value { return s.Level.LU }, levelLimit, nil},
 	{Sub, reason.SubStep, func(s *Step) detect.Value { return s.Sub.DB }, lowLimit, nil},
-	{Bass, reason.BassStep, func(s *Step) detect.Value { return s.Bass.DB }, lowLimit, nil},
+	{Bass, reason.BassStep, func(s *Step) detect.Value { return s.Bass.DB }, lowLimit, []Quantity{Sub}},
 	{JoinLevel, reason.JoinLevel, joined(func(s *Step) (LevelStep, detect.Value) { return s.JoinLevel, s.JoinLevel.LU }), levelLimit, []Quantity{Level}},
 	{JoinSub, reason.JoinSub, joinedLow(func(s *Step) LowStep { return s.JoinSub }), lowLimit, []Quantity{Sub, Bass}},
 	{JoinBass, reason.JoinBass, joinedLow(func(s *Step) LowStep { return s.JoinBass }), lowLimit, []Quantity{Sub, Bass, JoinSub}},
@@ -169,4 +169,30 @@ func (h *HarmonyStep) said() reason.Step {
 		s.Pitched = reason.Harmony[h.PitchedRelation]
 	}
 	return s
+}
+
+// Audible counts the steps past the limits, whatever is ordinary; of keys, those that clash.
+type Audible struct {
+	Tempo, Key, Level, LowEnd int
+}
+
+// Audible counts the steps of a set.
+func (s *Set) Audible(l Limits) (n Audible) {
+	l = Options{Limits: l}.filled().Limits
+	past := func(v detect.Value, limit float64) int {
+		if math.Abs(float64(v)) >= limit {
+			return 1
+		}
+		return 0
+	}
+	for i := range s.Steps {
+		st := &s.Steps[i]
+		n.Tempo += past(st.Tempo.Percent, l.TempoPercent)
+		n.Level += past(st.Level.LU, l.LevelLU)
+		n.LowEnd += max(past(st.Sub.DB, l.LowEndDB), past(st.Bass.DB, l.LowEndDB))
+		if st.Key.clashes() {
+			n.Key++
+		}
+	}
+	return n
 }

@@ -31,15 +31,16 @@ func level(tracks []Track, o Options) Levelling {
 		from = max(to, from+1)
 	}
 	l.TotalDB = detect.Value(float64(total) / 10)
-	l.Note = l.words(have).Sentence()
+	l.Note = l.words(tracks, have).Sentence()
 	return l
 }
 
 // words are the figures as the sentence about them takes them.
-func (l *Levelling) words(tracks int) reason.Levelled {
+func (l *Levelling) words(all []Track, tracks int) reason.Levelled {
 	said := reason.Levelled{Tracks: tracks, Changed: l.Changed, Total: float64(l.TotalDB), Asked: float64(l.AskedLU), Limit: float64(l.LimitLU), Kept: l.Kept}
 	if c := l.Conflict; c != nil {
-		said.From, said.To, said.Quiet = c.From+1, c.To+1, c.Quiet+1
+		said.From, said.To, said.Quiet = placeOf(all, c.From), placeOf(all, c.To), placeOf(all, c.Quiet)
+		said.Steps = c.To - c.From
 		said.Low, said.High, said.Short = float64(c.LowDB), float64(c.HighDB), float64(c.ShortLU)
 	}
 	return said
@@ -168,4 +169,12 @@ func (c *chain) follows(i int, low, high []int, tooHigh bool) bool {
 		return low[i] > c.low[i]
 	}
 	return high[i] < c.high[i]
+}
+
+// placeOf is what the place of a track is called.
+func placeOf(all []Track, at int) int {
+	if p := all[at].Place; p > 0 {
+		return p
+	}
+	return at + 1
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
@@ -205,6 +206,13 @@ func TestLevelConflict(t *testing.T) {
 		t.Errorf("%+v, %+v", l, c)
 	}
 	steps(t, loud, &l, o)
+	if !strings.Contains(l.Note, "track 4 goes down by 12.0 dB at most and track 1 up by 12.0 dB at most, which leaves 3.0 LU too much for 3 steps") {
+		t.Error(l.Note)
+	}
+	loud[0].Place, loud[3].Place = 7, 11
+	if l = level(loud, o); !strings.Contains(l.Note, "track 11 goes down by 12.0 dB at most and track 7 up") {
+		t.Error(l.Note)
+	}
 	// What no measurement gives, from an imported record, ends with an answer.
 	loud[1].Loudest.LUFS = 1e9
 	loud[2].TrimDB = -1e9

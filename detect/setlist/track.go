@@ -9,6 +9,8 @@ import (
 // a file of one channel is heard as two.
 type Track struct {
 	ID int64 `json:"id"`
+	// Place is what sentences call its place, from 1; 0 is for where it stands in the order.
+	Place int `json:"place"`
 	// Loudest is the loudest 30 s; Start and End are the first and the last 60 s that carry a
 	// beat, what is mixed into and out of. Where these were not measured (Ends is false) both
 	// are the loudest 30 s.

@@ -54,17 +54,7 @@ func New(ctx context.Context, l library.Playlist, tracks []*library.Track, o Opt
 			those = append(those, f.Track)
 		}
 	}
-	if o.Fill != nil {
-		if err := o.Fill(once(those)); err != nil {
-			return nil, err
-		}
-	}
-	set := make([]setlist.Track, len(those))
-	for i, t := range those {
-		set[i] = setlist.Of(t.ID, &t.Measurement, t.Trim.TrimDB)
-	}
-	r.Set = setlist.Check(set, o.Set)
-	return r, nil
+	return r, r.check(those, o)
 }
 
 // once are the tracks, each once.
