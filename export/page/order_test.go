@@ -76,6 +76,9 @@ func TestOrderSaysEveryStep(t *testing.T) {
 			t.Errorf("%s is not said: in %v, out %v", code, codes(into), codes(out))
 		}
 	}
+	if len(o.Out) != 2 || o.Out[0] != into || o.Out[1] != out {
+		t.Errorf("%d steps are listed", len(o.Out))
+	}
 	if quiet := o.Places[5].Step; len(quiet.Flags) != 0 || o.Places[0].Step != nil {
 		t.Error("a step that is none, or no step, is said to stand out")
 	}
