@@ -144,6 +144,9 @@ func TestStaves(t *testing.T) {
 	if len(o.Staves) != 3 || len(o.Staves[0].Numbers) != 24 || len(o.Staves[2].Numbers) != 12 || o.Staves[2].Numbers[0].Text != "49" {
 		t.Fatalf("%d staves", len(o.Staves))
 	}
+	if n := len(NewOrder(inOrder(t, 48, odd)).Staves); n != 2 {
+		t.Errorf("48 tracks have %d staves", n)
+	}
 	for l := range laneCount {
 		if d := cmp.Diff(o.Staves[0].Lanes[l].Ticks, o.Staves[2].Lanes[l].Ticks); d != "" || len(o.Staves[0].Lanes[l].Ticks) < 2 {
 			t.Errorf("lane %d: %s", l, d)
@@ -155,8 +158,12 @@ func TestStaves(t *testing.T) {
 		t.Fatalf("%d marks", len(marks))
 	}
 	seen := map[string]bool{}
+	ends := map[string]string{"20": "82", "104": "166", "188": "250", "268": "282"} // 62 lower; 14 for the keys
 	for _, m := range marks {
 		seen[m.X+","+m.Y] = true
+		if m.Bottom != ends[m.Y] {
+			t.Errorf("a mark from %s to %s", m.Y, m.Bottom)
+		}
 		if m.Note == "" {
 			t.Error("a mark without a reason")
 		}
@@ -197,6 +204,25 @@ func TestLane(t *testing.T) {
 		if got := laneTicks(c.high, c.low); len(got) < 2 || len(got) > 7 || got[0] < c.low || got[len(got)-1] > c.high {
 			t.Errorf("%v to %v: %v", c.low, c.high, got)
 		}
+	}
+}
+
+// TestSpans: the lanes hold every figure of every track, and a level set looks level.
+func TestSpans(t *testing.T) {
+	for outlier := range 3 {
+		high, low := spans(inOrder(t, 3, func(i int, t *library.Track) {
+			if i == outlier {
+				t.Loudness.Loudest30sLUFS, t.LowEnd.SubDB, t.LowEnd.BassDB, t.Measurement.Tempo.BPM = -20, -18, 6, 160
+			}
+		}))
+		if !(low[levelLane] <= -20 && high[levelLane] >= -7 && low[lowLane] <= -18 && high[lowLane] >= 6 && high[tempoLane] >= 160 && low[tempoLane] <= 125) {
+			t.Errorf("%d: %v to %v", outlier, low, high)
+		}
+	}
+	high, low := spans(inOrder(t, 3, func(int, *library.Track) {}))
+	// All at -7 LUFS: 6 LU about it, half a unit more on both sides, in whole units.
+	if high[levelLane] != -3 || low[levelLane] != -11 {
+		t.Errorf("%v to %v", low[levelLane], high[levelLane])
 	}
 }
 

@@ -111,6 +111,15 @@ func findOne(t *testing.T, e Entry, dir string, tracks []*track.Track) Found {
 	return all[0]
 }
 
+// TestClean: dots go, and a server stays one.
+func TestClean(t *testing.T) {
+	for p, want := range map[string]string{"a/../b/./c": "b/c", "//host/a/../b": "//host/b", "///a": "/a", "//": "/", "/a//b": "/a/b", "": "."} {
+		if got := clean(p); got != want || onServer(p) != strings.HasPrefix(want, "//") {
+			t.Errorf("%q: %q, not %q", p, got, want)
+		}
+	}
+}
+
 // TestAmbiguous: several tracks that an entry may mean are said, copies are not.
 func TestAmbiguous(t *testing.T) {
 	tracks := sticks()
