@@ -152,6 +152,9 @@ func TestStaves(t *testing.T) {
 			t.Errorf("lane %d: %s", l, d)
 		}
 	}
+	if l := o.Staves[2].Lanes[0]; l.Left != "46" || l.Right != "382" { // 46 + 12 times 28
+		t.Errorf("a lane from %s to %s", l.Left, l.Right)
+	}
 	// The steps into and out of the third track stand out in all three lanes and in the keys.
 	marks := o.Staves[0].Marks
 	if len(marks) != 8 || len(o.Staves[1].Marks) != 0 {
@@ -200,9 +203,9 @@ func TestLane(t *testing.T) {
 	for _, c := range []struct {
 		high, low float64
 		want      []float64
-	}{{-4, -12, []float64{-12, -10, -8, -6, -4}}, {3, 0, []float64{0, 1, 2, 3}}, {175.5, 120.5, []float64{140, 160}}, {600, 0, []float64{0, 200, 400, 600}}} {
-		if got := laneTicks(c.high, c.low); len(got) < 2 || len(got) > 7 || got[0] < c.low || got[len(got)-1] > c.high {
-			t.Errorf("%v to %v: %v", c.low, c.high, got)
+	}{{-4, -12, []float64{-12, -10, -8, -6, -4}}, {3, 0, []float64{0, 1, 2, 3}}, {175.5, 120.5, []float64{140, 160}}, {600, 0, []float64{0, 100, 200, 300, 400, 500, 600}}} {
+		if d := cmp.Diff(c.want, laneTicks(c.high, c.low)); d != "" {
+			t.Errorf("%v to %v: %s", c.low, c.high, d)
 		}
 	}
 }

@@ -248,6 +248,23 @@ func TestNear(t *testing.T) {
 	}
 }
 
+// TestOneTriple: names that share one triple of characters may be near all the same.
+func TestOneTriple(t *testing.T) {
+	tracks := []*track.Track{made("/media/A", "abc.wav", "", "", 10), made("/media/A", "xyz.wav", "", "", 10)}
+	if f := findOne(t, Entry{Path: "/x/abd.wav", DurationS: nan}, "", tracks); len(f.Near) != 1 || f.Near[0].Edits != 1 {
+		t.Errorf("%+v", f.Near)
+	}
+}
+
+// TestLastParts of a path, none where it has fewer.
+func TestLastParts(t *testing.T) {
+	for p, want := range map[string]string{"/a/b/c": "b/c", "b/c": "b/c", "/b/c": "b/c", "c": "", "/c": "", "": ""} {
+		if got := lastParts(p, 2); got != want {
+			t.Errorf("%q: %q, not %q", p, got, want)
+		}
+	}
+}
+
 // TestDistance by the examples of the paper's first pages and of common teaching
 // ("kitten" and "sitting" are 3 apart).
 func TestDistance(t *testing.T) {
