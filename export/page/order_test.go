@@ -160,6 +160,14 @@ func TestStaves(t *testing.T) {
 	if len(marks) != 8 || len(o.Staves[1].Marks) != 0 {
 		t.Fatalf("%d marks", len(marks))
 	}
+	both := NewOrder(inOrder(t, 60, func(i int, t *library.Track) {
+		if odd(i, t); i == 2 {
+			t.LowEnd.BassDB -= 5 // in the same lane
+		}
+	}))
+	if n := len(both.Staves[0].Marks); n != 8 || len(both.Places[2].Step.Flags) != 5 {
+		t.Errorf("%d marks for %d flags a step", n, len(both.Places[2].Step.Flags))
+	}
 	seen := map[string]bool{}
 	ends := map[string]string{"20": "82", "104": "166", "188": "250", "268": "282"} // 62 lower; 14 for the keys
 	for _, m := range marks {
@@ -223,6 +231,9 @@ func TestSpans(t *testing.T) {
 		}
 	}
 	high, low := spans(inOrder(t, 3, func(int, *library.Track) {}))
+	if h, l := spans(inOrder(t, 3, func(_ int, t *library.Track) { t.Measurement.Tempo.BPM = detect.None })); h[tempoLane] != 5 || l[tempoLane] != -5 {
+		t.Errorf("without tempi %v to %v", l[tempoLane], h[tempoLane])
+	}
 	// All at -7 LUFS: 6 LU about it, half a unit more on both sides, in whole units.
 	if high[levelLane] != -3 || low[levelLane] != -11 {
 		t.Errorf("%v to %v", low[levelLane], high[levelLane])
