@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"dubgauge/detect"
+	"dubgauge/detect/setlist"
 	"dubgauge/export/madeup"
 	"dubgauge/export/running"
 	"dubgauge/library"
@@ -160,14 +161,6 @@ func TestStaves(t *testing.T) {
 	if len(marks) != 8 || len(o.Staves[1].Marks) != 0 {
 		t.Fatalf("%d marks", len(marks))
 	}
-	both := NewOrder(inOrder(t, 60, func(i int, t *library.Track) {
-		if odd(i, t); i == 2 {
-			t.LowEnd.BassDB -= 5 // in the same lane
-		}
-	}))
-	if n := len(both.Staves[0].Marks); n != 8 || len(both.Places[2].Step.Flags) != 5 {
-		t.Errorf("%d marks for %d flags a step", n, len(both.Places[2].Step.Flags))
-	}
 	seen := map[string]bool{}
 	ends := map[string]string{"20": "82", "104": "166", "188": "250", "268": "282"} // 62 lower; 14 for the keys
 	for _, m := range marks {
@@ -215,6 +208,15 @@ func TestLane(t *testing.T) {
 		if d := cmp.Diff(c.want, laneTicks(c.high, c.low)); d != "" {
 			t.Errorf("%v to %v: %s", c.low, c.high, d)
 		}
+	}
+}
+
+// TestOneMarkALane: what stands out twice in one lane is marked by what is gravest.
+func TestOneMarkALane(t *testing.T) {
+	var s stave
+	s.flag(&setlist.Step{Flags: []setlist.Flag{{Quantity: setlist.Sub, Note: "a"}, {Quantity: setlist.JoinBass, Note: "b"}, {Quantity: setlist.JoinLevel, Note: "c"}, {Quantity: setlist.Level, Note: "d"}}}, 50)
+	if len(s.Marks) != 2 || s.Marks[0].Note != "a" || s.Marks[1].Note != "c" || s.Marks[0].Y != "104" || s.Marks[1].Y != "20" {
+		t.Errorf("%+v", s.Marks)
 	}
 }
 
