@@ -84,8 +84,32 @@ func TestSuggestIsTheOptimum(t *testing.T) {
 		if want := cheapestOf(p); math.Abs(s.After.Total-want) > 1e-9 || math.Abs(p.cost(s.Order)-want) > 1e-9 || !s.Exact {
 			t.Errorf("set %d of %d tracks: %v, cheapest %v", i, len(tracks), s.After.Total, want)
 		}
+		inOrder := make([]Track, len(tracks))
+		for k, from := range s.Order {
+			inOrder[k] = tracks[from]
+		}
+		o.Limits = Limits{}
+		sameCost(t, "before", s.Before, Check(tracks, o))
+		sameCost(t, "after", s.After, Check(inOrder, o))
 		if len(f.At) == 0 && s.After.Total > s.Before.Total+1e-9 {
 			t.Errorf("set %d: dearer than the given order", i)
+		}
+	}
+}
+
+// sameCost holds each part of a cost against the sum of the steps.
+func sameCost(t *testing.T, when string, c Cost, set Set) {
+	t.Helper()
+	var want Cost
+	for _, s := range set.Steps {
+		want.Tempo, want.Key, want.Level = want.Tempo+s.Cost.Tempo, want.Key+s.Cost.Key, want.Level+s.Cost.Level
+		want.LowEnd, want.Aim, want.Total = want.LowEnd+s.Cost.LowEnd, want.Aim+s.Cost.Aim, want.Total+s.Cost.Total
+	}
+	parts := c.Tempo + c.Key + c.Level + c.LowEnd + c.Aim
+	for _, d := range []float64{c.Tempo - want.Tempo, c.Key - want.Key, c.Level - want.Level, c.LowEnd - want.LowEnd, c.Aim - want.Aim, c.Total - want.Total, c.Total - parts, c.Total - float64(set.CostTotal)} {
+		if math.Abs(d) > 1e-9 {
+			t.Errorf("%s: %+v, the steps add up to %+v", when, c, want)
+			return
 		}
 	}
 }
