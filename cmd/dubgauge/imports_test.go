@@ -22,27 +22,29 @@ var mayImport = map[string][]string{
 // roomsMayImport says of the floors with rooms which room may use which of the
 // same floor. A name without a slash is the floor's own package.
 var roomsMayImport = map[string][]string{
-	"library/tags":     {},
-	"library/status":   {"library/tags"},
-	"library/track":    {"library/status", "library/tags"},
-	"library/judge":    {"library/status", "library/track"},
-	"library/store":    {"library/judge", "library/status", "library/tags", "library/track"},
-	"library/playlist": {"library/track"},
-	"library/scan":     {"library/status", "library/store", "library/tags", "library/track"},
-	"library":          {"library/judge", "library/playlist", "library/scan", "library/status", "library/store", "library/track"},
-	"library/madeup":   {"library/track"}, // for tests of the floor
-	"export/words":     {},
-	"export/output":    {},
-	"export/whole":     {},
-	"export/encode":    {},
-	"export/running":   {},
-	"export/render":    {"export/output", "export/words"},
-	"export/sheet":     {"export/running", "export/whole", "export/words"},
-	"export/page":      {"export/running", "export/whole", "export/words"},
-	"export/live":      {"export/page", "export/running", "export/sheet", "export/whole", "export/words"},
+	"library/tags":   {},
+	"library/status": {"library/tags"},
+	"library/track":  {"library/status", "library/tags"},
+	"library/judge":  {"library/status", "library/track"},
+	"library/store":  {"library/judge", "library/status", "library/tags", "library/track"},
+	"library/scan":   {"library/status", "library/store", "library/tags", "library/track"},
+	"library":        {"library/judge", "library/playlist", "library/scan", "library/status", "library/store", "library/track"},
+	"library/madeup": {"library/track"}, // for tests of the floor
+	"export/words":   {},
+	"export/output":  {},
+	"export/whole":   {},
+	"export/encode":  {},
+	"export/render":  {"export/output", "export/words"},
+	"export/sheet":   {"export/running", "export/whole", "export/words"},
+	"export/page":    {"export/running", "export/whole", "export/words"},
+	"export/live":    {"export/page", "export/running", "export/sheet", "export/whole", "export/words"},
 	// For tests: no arrow of the program leads to them.
 	"export/browser": {},
 	"export/madeup":  {},
+
+	// Of lists and running orders.
+	"library/playlist": {"library/track"},
+	"export/running":   {},
 }
 
 // forTests are rooms that tests of their floor use, and nothing else.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"net/http"
 	"path/filepath"
 	"slices"
@@ -149,19 +150,23 @@ func (s *Server) showOrder(w http.ResponseWriter, r *http.Request, o *page.Order
 		return
 	}
 	if wrong != nil {
-		c.Wrong = words.Capital(words.Clean(listTrouble(path, wrong))) + "."
+		c.Wrong = words.Clean(listTrouble(path, wrong)) + "."
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
 		w.WriteHeader(http.StatusBadRequest)
 	}
 	s.send(w, r, func(out io.Writer) error { return page.OrderPage(out, o, c, s.options()) })
 }
 
-// listTrouble says why a list could not be read.
+// listTrouble says why a list could not be read, by its name where it has one.
 func listTrouble(path string, err error) string {
-	if _, ours := library.IsPlaylistError(err); ours || path == "" || errors.Is(err, errNoList) || errors.Is(err, errNotWhole) {
+	var system *fs.PathError
+	switch _, ours := library.IsPlaylistError(err); {
+	case ours:
 		return err.Error()
+	case errors.As(err, &system):
+		return path + " cannot be read: " + library.Reason(err).Error()
 	}
-	return path + " cannot be read: " + library.Reason(err).Error()
+	return words.Capital(err.Error())
 }
 
 // choices are the lists that lie in the library's folders.

@@ -88,7 +88,6 @@ func (p *heardPart) set(from, to float64, t *library.Track) {
 
 // notInTime says why two tracks cannot be played in time; "" where they can.
 func notInTime(from, to *setlist.Track, a, b *library.Track, s *setlist.Step) string {
-	drift := math.Max(math.Abs(float64(a.Measurement.Tempo.DriftPercent)), math.Abs(float64(b.Measurement.Tempo.DriftPercent)))
 	switch {
 	case !s.Tempo.Percent.Exists() || !a.Measurement.Tempo.FirstBeatS.Exists() || !b.Measurement.Tempo.FirstBeatS.Exists():
 		return "one of the tracks has no beat that could be measured"
@@ -98,10 +97,16 @@ func notInTime(from, to *setlist.Track, a, b *library.Track, s *setlist.Step) st
 		return "the tempi are not sure enough"
 	case from.EndBPM != from.BPM || to.EndBPM != to.BPM:
 		return "the tempo changes within one of the tracks"
-	case drift > mostDriftPercent:
+	case drifts(a) || drifts(b):
 		return "the tempo of one of the tracks drifts"
 	}
 	return ""
+}
+
+// drifts tells that the tempo of a track moves by too much; one whose drift is not known
+// does not.
+func drifts(t *library.Track) bool {
+	return math.Abs(float64(t.Measurement.Tempo.DriftPercent)) > mostDriftPercent
 }
 
 // inTime lets the first beat of the incoming part fall where the next beat of the outgoing

@@ -46,24 +46,24 @@ const (
 	thinInset = 8.0
 )
 
-// track draws a track whose column begins at x. Where moved is set, the second figure is
+// track draws a track whose column begins at x and is so wide. Where moved is set, the second figure is
 // where the first has come from.
-func (n *lane) track(x float64, main, second detect.Value, moved bool) {
+func (n *lane) track(x, column float64, main, second detect.Value, moved bool) {
 	if !main.Exists() {
 		n.joins.lift()
 		return
 	}
 	y := n.y(float64(main))
-	n.bars.line(x+barInset, y, x+columnWidth-barInset, y)
+	n.bars.line(x+barInset, y, x+column-barInset, y)
 	n.joins.to(x+barInset, y)
-	n.joins.to(x+columnWidth-barInset, y)
+	n.joins.to(x+column-barInset, y)
 	if !second.Exists() || math.Abs(float64(second-main)) < 0.05 {
 		return
 	}
 	other := n.y(float64(second))
-	n.thin.line(x+thinInset, other, x+columnWidth-thinInset, other)
+	n.thin.line(x+thinInset, other, x+column-thinInset, other)
 	if moved {
-		n.moves.line(x+columnWidth/2, other, x+columnWidth/2, y)
+		n.moves.line(x+column/2, other, x+column/2, y)
 	}
 }
 

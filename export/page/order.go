@@ -18,6 +18,8 @@ type Order struct {
 	Warnings                 []string
 	Staves                   []stave
 	Places                   []orderPlace
+	// Out are the steps that stand out.
+	Out []*orderStep
 	// Live offers the steps to be heard, which takes a server.
 	Live bool
 }
@@ -52,6 +54,9 @@ func NewOrder(r *running.Order) *Order {
 		o.Places = append(o.Places, newOrderPlace(r, i, before))
 		if r.Places[i].At >= 0 {
 			before = i
+		}
+		if s := o.Places[i].Step; s != nil && len(s.Flags) > 0 {
+			o.Out = append(o.Out, s)
 		}
 	}
 	o.Summary = o.summary(r)
@@ -89,12 +94,7 @@ func orderFlags(s *setlist.Step) (all []orderFlag) {
 
 // summary says how many tracks there are, and how many steps stand out.
 func (o *Order) summary(r *running.Order) string {
-	flagged := 0
-	for i := range r.Set.Steps {
-		if len(r.Set.Steps[i].Flags) > 0 {
-			flagged++
-		}
-	}
+	flagged := len(o.Out)
 	said := []string{words.Counted(len(r.Places), "track")}
 	if n := len(r.Places) - r.Found(); n > 0 {
 		said = append(said, fmt.Sprintf("%d of them not found in the library and left out of the steps", n))

@@ -13,13 +13,14 @@ import (
 // each other, each with three lanes of one height and a line for the keys, in SVG units.
 const (
 	staveTracks = 24
-	columnWidth = 28.0
+	leastTracks = 8 // for which there is room at least, so that few are not too wide
+	columnsWide = 672.0
 	staveLeft   = 46.0
 	laneHeight  = 62.0
 	laneGap     = 22.0
 	laneTop     = 20.0
 	keyHeight   = 14.0
-	staveWidth  = staveLeft + staveTracks*columnWidth + 6
+	staveWidth  = staveLeft + columnsWide + 6
 )
 
 // leastSpan is the least that a lane spans, so that a level set looks level: in LU, dB
@@ -44,6 +45,7 @@ type stave struct {
 	Marks         []mark // steps that stand out
 	KeyY          string // the line of the keys
 	NumberY       string
+	column        float64
 }
 
 // lane is one quantity along the set.
@@ -149,12 +151,13 @@ func newStave(r *running.Order, from, to int, high, low [laneCount]float64) stav
 		Width: svg(staveWidth), Height: svg(bottom + keyHeight + 18), Alt: staveAlt(from, to),
 		KeyY: svg(bottom + 4), NumberY: svg(bottom + keyHeight + 12),
 	}
-	right := staveLeft + float64(to-from)*columnWidth
+	s.column = columnsWide / float64(max(leastTracks, min(staveTracks, len(r.Places))))
+	right := staveLeft + float64(to-from)*s.column
 	for l := range laneCount {
 		s.Lanes = append(s.Lanes, newLane(l, right, high[l], low[l]))
 	}
 	for i := from; i < to; i++ {
-		s.place(r, i, staveLeft+float64(i-from)*columnWidth)
+		s.place(r, i, staveLeft+float64(i-from)*s.column)
 	}
 	for l := range s.Lanes {
 		s.Lanes[l].finish()
@@ -169,9 +172,9 @@ func staveAlt(from, to int) string {
 // place draws one place, whose column begins at x.
 func (s *stave) place(r *running.Order, i int, x float64) {
 	p := &r.Places[i]
-	s.Numbers = append(s.Numbers, tick{svg(x + columnWidth/2), words.Page.Number(detect.Value(i+1), 0)})
+	s.Numbers = append(s.Numbers, tick{svg(x + s.column/2), words.Page.Number(detect.Value(i+1), 0)})
 	if p.At < 0 {
-		s.Missing = append(s.Missing, gap{svg(x + 3), svg(columnWidth - 6)})
+		s.Missing = append(s.Missing, gap{svg(x + 3), svg(s.column - 6)})
 		for l := range s.Lanes {
 			s.Lanes[l].joins.lift()
 		}
@@ -179,7 +182,7 @@ func (s *stave) place(r *running.Order, i int, x float64) {
 	}
 	main, second := laneFigures(r, p)
 	for l := range s.Lanes {
-		s.Lanes[l].track(x, main[l], second[l], l == levelLane)
+		s.Lanes[l].track(x, s.column, main[l], second[l], l == levelLane)
 	}
 	if step := r.Step(p); step != nil {
 		s.flag(step, x)

@@ -54,7 +54,7 @@ func meant(tracks []*library.Track) string {
 	names := make([]string, 0, mostMeant)
 	for i, t := range tracks {
 		if i == mostMeant {
-			return "may be " + strings.Join(names, ", ") + fmt.Sprintf(" or %d others", len(tracks)-i)
+			return "may be " + strings.Join(names, ", ") + fmt.Sprintf(" or %s", Counted(len(tracks)-i, "other"))
 		}
 		names = append(names, Clean(t.Path))
 	}
@@ -66,8 +66,10 @@ func notFound(f *library.Found) string {
 	switch {
 	case f.Remote:
 		why = "an address on a network, not a file: it is not asked for"
-	case f.Outside:
+	case f.There:
 		why = "outside the library, so it was not measured: scan its folder"
+	case f.Outside:
+		why = "not in the library, and not there where the list says"
 	}
 	if len(f.Near) == 0 {
 		return why

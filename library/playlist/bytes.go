@@ -3,10 +3,25 @@ package playlist
 import (
 	"bytes"
 	"os"
+	"path/filepath"
+	"strings"
 
 	"dubgauge/decode"
 	"dubgauge/library/track"
 )
+
+// there tells that a place is a regular file of this machine.
+func (f *finder) there(place string) bool {
+	full := f.full(place)
+	if onServer(full) {
+		return false
+	}
+	fi, err := os.Stat(filepath.FromSlash(full))
+	return err == nil && fi.Mode().IsRegular()
+}
+
+// onServer tells a path that would ask another machine.
+func onServer(p string) bool { return strings.HasPrefix(p, "//") }
 
 // sameBytes finds the tracks whose files have the bytes of the file at path, as far as
 // track.ContentOf samples them. The file is opened only where it is a regular one of a size

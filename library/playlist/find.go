@@ -33,6 +33,9 @@ type Found struct {
 	Others []*track.Track
 	// Outside tells that the entry's place is known and lies in no folder of the library.
 	Outside bool
+	// There tells of an entry outside the library for which no track was found that the file
+	// is there.
+	There bool
 	// Remote tells that the entry is an address on a network, which is not asked.
 	Remote bool
 	// Near are the tracks whose names come nearest, where none was found; the nearest first.
@@ -109,6 +112,7 @@ func (f *finder) find(e Entry) Found {
 		f.names = newNames(f.tracks)
 	}
 	found.Near = f.names.nearest(e)
+	found.There = found.Outside && f.there(places[0])
 	return found
 }
 

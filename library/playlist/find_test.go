@@ -68,6 +68,8 @@ func TestFind(t *testing.T) {
 		"another drive":            {Entry{Path: "E:/House/two.wav"}, "", 1, ByMovedRoot},
 		"another mount":            {Entry{Path: "/run/media/x/Dubs/unique name v7.wav"}, "", 5, ByMovedRoot},
 		"the longer way agrees":    {Entry{Path: "/x/A/House/Deep/one.wav"}, "", 0, ByMovedRoot},
+		"more parts than a track":  {Entry{Path: "/a/b/c/d/e/media/A/House/two.wav"}, "", 1, ByMovedRoot},
+		"fewer parts":              {Entry{Path: "House/two.wav", DurationS: 311}, "/media/B", 1, ByPath},
 		"the list's own stick":     {Entry{Path: "/x/House/Deep/one.wav"}, "/media/B", 4, ByMovedRoot},
 		"the length decides":       {Entry{Path: "/x/House/Deep/one.wav", DurationS: 421}, "/media/A", 4, ByMovedRoot},
 		"one folder is not enough": {Entry{Path: "/x/Elsewhere/two.wav"}, "", -1, NotFound},
@@ -132,6 +134,18 @@ func TestAmbiguous(t *testing.T) {
 	}
 }
 
+// TestEndings: of tracks that are as long and differ in their ending, the one with that of
+// the entry is meant; without one, both may be.
+func TestEndings(t *testing.T) {
+	a, b := made("/media/A", "x/one.wav", "", "", 100), made("/media/A", "y/one.FLAC", "", "", 101)
+	for ending, want := range map[string]*track.Track{".flac": b, ".wav": a, ".mp3": a} {
+		f := findOne(t, Entry{Path: "/z/one" + ending, DurationS: 100}, "", []*track.Track{a, b})
+		if f.Track != want || f.How != ByNameLength || len(f.Others) != map[bool]int{true: 1}[ending == ".mp3"] {
+			t.Errorf("%s: %+v", ending, f)
+		}
+	}
+}
+
 // TestOutside: a place outside the library is said, whatever is found.
 func TestOutside(t *testing.T) {
 	for _, c := range []struct {
@@ -169,8 +183,9 @@ func TestFingerprint(t *testing.T) {
 	before := madeup.Snapshot(t, dir)
 	for name, want := range map[string]How{"same.wav": ByFingerprint, "other.wav": NotFound, "longer.wav": NotFound, "folder.wav": NotFound, "none.wav": NotFound} {
 		f := findOne(t, Entry{Path: "out/" + name, DurationS: nan}, dir, []*track.Track{tr})
-		if f.How != want || !f.Outside {
-			t.Errorf("%s: %q, outside %v", name, f.How, f.Outside)
+		there := want == NotFound && name != "folder.wav" && name != "none.wav"
+		if f.How != want || !f.Outside || f.There != there {
+			t.Errorf("%s: %q, outside %v, there %v", name, f.How, f.Outside, f.There)
 		}
 	}
 	after := madeup.Snapshot(t, dir)

@@ -133,6 +133,21 @@ func TestRefusals(t *testing.T) {
 	}
 }
 
+// TestBounds: what is just within the bounds is read.
+func TestBounds(t *testing.T) {
+	if l := read(t, strings.Repeat("x", maxLine), "a"); len(l.Entries) != 1 {
+		t.Errorf("%d entries", len(l.Entries))
+	}
+	if l := read(t, strings.Repeat("a\n", MaxEntries), "a"); len(l.Entries) != MaxEntries {
+		t.Errorf("%d entries", len(l.Entries))
+	}
+	long := strings.Repeat("ü", maxText+1)
+	l := read(t, "#EXTINF:1,"+long+"\na\n#EXTINF:1,"+long[2:]+"\nb", "a")
+	if l.Entries[0].Title != long[2:] || l.Entries[1].Title != long[2:] {
+		t.Errorf("titles of %d and %d bytes", len(l.Entries[0].Title), len(l.Entries[1].Title))
+	}
+}
+
 // TestStopped: nobody waits for a list whose reader has gone.
 func TestStopped(t *testing.T) {
 	ctx, stop := context.WithCancel(context.Background())

@@ -71,9 +71,7 @@ func fromURL(s string) string {
 			rest = "/" + path
 		case drive(host):
 			rest = "/" + after // file://C:/x, as some write it
-		default:
-			rest = "//" + host + "/" + path
-		}
+		} // else a server, whose two slashes stay
 	}
 	rest = unescape(rest)
 	if len(rest) > 2 && rest[0] == '/' && letter(rest[1]) && (rest[2] == ':' || rest[2] == '|') && (len(rest) == 3 || rest[3] == '/' || rest[3] == '\\') {

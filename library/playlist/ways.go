@@ -146,7 +146,7 @@ func keep(those []*track.Track, use func(*track.Track) bool) (kept []*track.Trac
 func (f *finder) byFingerprint(_ Entry, places []string) []*track.Track {
 	for _, p := range places {
 		full := f.full(p)
-		if full == "" || strings.HasPrefix(full, "//") { // a server is not asked
+		if full == "" || onServer(full) {
 			continue
 		}
 		if those := f.sameBytes(filepath.FromSlash(full)); len(those) > 0 {
