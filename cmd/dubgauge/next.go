@@ -128,7 +128,7 @@ func (a *app) printNext(t *library.Track, from *setlist.Track, asked []*library.
 		a.print("%3d  %5.1f  #%-5d %s", i+1, b.Step.Cost.Total, c.ID, a.cutTo(words.OneLine(words.Name(c)), 19))
 		a.print("            %s", wrap(words.Plain.Follows(&b.Step), max(0, a.term.width-12), "            "))
 	}
-	a.print("The figure before the number is the cost: 1 is a step of tempo or key at the limit, or two of level or low end.")
+	a.print("%s", wrap("The figure before the number is the cost: 1 is a step of tempo or key at the limit, or two of level or low end.", a.term.width, ""))
 }
 
 // cutTo keeps text behind so many columns to the width of the terminal.

@@ -126,6 +126,9 @@ func (a *app) order(ctx context.Context, db *library.DB, f *orderFlags, set setl
 	var better *setlist.Suggestion
 	shown := r
 	if f.suggest {
+		if n := r.Found(); n > setlist.MostSuggested {
+			return usageError{fmt.Errorf("--suggest takes %d tracks at most, and these are %d: ask for fewer", setlist.MostSuggested, n)}
+		}
 		fixed, err := f.fixed(r)
 		if err != nil {
 			return usageError{err}

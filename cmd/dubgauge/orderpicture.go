@@ -59,7 +59,7 @@ func orderPicture(s *setlist.Set, width int) []string {
 	if keys != "" {
 		lines = append(lines, keys)
 	}
-	return append(lines, "Level: o as the file is, + with the trim. Low end: s sub, b bass. A step with ! stands out.")
+	return append(lines, "Level: o the file, + with its trim. Low end: s sub, b bass. ! stands out.")
 }
 
 // picture is where things are drawn.

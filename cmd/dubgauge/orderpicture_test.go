@@ -48,7 +48,7 @@ func TestOrderPicture(t *testing.T) {
 		" 126.0",
 		" 122.0          o   o       o   o   o",
 		" tempo                  !   !",
-		"Level: o as the file is, + with the trim. Low end: s sub, b bass. A step with ! stands out.",
+		"Level: o the file, + with its trim. Low end: s sub, b bass. ! stands out.",
 	}
 	got := orderPicture(pictured(6), 100)
 	for i := range got {

@@ -101,7 +101,11 @@ func TestOf(t *testing.T) {
 		t.Errorf("%+v", a)
 	}
 	m.Edges = &detect.Edges{Start: detect.Edge{FromS: 4, ToS: 64, LUFS: -15, SubDB: -6, BassDB: 0, Beat: true}, End: detect.Edge{FromS: 30, ToS: 60, LUFS: -14, SubDB: -5, BassDB: 2}}
+	m.Key = &detect.Key{Name: "Eb minor", Confidence: 0.5}
 	a = Of(7, &m, 2)
+	if a.KeyName != "Eb minor" || a.EndKeyName != "Eb minor" || a.Key != (key.Key{Tonic: 3, Mode: key.Minor}) || a.KeyConfidence != 0.5 {
+		t.Errorf("%+v", a)
+	}
 	if !a.Ends || math.Abs(float64(a.Start.LUFS)+15-3.0103) > 1e-4 || math.Abs(float64(a.End.LUFS)+14-3.0103) > 1e-4 || !a.Start.Beat || a.End.Beat ||
 		a.Start.Covered != 1 || a.End.Covered != 0.5 || a.Start.FromS != 4 || a.End.ToS != 60 || a.End.SubDB != -5 || a.End.BassDB != 2 {
 		t.Errorf("%+v", a)
@@ -150,6 +154,9 @@ func TestFlags(t *testing.T) {
 		"join low":   {func(x *Track) { x.Start.SubDB, x.End.SubDB, x.Start.BassDB, x.End.BassDB = -9, -9, -5, -5 }, []string{reason.JoinSub}, "Its start has 6.0 dB less sub"},
 		"join bass":  {func(x *Track) { x.Start.BassDB, x.End.BassDB = -5, -5 }, []string{reason.JoinBass}, "Its start has 5.0 dB less bass"},
 		"unmeasured": {func(x *Track) { x.Ends = false; x.Start.LUFS -= 5; x.Start.SubDB -= 9 }, nil, ""},
+		"just sure": {func(x *Track) {
+			x.Key, x.KeyName, x.KeyConfidence, x.EndKey, x.EndKeyName = key.Key{Tonic: 10, Mode: key.Minor}, "Bb minor", 0.5, key.Key{Tonic: 10, Mode: key.Minor}, "Bb minor"
+		}, []string{reason.KeyClash}, "(50 % sure)"},
 		"unsure key": {func(x *Track) {
 			x.Key, x.KeyName, x.KeyConfidence = key.Key{Tonic: 10, Mode: key.Minor}, "Bb minor", 0.49
 		}, nil, ""},
@@ -198,6 +205,24 @@ func TestFlagsOrdinary(t *testing.T) {
 		if s := Check(tracks[:n], Options{}); len(s.Steps) != max(0, n-1) || len(s.Levelling.Trims) != n {
 			t.Errorf("%d tracks: %+v", n, s)
 		}
+	}
+}
+
+// TestAudible: the steps past the limits, whether or not they are ordinary.
+func TestAudible(t *testing.T) {
+	tracks := planted()
+	tracks[4].Loudest.LUFS -= 4
+	tracks[4].Loudest.BassDB += 2
+	tracks[6].Loudest.SubDB += 3
+	tracks[6].Loudest.BassDB += 3
+	tracks[8].BPM *= 1.1
+	tracks[9].Key, tracks[9].KeyName, tracks[9].KeyConfidence = key.Key{Tonic: 10, Mode: key.Minor}, "Bb minor", 0.1
+	s := Check(tracks, Options{})
+	if got, want := s.Audible(Limits{}), (Audible{Tempo: 1, Key: 1, Level: 2, LowEnd: 4}); got != want {
+		t.Errorf("%+v, want %+v", got, want)
+	}
+	if got, want := s.Audible(Limits{LevelLU: 5, LowEndDB: 4, TempoPercent: 20}), (Audible{Key: 1}); got != want {
+		t.Errorf("%+v, want %+v", got, want)
 	}
 }
 

@@ -209,6 +209,19 @@ func TestLevelConflict(t *testing.T) {
 	if !strings.Contains(l.Note, "track 4 goes down by 12.0 dB at most and track 1 up by 12.0 dB at most, which leaves 3.0 LU too much for 3 steps") {
 		t.Error(l.Note)
 	}
+	// What comes before and has room is not what stands in the way.
+	for _, c := range []struct {
+		tracks          []Track
+		from, to, quiet int
+	}{
+		{[]Track{tracks[1], tracks[1], tracks[2], tracks[3], tracks[0]}, 1, 4, 1},
+		{[]Track{tracks[0], tracks[0], tracks[1]}, 1, 2, 2},
+	} {
+		got := level(c.tracks, o).Conflict
+		if got == nil || got.From != c.from || got.To != c.to || got.Quiet != c.quiet {
+			t.Errorf("%+v, want %d to %d, quiet %d", got, c.from, c.to, c.quiet)
+		}
+	}
 	loud[0].Place, loud[3].Place = 7, 11
 	if l = level(loud, o); !strings.Contains(l.Note, "track 11 goes down by 12.0 dB at most and track 7 up") {
 		t.Error(l.Note)

@@ -8,6 +8,10 @@ import (
 // Held and Karp has n 2^n entries.
 const exactMost = 12
 
+// MostSuggested is the most tracks that an order is looked for: more are no set, and the costs
+// of all steps take 8 n^2 bytes.
+const MostSuggested = 2000
+
 // Suggest looks for a cheaper order of the same tracks. Those of f keep their places. The
 // order that it gives is never dearer than the given one, and the same each time; up to
 // exactMost tracks none is cheaper.
@@ -60,7 +64,9 @@ func newProblem(tracks []Track, w *costs, f Fixed) *problem {
 		p.kept[i] = -1
 	}
 	for track, place := range f.At {
-		p.kept[place] = track
+		if track >= 0 && track < p.n && place >= 0 && place < p.n {
+			p.kept[place] = track
+		}
 	}
 	return p
 }

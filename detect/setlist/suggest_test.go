@@ -84,8 +84,32 @@ func TestSuggestIsTheOptimum(t *testing.T) {
 		if want := cheapestOf(p); math.Abs(s.After.Total-want) > 1e-9 || math.Abs(p.cost(s.Order)-want) > 1e-9 || !s.Exact {
 			t.Errorf("set %d of %d tracks: %v, cheapest %v", i, len(tracks), s.After.Total, want)
 		}
+		inOrder := make([]Track, len(tracks))
+		for k, from := range s.Order {
+			inOrder[k] = tracks[from]
+		}
+		o.Limits = Limits{}
+		sameCost(t, "before", s.Before, Check(tracks, o))
+		sameCost(t, "after", s.After, Check(inOrder, o))
 		if len(f.At) == 0 && s.After.Total > s.Before.Total+1e-9 {
 			t.Errorf("set %d: dearer than the given order", i)
+		}
+	}
+}
+
+// sameCost holds each part of a cost against the sum of the steps.
+func sameCost(t *testing.T, when string, c Cost, set Set) {
+	t.Helper()
+	var want Cost
+	for _, s := range set.Steps {
+		want.Tempo, want.Key, want.Level = want.Tempo+s.Cost.Tempo, want.Key+s.Cost.Key, want.Level+s.Cost.Level
+		want.LowEnd, want.Aim, want.Total = want.LowEnd+s.Cost.LowEnd, want.Aim+s.Cost.Aim, want.Total+s.Cost.Total
+	}
+	parts := c.Tempo + c.Key + c.Level + c.LowEnd + c.Aim
+	for _, d := range []float64{c.Tempo - want.Tempo, c.Key - want.Key, c.Level - want.Level, c.LowEnd - want.LowEnd, c.Aim - want.Aim, c.Total - want.Total, c.Total - parts, c.Total - float64(set.CostTotal)} {
+		if math.Abs(d) > 1e-9 {
+			t.Errorf("%s: %+v, the steps add up to %+v", when, c, want)
+			return
 		}
 	}
 }
@@ -95,7 +119,10 @@ func TestSuggestIsTheOptimum(t *testing.T) {
 func TestSearchBesideTheOptimum(t *testing.T) {
 	r := rand.New(rand.NewPCG(2, 1))
 	missed, worst := 0, 0.0
-	const sets = 60
+	sets := 60
+	if testing.Short() {
+		sets = 20
+	}
 	for i := range sets {
 		tracks := randoms(r, 9+r.IntN(4))
 		o := Options{Aim: Aim{Tempo: r.IntN(3) - 1}}.filled()
@@ -163,6 +190,9 @@ func TestSuggestManyIsNeverDearer(t *testing.T) {
 
 // TestSuggestKeepsWhatCannotBeBettered: with equal tracks the given order stands.
 func TestSuggestKeepsWhatCannotBeBettered(t *testing.T) {
+	if s := Suggest(randoms(rand.New(rand.NewPCG(6, 1)), 3), Options{}, Fixed{At: map[int]int{0: 3, 5: 0, -1: 1, 1: -1}}); len(s.Order) != 3 {
+		t.Errorf("places that there are not: %v", s.Order)
+	}
 	for _, n := range []int{0, 1, 2, 7, 15} {
 		tracks := make([]Track, n)
 		for i := range tracks {
