@@ -2,6 +2,7 @@ package live
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"mime/multipart"
@@ -10,10 +11,12 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 
 	"dubgauge/export/browser"
+	"dubgauge/export/madeup"
 	"dubgauge/library"
 )
 
@@ -149,6 +152,52 @@ func TestOrderByUpload(t *testing.T) {
 	a, err := http.DefaultClient.Do(r)
 	if status, body := text(t, a, err); status != 400 || !strings.Contains(body, "No file came") {
 		t.Errorf("no form: %d", status)
+	}
+}
+
+// shelf is a library of these tracks.
+type shelf struct {
+	Store
+	tracks []library.Track
+}
+
+func (s shelf) Tracks(context.Context, library.TrackOptions) ([]library.Track, error) {
+	return s.tracks, nil
+}
+
+// TestOrderOffersLists: playlists in the library's folders are offered, the one that is
+// shown is chosen, and places beside it are found; tracks that are gone are not, those that
+// are to be ignored are.
+func TestOrderOffersLists(t *testing.T) {
+	root := t.TempDir()
+	if err := os.MkdirAll(filepath.Join(root, "Lists"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	for name, text := range map[string]string{"a & b.m3u": "../one.wav\n../two.wav\n../three.wav\n", "c.xspf": "", "table.csv": "", "notes.txt": ""} {
+		if err := os.WriteFile(filepath.Join(root, "Lists", name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	one, two, three := madeup.Track(1, "one.wav", -7), madeup.Track(2, "two.wav", -7), madeup.Track(3, "three.wav", -7)
+	two.MissingSince, three.Marks.Ignore = time.Unix(1e9, 0), true
+	for _, x := range []*library.Track{&one, &two, &three} {
+		x.Root = root
+	}
+	url := served(t, shelf{tracks: []library.Track{one, two, three}}, Options{})
+	r, err := fetch(t, http.DefaultClient, url+orderPath+"?list="+root+"/Lists/a%20%26%20b.m3u")
+	_, body := text(t, r, err)
+	for _, want := range []string{
+		`<option value="` + root + `/Lists/a &amp; b.m3u" selected>`, `<option value="` + root + `/Lists/c.xspf">`,
+		"3 tracks, 1 of them not found in the library", `href="/track/1"`, `href="/track/3"`,
+	} {
+		if !strings.Contains(body, want) {
+			t.Errorf("no %q", want)
+		}
+	}
+	for _, unwanted := range []string{"table.csv", "notes.txt", `href="/track/2"`, "There may be more"} {
+		if strings.Contains(body, unwanted) {
+			t.Errorf("%q is there", unwanted)
+		}
 	}
 }
 

@@ -1,7 +1,8 @@
 // Package live shows a library on this machine: the page, with marks that can be
 // undone, the exports, and segments of the audio to listen to beside a reference at
-// equal loudness. It answers nobody but a browser on the same machine and reads
-// nothing but tracks that are in the database, by their number.
+// equal loudness; and running orders of playlists. It answers nobody but a browser on the
+// same machine and reads nothing but tracks that are in the database, by their number, and
+// playlists that are named.
 package live
 
 import (

@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"dubgauge/detect"
+	"dubgauge/detect/setlist"
 	"dubgauge/export/madeup"
 	"dubgauge/export/running"
 	"dubgauge/library"
@@ -144,10 +145,16 @@ func TestStaves(t *testing.T) {
 	if len(o.Staves) != 3 || len(o.Staves[0].Numbers) != 24 || len(o.Staves[2].Numbers) != 12 || o.Staves[2].Numbers[0].Text != "49" {
 		t.Fatalf("%d staves", len(o.Staves))
 	}
+	if n := len(NewOrder(inOrder(t, 48, odd)).Staves); n != 2 {
+		t.Errorf("48 tracks have %d staves", n)
+	}
 	for l := range laneCount {
 		if d := cmp.Diff(o.Staves[0].Lanes[l].Ticks, o.Staves[2].Lanes[l].Ticks); d != "" || len(o.Staves[0].Lanes[l].Ticks) < 2 {
 			t.Errorf("lane %d: %s", l, d)
 		}
+	}
+	if l := o.Staves[2].Lanes[0]; l.Left != "46" || l.Right != "382" { // 46 + 12 times 28
+		t.Errorf("a lane from %s to %s", l.Left, l.Right)
 	}
 	// The steps into and out of the third track stand out in all three lanes and in the keys.
 	marks := o.Staves[0].Marks
@@ -155,8 +162,12 @@ func TestStaves(t *testing.T) {
 		t.Fatalf("%d marks", len(marks))
 	}
 	seen := map[string]bool{}
+	ends := map[string]string{"20": "82", "104": "166", "188": "250", "268": "282"} // 62 lower; 14 for the keys
 	for _, m := range marks {
 		seen[m.X+","+m.Y] = true
+		if m.Bottom != ends[m.Y] {
+			t.Errorf("a mark from %s to %s", m.Y, m.Bottom)
+		}
 		if m.Note == "" {
 			t.Error("a mark without a reason")
 		}
@@ -193,10 +204,41 @@ func TestLane(t *testing.T) {
 	for _, c := range []struct {
 		high, low float64
 		want      []float64
-	}{{-4, -12, []float64{-12, -10, -8, -6, -4}}, {3, 0, []float64{0, 1, 2, 3}}, {175.5, 120.5, []float64{140, 160}}, {600, 0, []float64{0, 200, 400, 600}}} {
-		if got := laneTicks(c.high, c.low); len(got) < 2 || len(got) > 7 || got[0] < c.low || got[len(got)-1] > c.high {
-			t.Errorf("%v to %v: %v", c.low, c.high, got)
+	}{{-4, -12, []float64{-12, -10, -8, -6, -4}}, {3, 0, []float64{0, 1, 2, 3}}, {175.5, 120.5, []float64{140, 160}}, {600, 0, []float64{0, 100, 200, 300, 400, 500, 600}}} {
+		if d := cmp.Diff(c.want, laneTicks(c.high, c.low)); d != "" {
+			t.Errorf("%v to %v: %s", c.low, c.high, d)
 		}
+	}
+}
+
+// TestOneMarkALane: what stands out twice in one lane is marked by what is gravest.
+func TestOneMarkALane(t *testing.T) {
+	var s stave
+	s.flag(&setlist.Step{Flags: []setlist.Flag{{Quantity: setlist.Sub, Note: "a"}, {Quantity: setlist.JoinBass, Note: "b"}, {Quantity: setlist.JoinLevel, Note: "c"}, {Quantity: setlist.Level, Note: "d"}}}, 50)
+	if len(s.Marks) != 2 || s.Marks[0].Note != "a" || s.Marks[1].Note != "c" || s.Marks[0].Y != "104" || s.Marks[1].Y != "20" {
+		t.Errorf("%+v", s.Marks)
+	}
+}
+
+// TestSpans: the lanes hold every figure of every track, and a level set looks level.
+func TestSpans(t *testing.T) {
+	for outlier := range 3 {
+		high, low := spans(inOrder(t, 3, func(i int, t *library.Track) {
+			if i == outlier {
+				t.Loudness.Loudest30sLUFS, t.LowEnd.SubDB, t.LowEnd.BassDB, t.Measurement.Tempo.BPM = -20, -18, 6, 160
+			}
+		}))
+		if !(low[levelLane] <= -20 && high[levelLane] >= -7 && low[lowLane] <= -18 && high[lowLane] >= 6 && high[tempoLane] >= 160 && low[tempoLane] <= 125) {
+			t.Errorf("%d: %v to %v", outlier, low, high)
+		}
+	}
+	high, low := spans(inOrder(t, 3, func(int, *library.Track) {}))
+	if h, l := spans(inOrder(t, 3, func(_ int, t *library.Track) { t.Measurement.Tempo.BPM = detect.None })); h[tempoLane] != 5 || l[tempoLane] != -5 {
+		t.Errorf("without tempi %v to %v", l[tempoLane], h[tempoLane])
+	}
+	// All at -7 LUFS: 6 LU about it, half a unit more on both sides, in whole units.
+	if high[levelLane] != -3 || low[levelLane] != -11 {
+		t.Errorf("%v to %v", low[levelLane], high[levelLane])
 	}
 }
 

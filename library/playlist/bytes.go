@@ -20,8 +20,8 @@ func (f *finder) there(place string) bool {
 	return err == nil && fi.Mode().IsRegular()
 }
 
-// onServer tells a path that would ask another machine.
-func onServer(p string) bool { return strings.HasPrefix(p, "//") }
+// onServer tells a path that would ask another machine; more than two slashes are one.
+func onServer(p string) bool { return strings.HasPrefix(p, "//") && len(p) > 2 && p[2] != '/' }
 
 // sameBytes finds the tracks whose files have the bytes of the file at path, as far as
 // track.ContentOf samples them. The file is opened only where it is a regular one of a size

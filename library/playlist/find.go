@@ -157,10 +157,10 @@ func (f *finder) places(e Entry) (all []string) {
 	return all
 }
 
-// clean takes dots out of a path, and keeps a server's two slashes.
+// clean takes dots out of a path, and keeps a server's two slashes; three are one.
 func clean(p string) string {
 	c := path.Clean(p)
-	if len(p) > 1 && p[:2] == "//" {
+	if onServer(p) {
 		return "/" + c
 	}
 	return c

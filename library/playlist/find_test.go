@@ -111,6 +111,15 @@ func findOne(t *testing.T, e Entry, dir string, tracks []*track.Track) Found {
 	return all[0]
 }
 
+// TestClean: dots go, and a server stays one.
+func TestClean(t *testing.T) {
+	for p, want := range map[string]string{"a/../b/./c": "b/c", "//host/a/../b": "//host/b", "///a": "/a", "//": "/", "/a//b": "/a/b", "": "."} {
+		if got := clean(p); got != want || onServer(p) != strings.HasPrefix(want, "//") {
+			t.Errorf("%q: %q, not %q", p, got, want)
+		}
+	}
+}
+
 // TestAmbiguous: several tracks that an entry may mean are said, copies are not.
 func TestAmbiguous(t *testing.T) {
 	tracks := sticks()
@@ -236,6 +245,23 @@ func TestNear(t *testing.T) {
 	}
 	if f = findOne(t, Entry{Path: "/x/qqqqqqqq.wav", DurationS: nan}, "", tracks); len(f.Near) != 0 {
 		t.Errorf("near nothing: %+v", f.Near)
+	}
+}
+
+// TestOneTriple: names that share one triple of characters may be near all the same.
+func TestOneTriple(t *testing.T) {
+	tracks := []*track.Track{made("/media/A", "abc.wav", "", "", 10), made("/media/A", "xyz.wav", "", "", 10)}
+	if f := findOne(t, Entry{Path: "/x/abd.wav", DurationS: nan}, "", tracks); len(f.Near) != 1 || f.Near[0].Edits != 1 {
+		t.Errorf("%+v", f.Near)
+	}
+}
+
+// TestLastParts of a path, none where it has fewer.
+func TestLastParts(t *testing.T) {
+	for p, want := range map[string]string{"/a/b/c": "b/c", "b/c": "b/c", "/b/c": "b/c", "c": "", "/c": "", "": ""} {
+		if got := lastParts(p, 2); got != want {
+			t.Errorf("%q: %q, not %q", p, got, want)
+		}
 	}
 }
 

@@ -120,10 +120,10 @@ func toURL(p string) string {
 	switch {
 	case drive(p):
 		return "file:///" + p[:2] + escape(p[2:])
-	case strings.HasPrefix(p, "//"):
+	case onServer(p):
 		return "file:" + escape(p)
 	case strings.HasPrefix(p, "/"):
-		return "file://" + escape(p)
+		return "file:///" + escape(strings.TrimLeft(p, "/"))
 	}
 	return "file:" + escape(p)
 }

@@ -55,10 +55,7 @@ func (at Place) path(p string) string {
 	if at.Dir == "" || !absolute(p) {
 		return p
 	}
-	dir, full := filepath.ToSlash(at.Dir), path.Clean(p)
-	if strings.HasPrefix(p, "//") {
-		full = "/" + full
-	}
+	dir, full := filepath.ToSlash(at.Dir), clean(p)
 	if rel, ok := below(full, dir); ok {
 		return rel
 	}
