@@ -57,6 +57,13 @@ func TestOrderPicture(t *testing.T) {
 	if !slices.Equal(got, want) {
 		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
+	// What hardly changes is drawn to a scale of its own, of 3 LU, 3 dB and 4 BPM at least.
+	flat := orderPicture(pictured(2), 100)
+	for row, label := range map[int]string{2: "  -7.0 LUFS", 3: "  -8.0 ", 4: "  -9.0 ", 5: "   0.3 dB", 7: "  -2.3 ", 8: " 121.3 BPM", 9: " 120.0 "} {
+		if !strings.HasPrefix(flat[row], label) {
+			t.Errorf("row %d of two like tracks: %q, want %q", row, flat[row], label)
+		}
+	}
 	if orderPicture(pictured(0), 100) != nil {
 		t.Error("a picture of nothing")
 	}

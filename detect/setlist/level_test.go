@@ -173,6 +173,9 @@ func TestLevelPicture(t *testing.T) {
 	if l.Trims[0] != 0 || l.Trims[1] != 4 || l.Trims[2] != 0 || l.Changed != 1 || l.TotalDB != 4 || !l.Kept {
 		t.Errorf("%+v", l)
 	}
+	if want := "Every step stays within 1.0 LU with 1 of 3 single trims changed, by 4.0 dB in all."; l.Note != want {
+		t.Errorf("%q, want %q", l.Note, want)
+	}
 	// Baked under -0.3 dBTP its peak of -1 leaves 0.7 dB: the others come down to -11.3.
 	o.Baked, o.CeilingDBTP = true, -0.3
 	if l = level(tracks, o); l.Trims[1] != 0.7 || l.Trims[0] != -3.3 || l.Trims[2] != -3.3 || l.Changed != 3 {
