@@ -57,6 +57,7 @@ func TestHearInTime(t *testing.T) {
 		"one tempo":  {125, math.NaN(), 1, "In time, beat on beat: both have one tempo.", 0.48, 0.48, 0.5},
 		"faster":     {130, math.NaN(), 125.0 / 130, "In time, beat on beat: the incoming track is played 3.8 % slower, which makes it 0.68 semitones lower.", 0.48, 60.0 / 130, 0.5},
 		"slower":     {120, math.NaN(), 125.0 / 120, "In time, beat on beat: the incoming track is played 4.2 % faster, which makes it 0.71 semitones higher.", 0.48, 0.5, 0.5},
+		"a little":   {124, math.NaN(), 125.0 / 124, "In time, beat on beat: the incoming track is played 0.8 % faster, which makes it 0.14 semitones higher.", 0.48, 60.0 / 124, 0.5},
 		"half tempo": {62.5, math.NaN(), 1, "In time, beat on beat: both have one tempo.", 0.48, 0.96, 0.5},
 		"bars":       {125, 1.46, 1, "In time, bar on bar: both have one tempo.", 1.92, 1.92, 1.46},
 	} {
