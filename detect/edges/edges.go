@@ -12,6 +12,7 @@ package edges
 import (
 	"math"
 
+	"dubgauge/detect/dsp"
 	"dubgauge/detect/tempo"
 )
 
@@ -39,7 +40,7 @@ type Span struct {
 
 // Find gives the first and the last part of a track from its beats and the energies of its
 // steps, perSecond of them, as loudness.Meter has them. ok is false for silence.
-func Find(beats []tempo.Beat, energies []float32, perSecond float64) (start, end Span, ok bool) {
+func Find(beats []tempo.Beat, energies *dsp.Long[float32], perSecond float64) (start, end Span, ok bool) {
 	l := level{energies, perSecond, 0}
 	l.gate = l.loudest() * math.Pow(10, -faintLU/10)
 	if l.gate <= 0 {
@@ -54,19 +55,19 @@ func Find(beats []tempo.Beat, energies []float32, perSecond float64) (start, end
 
 // level is the loudness over time.
 type level struct {
-	energies  []float32
+	energies  *dsp.Long[float32]
 	perSecond float64
 	gate      float64 // the energy of a step that can be mixed with
 }
 
 // loudest is the mean energy of a step in the loudest 30 s, or in all of a shorter track.
 func (l *level) loudest() float64 {
-	n := min(len(l.energies), int(loudestSeconds*l.perSecond))
+	n := min(l.energies.Len(), int(loudestSeconds*l.perSecond))
 	sum, most := 0.0, 0.0
-	for i, e := range l.energies {
-		sum += float64(e)
+	for i := range l.energies.Len() {
+		sum += float64(*l.energies.At(i))
 		if i >= n {
-			sum -= float64(l.energies[i-n])
+			sum -= float64(*l.energies.At(i - n))
 		}
 		if i >= n-1 {
 			most = max(most, sum)
@@ -79,19 +80,19 @@ func (l *level) loudest() float64 {
 func (l *level) above(from, to float64) bool {
 	a, b := l.step(from), l.step(to)
 	sum := 0.0
-	for _, e := range l.energies[a:max(a, b)] {
-		sum += float64(e)
+	for i := a; i < b; i++ {
+		sum += float64(*l.energies.At(i))
 	}
 	return b > a && sum >= l.gate*float64(b-a)
 }
 
 // step is the step at a time, within the track.
 func (l *level) step(t float64) int {
-	return max(0, min(len(l.energies), int(math.Round(t*l.perSecond))))
+	return max(0, min(l.energies.Len(), int(math.Round(t*l.perSecond))))
 }
 
 // duration of the track, to a step.
-func (l *level) duration() float64 { return float64(len(l.energies)) / l.perSecond }
+func (l *level) duration() float64 { return float64(l.energies.Len()) / l.perSecond }
 
 // heard are the first and the last second that pass the gate.
 func (l *level) heard() (from, to float64) {

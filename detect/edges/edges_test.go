@@ -3,6 +3,7 @@ package edges
 import (
 	"testing"
 
+	"dubgauge/detect/dsp"
 	"dubgauge/detect/tempo"
 )
 
@@ -16,12 +17,13 @@ func played(from, to, heardFrom, heardTo float64) (beats []tempo.Beat) {
 
 // energy is that of so many seconds in steps of 10 ms: 1 but between two times, where it is
 // another.
-func energy(seconds int, from, to float64, other float32) []float32 {
-	e := make([]float32, 100*seconds)
-	for i := range e {
-		e[i] = 1
+func energy(seconds int, from, to float64, other float32) *dsp.Long[float32] {
+	e := &dsp.Long[float32]{}
+	for i := range 100 * seconds {
 		if t := float64(i) / 100; t >= from && t < to {
-			e[i] = other
+			e.Append(other)
+		} else {
+			e.Append(1)
 		}
 	}
 	return e
@@ -30,7 +32,7 @@ func energy(seconds int, from, to float64, other float32) []float32 {
 func TestFind(t *testing.T) {
 	for name, c := range map[string]struct {
 		beats      []tempo.Beat
-		energies   []float32
+		energies   *dsp.Long[float32]
 		start, end Span
 	}{
 		"all":              {played(0, 200, 0, 200), energy(200, 0, 0, 0), Span{0, 60, true}, Span{140, 200, true}},
@@ -50,7 +52,7 @@ func TestFind(t *testing.T) {
 			t.Errorf("%s: %v %v %v, want %v %v", name, start, end, ok, c.start, c.end)
 		}
 	}
-	for name, e := range map[string][]float32{"nothing": nil, "silence": make([]float32, 1000)} {
+	for name, e := range map[string]*dsp.Long[float32]{"nothing": {}, "silence": energy(10, 0, 10, 0)} {
 		if _, _, ok := Find(played(0, 10, 0, 10), e, 100); ok {
 			t.Errorf("%s has ends", name)
 		}

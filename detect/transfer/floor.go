@@ -1,6 +1,10 @@
 package transfer
 
-import "math"
+import (
+	"math"
+
+	"dubgauge/detect/dsp"
+)
 
 const (
 	// A floor is looked for without the ends of the track, which may fade: this share
@@ -35,16 +39,26 @@ func trimmed(n int, seconds float64) (from, to int) {
 	return end, n - end
 }
 
+// hissMoments are some of the moments.
+type hissMoments struct {
+	all  *dsp.Thinned[moment]
+	from int
+	n    int
+}
+
+// at is moment i, from 0.
+func (h hissMoments) at(i int) *moment { return h.all.At(h.from + i) }
+
 // floor is the level of steady broadband noise in dBFS, NaN where there is none, and
 // the number of the moment where it stands out most. The channels of a record or a tape
 // have each a noise of their own: it is looked for in their difference too, where the
 // music, most of which is in the middle, leaves more room.
 func (h *hiss) floor() (level float64, at int) {
-	from, to := trimmed(len(h.moments), h.seconds)
+	from, to := trimmed(h.moments.Len(), h.seconds)
 	if float64(to-from)*h.seconds < floorLeast {
 		return math.NaN(), 0
 	}
-	moments := h.moments[from:to]
+	moments := hissMoments{h.moments, from, to - from}
 	level, at = steadyFloor(moments, func(m *moment) float32 { return m.level })
 	if level > hissLoudest { // an instrument of noise, which is in the difference too
 		return math.NaN(), 0
@@ -55,14 +69,14 @@ func (h *hiss) floor() (level float64, at int) {
 	if !(level >= hissLeast && level <= hissLoudest) {
 		return math.NaN(), 0
 	}
-	return level, from + at
+	return level, h.moments.Place(from + at)
 }
 
 // steadyFloor is that of a level of the moments, NaN where it is not that of steady noise.
-func steadyFloor(moments []moment, of func(*moment) float32) (level float64, at int) {
-	all := make([]float64, len(moments))
-	for i := range moments {
-		all[i] = float64(of(&moments[i]))
+func steadyFloor(moments hissMoments, of func(*moment) float32) (level float64, at int) {
+	all := make([]float64, moments.n)
+	for i := range all {
+		all[i] = float64(of(moments.at(i)))
 		if all[i] < all[at] {
 			at = i
 		}
@@ -84,11 +98,11 @@ func steadyFloor(moments []moment, of func(*moment) float32) (level float64, at 
 }
 
 // noiselike tells whether the moments on the floor have the crest of noise.
-func noiselike(moments []moment, level float64) bool {
+func noiselike(moments hissMoments, level float64) bool {
 	var crest []float64
-	for i := range moments {
-		if float64(moments[i].level) < level+0.3 {
-			crest = append(crest, float64(moments[i].crest))
+	for i := range moments.n {
+		if m := moments.at(i); float64(m.level) < level+0.3 {
+			crest = append(crest, float64(m.crest))
 		}
 	}
 	c := middle(crest)

@@ -2,6 +2,8 @@ package transfer
 
 import (
 	"math"
+
+	"dubgauge/detect/dsp"
 )
 
 const (
@@ -10,6 +12,10 @@ const (
 	hissSeconds = 0.02
 	// hissSilent is the level of silence, dB.
 	hissSilent = -200
+	// hissStretch is how many moments follow each other where a long track is thinned
+	// out, some 20 s, and hissStretches how many of them are kept: of a track of up to
+	// 43 minutes all.
+	hissStretch, hissStretches = 1 << 10, 128
 )
 
 // moment is the top end of hissSeconds of the track.
@@ -26,13 +32,14 @@ type hiss struct {
 	energy    [2]float32
 	most      [2]float32
 	cross     float32
-	moments   []moment
+	moments   *dsp.Thinned[moment]
 	seconds   float64
 }
 
 func newHiss(rate float64, cell int) hiss {
 	n := max(1, int(math.Round(hissSeconds*rate/float64(cell))))
-	return hiss{perMoment: n, samples: float64(n * cell / 2), seconds: float64(n*cell) / rate}
+	return hiss{perMoment: n, samples: float64(n * cell / 2), seconds: float64(n*cell) / rate,
+		moments: dsp.NewThinned[moment](hissStretch, hissStretches)}
 }
 
 func (h *hiss) write(left, right []cell) {
@@ -62,6 +69,6 @@ func (h *hiss) moment() {
 	if e := (float64(h.energy[0]) + float64(h.energy[1]) - 2*float64(h.cross)) / 2 / h.samples; e > 1e-18 {
 		m.side = float32(10 * math.Log10(e/pairGain))
 	}
-	h.moments = append(h.moments, m)
+	h.moments.Append(m)
 	h.energy, h.most, h.cross, h.cells = [2]float32{}, [2]float32{}, 0, 0
 }

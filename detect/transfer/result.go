@@ -61,10 +61,10 @@ func (m *Meter) Settle() {
 		for i := range mains {
 			s.hums[i] = m.low.hum.hum(i)
 		}
-		m.low.hum.frames.Cut(0)
+		m.low.hum.frames.Clear()
 	}
 	s.hiss, s.at = m.hiss.floor()
-	m.hiss.moments = nil
+	m.hiss.moments.Clear()
 	m.settled = s
 }
 

@@ -21,8 +21,8 @@ func TestHissTakesTheLouderChannel(t *testing.T) {
 			}
 		}
 		h.write(cells[0], cells[1])
-		if len(h.moments) != 1 || math.Abs(float64(h.moments[0].level)+40) > 1e-3 {
-			t.Errorf("channel %d louder: %+v, want -40 dB", louder, h.moments)
+		if h.moments.Len() != 1 || math.Abs(float64(h.moments.At(0).level)+40) > 1e-3 {
+			t.Errorf("channel %d louder: %+v, want -40 dB", louder, *h.moments.At(0))
 		}
 	}
 }
@@ -65,7 +65,7 @@ func TestHissIsInSeveralParts(t *testing.T) {
 					}
 					m.side = float32(side + spread*rng.NormFloat64())
 				}
-				h.moments = append(h.moments, m)
+				h.moments.Append(m)
 			}
 		}
 		return &h
@@ -88,7 +88,7 @@ func TestHissIsInSeveralParts(t *testing.T) {
 		{"two channels that are one", track(4, -50, hissSilent, 0.4, 3.3), -50},
 	} {
 		got, at := c.h.floor()
-		if math.IsNaN(got) != (c.want == 0) || c.want != 0 && (math.Abs(got-c.want) > 1.2 || min(c.h.moments[at].level, c.h.moments[at].side) > float32(c.want)) {
+		if math.IsNaN(got) != (c.want == 0) || c.want != 0 && (math.Abs(got-c.want) > 1.2 || min(c.h.moments.At(at).level, c.h.moments.At(at).side) > float32(c.want)) {
 			t.Errorf("%s: %.1f dBFS at %d, want %.0f", c.name, got, at, c.want)
 		}
 	}
@@ -104,8 +104,8 @@ func TestHissOfTheDifference(t *testing.T) {
 		for range h.perMoment {
 			h.write(one, one)
 		}
-		if len(h.moments) != 1 || math.Abs(float64(h.moments[0].side)-c.want) > 0.1 {
-			t.Errorf("%g in common: %+v, want %g", c.cross, h.moments, c.want)
+		if h.moments.Len() != 1 || math.Abs(float64(h.moments.At(0).side)-c.want) > 0.1 {
+			t.Errorf("%g in common: %+v, want %g", c.cross, *h.moments.At(0), c.want)
 		}
 	}
 }

@@ -25,8 +25,8 @@ const (
 	// bytes each.
 	maxUpload   = 4 << 20
 	uploadWords = "4 MB"
-	// lookTime bounds the looking for lists on what may be a slow stick.
-	lookTime = 3 * time.Second
+	// listTime bounds the looking for lists on what may be a slow stick.
+	listTime = 3 * time.Second
 )
 
 // bodyLimit is how much a request may send.
@@ -182,7 +182,7 @@ func (s *Server) choices(ctx context.Context, path string) (page.Choose, error) 
 			roots = append(roots, tracks[i].Root)
 		}
 	}
-	soon, stop := context.WithTimeout(ctx, lookTime)
+	soon, stop := context.WithTimeout(ctx, listTime)
 	defer stop()
 	found, all, err := library.FindPlaylists(soon, roots)
 	if ctx.Err() != nil {

@@ -258,7 +258,7 @@ func TestOctaves(t *testing.T) {
 func TestOrderPageEscapes(t *testing.T) {
 	var b bytes.Buffer
 	o := NewOrder(inOrder(t, 3, func(i int, t *library.Track) { t.Tags.Title = `<script>alert("x")</script>` }))
-	if err := OrderPage(&b, o, Choose{Wrong: "<b>", Path: `"><i>`, Limit: "4 MB", Found: []Choice{NewChoice("/a&b", "/a\u202eb", true)}}, Options{}); err != nil {
+	if err := OrderPage(&b, o, Choose{Wrong: "<b>", Path: `"><i>`, Limit: "4 MB", Found: []Option{NewChoice("/a&b", "/a\u202eb", true)}}, Options{}); err != nil {
 		t.Fatal(err)
 	}
 	html := b.String()

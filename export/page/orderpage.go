@@ -10,7 +10,7 @@ import (
 // Choose offers running orders to choose from.
 type Choose struct {
 	// Found are lists that lie in the library's folders; More says that there are others.
-	Found []Choice
+	Found []Option
 	More  string
 	// Path is what was typed, Limit how large an upload may be, in words.
 	Path, Limit string
@@ -18,12 +18,12 @@ type Choose struct {
 	Wrong string
 }
 
-// Choice is one option of a selection.
-type Choice = choice
+// Option is one of a selection.
+type Option = choice
 
 // NewChoice is an option with a value and a text.
-func NewChoice(value, text string, chosen bool) Choice {
-	return Choice{value, words.Clean(text), chosen}
+func NewChoice(value, text string, chosen bool) Option {
+	return Option{value, words.Clean(text), chosen}
 }
 
 // The files of a page of a running order.
