@@ -13,6 +13,7 @@ import (
 	"dubgauge/detect/lowend"
 	"dubgauge/detect/reason"
 	"dubgauge/detect/spectrum"
+	"dubgauge/detect/tempo"
 	"dubgauge/detect/truepeak"
 	"dubgauge/detect/width"
 )
@@ -157,7 +158,9 @@ func newMeters(info decode.Info) []meter {
 		{spec.Write, func(m *Measurement) { putSpectrum(m, spec, low) }},
 	}
 	left, told := transferMeters(info)
-	return append(append(append(meters, left), musicMeters(info)...), bottom, faultMeter(info), told, timeMeter(info))
+	var beats []tempo.Beat
+	music := append(musicMeters(info, &beats), edgeMeter(loud, low, &beats))
+	return append(append(append(meters, left), music...), bottom, faultMeter(info), told, timeMeter(info))
 }
 
 func loudnessOf(r loudness.Result) Loudness {

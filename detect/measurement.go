@@ -19,6 +19,9 @@ type Measurement struct {
 	// measured.
 	Width *Width `json:"width,omitempty"`
 	Tempo Tempo  `json:"tempo"`
+	// Edges are what is mixed into and out of; nil for silence, and in records of before they
+	// were measured.
+	Edges *Edges `json:"edges,omitempty"`
 	// Key is nil for music without one.
 	Key *Key `json:"key"`
 	// Kick is nil where neither a kick nor a steady sub was found, and in records of before
@@ -150,6 +153,23 @@ type TempoChange struct {
 	AtS     Value `json:"at_s"`
 	FromBPM Value `json:"from_bpm"`
 	ToBPM   Value `json:"to_bpm"`
+}
+
+// Edges are the first and the last part of a track, of 60 s at most, that carry a beat; of
+// one without a beat, that can be heard. Package edges.
+type Edges struct {
+	Start Edge `json:"start"`
+	End   Edge `json:"end"`
+}
+
+// Edge is one of them.
+type Edge struct {
+	FromS  Value `json:"from_s"`
+	ToS    Value `json:"to_s"`
+	LUFS   Value `json:"lufs"`    // BS.1770, gated, over the part
+	SubDB  Value `json:"sub_db"`  // 20-60 Hz against what lies above 150 Hz, as in LowEnd
+	BassDB Value `json:"bass_db"` // 60-150 Hz likewise
+	Beat   bool  `json:"beat"`    // it carries a beat
 }
 
 // Key is in plain musical notation; package key.

@@ -39,3 +39,12 @@ func (k *Kick) UnmarshalJSON(b []byte) error {
 	*k = Kick(p)
 	return err
 }
+
+// UnmarshalJSON reads a part that is mixed; figures that are missing do not exist.
+func (e *Edge) UnmarshalJSON(b []byte) error {
+	type plain Edge
+	p := plain{FromS: None, ToS: None, LUFS: None, SubDB: None, BassDB: None}
+	err := json.Unmarshal(b, &p)
+	*e = Edge(p)
+	return err
+}

@@ -8,13 +8,16 @@ import (
 )
 
 // musicMeters measure what a DJ mixes by, tempo and key, and what the music is known
-// by.
-func musicMeters(info decode.Info) []meter {
+// by. What they leave in beats is for edgeMeter.
+func musicMeters(info decode.Info, beats *[]tempo.Beat) []meter {
 	beat := tempo.New(info.SampleRate, info.Channels)
 	tone := key.New(info.SampleRate, info.Channels)
 	tune := fingerprint.Of(tone) // hears what tone is written
 	return []meter{
-		{beat.Write, func(m *Measurement) { m.Tempo = tempoOf(beat.Result()) }},
+		{beat.Write, func(m *Measurement) {
+			r := beat.Result()
+			m.Tempo, *beats = tempoOf(r), r.Beats
+		}},
 		{tone.Write, func(m *Measurement) { m.Key, m.TunePrint = keyOf(tone.Result()), tune.Print().Text() }},
 	}
 }

@@ -20,8 +20,8 @@ func (a *app) demoCommand() *cobra.Command {
 		Short: "Make a small library of synthesised music and scan it",
 		Long: `Makes a library of seventeen short synthesised tracks below DIR (by default a
 folder in the system's place for temporary files): nine released ones and eight
-that are not, of which six have one known defect. Then scans it into a database of
-its own. Everything in it is invented.`,
+that are not, of which six have one known defect; and a playlist with four faults in
+its order. Then scans it into a database of its own. Everything in it is invented.`,
 		Example: `  dubgauge demo
   dubgauge demo ~/demo-stick`,
 		Args: needs(0, 1, "demo takes one folder at most: dubgauge demo [DIR]"),
@@ -66,5 +66,6 @@ func (a *app) demo(ctx context.Context, dir string) error {
 		return err
 	}
 	a.print("\n%s", fmt.Sprintf("The music lies in %s, the database is %s.", words.Printable(music), words.Printable(db.Path())))
+	a.print("Check the playlist from track to track: %s order %s", a.call(), quoted(filepath.Join(music, demo.ListName)))
 	return nil
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -56,9 +57,49 @@ func TestDemoFindsWhatWasPlanted(t *testing.T) {
 	if len(found) != len(demo.Tracks()) {
 		t.Errorf("%d tracks listed, want %d", len(found), len(demo.Tracks()))
 	}
+	checkDemoOrder(t, dir)
 	for _, part := range []string{dir, "Worst first:", "dubgauge --db", "Start low"} {
 		if !strings.Contains(out.String(), part) {
 			t.Errorf("the summary lacks %q:\n%s", part, &out)
 		}
+	}
+}
+
+// checkDemoOrder holds what is found in the steps of the demo's playlist against what was
+// planted there, and the story against the size of a screen.
+func checkDemoOrder(t *testing.T, dir string) {
+	list, db := filepath.Join(dir, "stick", demo.ListName), filepath.Join(dir, "demo.db")
+	var out, talk bytes.Buffer
+	if status := run(context.Background(), []string{"order", list, "--db", db, "--json"}, nil, &out, &talk); status != exitOK || talk.Len() > 0 {
+		t.Fatalf("order ended with %d:\n%s", status, &talk)
+	}
+	var got orderRecord
+	if err := json.Unmarshal(out.Bytes(), &got); err != nil {
+		t.Fatal(err)
+	}
+	if !got.Set.Levelling.Kept || len(got.Places) != len(demo.Order()) {
+		t.Errorf("%d places, %+v", len(got.Places), got.Set.Levelling)
+	}
+	for i, stop := range demo.Order() {
+		if got.Places[i].Path != stop.Path || got.Places[i].Found != "path" || !got.Set.Tracks[i].Ends || !got.Set.Tracks[i].Start.Beat {
+			t.Errorf("place %d: %+v, want %s", i+1, got.Places[i], stop.Path)
+		}
+		var codes []string
+		if i > 0 {
+			for _, f := range got.Set.Steps[i-1].Flags {
+				codes = append(codes, f.Code)
+			}
+		}
+		if !slices.Equal(codes, stop.Planted) {
+			t.Errorf("%s: %q stands out, planted %q", stop.Path, codes, stop.Planted)
+		}
+	}
+	out.Reset()
+	if status := run(context.Background(), []string{"order", list, "--db", db}, nil, &out, &talk); status != exitOK {
+		t.Fatalf("order ended with %d:\n%s", status, &talk)
+	}
+	const screen = 40 // lines
+	if n := strings.Count(out.String(), "\n"); n > screen {
+		t.Errorf("%d lines:\n%s", n, &out)
 	}
 }

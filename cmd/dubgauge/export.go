@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -16,15 +17,17 @@ import (
 
 func (a *app) exportCommand() *cobra.Command {
 	cmd := &cobra.Command{
-		Use:   "export trims|tracks",
-		Short: "Write the trim sheet, or every figure, as CSV or JSON",
+		Use:   "export trims|tracks|m3u8|xspf",
+		Short: "Write the trim sheet, every figure, or a playlist",
 		Args:  cobra.NoArgs,
 	}
 	cmd.AddCommand(
 		a.exportOne("trims", "Write the trim sheet: one row a track", true,
 			map[string]writer{"csv": alone(sheet.TrimsCSV), "json": alone(sheet.TrimsJSON)}),
 		a.exportOne("tracks", "Write every figure of every track", false,
-			map[string]writer{"csv": sheet.TracksCSV, "json": sheet.SortedJSON}))
+			map[string]writer{"csv": sheet.TracksCSV, "json": sheet.SortedJSON}),
+		a.exportList("m3u8", "an M3U8 playlist", library.M3U),
+		a.exportList("xspf", "an XSPF playlist", library.XSPF))
 	return cmd
 }
 
@@ -48,12 +51,12 @@ func texter(ctx context.Context, db *library.DB) whole.Fill {
 }
 
 func (a *app) exportOne(name, short string, brief bool, forms map[string]writer) *cobra.Command {
-	var format, order string
+	var format, order, list string
 	var out outputFlags
 	cmd := &cobra.Command{
 		Use:   name,
 		Short: short,
-		Long:  short + ".\nThe CSV is RFC 4180 in UTF-8; the JSON has one object a line.\n\n" + caution,
+		Long:  short + ".\nThe CSV is RFC 4180 in UTF-8; the JSON has one object a line." + listWords(brief) + "\n\n" + caution,
 		Example: fmt.Sprintf("  dubgauge export %[1]s -o %[1]s.csv\n  dubgauge export %[1]s --format json\n"+
 			"  dubgauge export %[1]s --sort verdict\n  dubgauge export %[1]s --ceiling -1 -o %[1]s.csv", name),
 		Args: cobra.NoArgs,
@@ -62,6 +65,9 @@ func (a *app) exportOne(name, short string, brief bool, forms map[string]writer)
 	out.add(cmd, "write to `FILE` instead of standard output")
 	cmd.Flags().StringVar(&format, "format", "", "`FORMAT`: csv or json (default: by the ending of FILE, else csv)")
 	cmd.Flags().StringVar(&order, "sort", string(words.ByMismatch), words.SortHelp)
+	if brief {
+		cmd.Flags().StringVar(&list, "list", "", listHelp)
+	}
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		key, err := words.ParseSortKey(order)
 		if err != nil {
@@ -81,7 +87,13 @@ func (a *app) exportOne(name, short string, brief bool, forms map[string]writer)
 		if !ok {
 			return usageError{fmt.Errorf("--format %q: choose csv or json", format)}
 		}
+		if list != "" && (format != "csv" || cmd.Flags().Changed("sort")) {
+			return usageError{errors.New("--list gives CSV in the order of the list: leave out --format and --sort")}
+		}
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
+			if list != "" {
+				return a.saveOrder(ctx, db, list, judge(), out, sheet.OrderCSV)
+			}
 			tracks, err := db.Tracks(ctx, library.TrackOptions{Brief: brief, Judge: judge()})
 			if err != nil {
 				return err

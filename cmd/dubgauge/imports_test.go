@@ -29,19 +29,23 @@ var roomsMayImport = map[string][]string{
 	"library/store":  {"library/judge", "library/status", "library/tags", "library/track"},
 	"library/scan":   {"library/status", "library/store", "library/tags", "library/track"},
 	"library/media":  {},
-	"library":        {"library/judge", "library/media", "library/scan", "library/status", "library/store", "library/track"},
+	"library":        {"library/judge", "library/media", "library/playlist", "library/scan", "library/status", "library/store", "library/track"},
 	"library/madeup": {"library/track"}, // for tests of the floor
 	"export/words":   {},
 	"export/output":  {},
 	"export/whole":   {},
 	"export/encode":  {},
 	"export/render":  {"export/output", "export/words"},
-	"export/sheet":   {"export/whole", "export/words"},
-	"export/page":    {"export/whole", "export/words"},
-	"export/live":    {"export/encode", "export/page", "export/render", "export/sheet", "export/whole", "export/words"},
+	"export/sheet":   {"export/running", "export/whole", "export/words"},
+	"export/page":    {"export/running", "export/whole", "export/words"},
+	"export/live":    {"export/encode", "export/page", "export/render", "export/running", "export/sheet", "export/whole", "export/words"},
 	// For tests: no arrow of the program leads to them.
 	"export/browser": {},
 	"export/madeup":  {},
+
+	// Of lists and running orders.
+	"library/playlist": {"library/track"},
+	"export/running":   {},
 }
 
 // forTests are rooms that tests of their floor use, and nothing else.

@@ -107,7 +107,7 @@ func (a *app) rootCommand() *cobra.Command {
 	}
 	root.PersistentFlags().StringVar(&a.dbPath, "db", "", "database `FILE` (default: in your data folder)")
 	root.AddCommand(a.scanCommand(), a.measureCommand(), a.listCommand(), a.showCommand(), a.compareCommand(),
-		a.markCommand(), a.exportCommand(), a.renderCommand(), a.reportCommand(), a.serveCommand(), a.demoCommand(), a.versionCommand())
+		a.markCommand(), a.orderCommand(), a.nextCommand(), a.exportCommand(), a.renderCommand(), a.reportCommand(), a.serveCommand(), a.demoCommand(), a.versionCommand())
 	a.noteStart(root)
 	return root
 }

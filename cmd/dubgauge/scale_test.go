@@ -48,6 +48,7 @@ func BenchmarkScale(b *testing.B) {
 			{"mark", []string{"mark", "#17", "--released"}},
 			{"list after mark", []string{"list"}},
 			{"show", []string{"show", "#17"}},
+			{"next", []string{"next", "#17"}},
 			{"export trims", []string{"export", "trims", "-o", filepath.Join(dir, "trims.csv")}},
 			{"export tracks JSON", []string{"export", "tracks", "-o", filepath.Join(dir, "tracks.jsonl")}},
 			{"report", []string{"report", "-o", filepath.Join(dir, "report.html")}},

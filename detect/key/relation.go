@@ -1,5 +1,7 @@
 package key
 
+import "math"
+
 // Relation says in music-theory words how one key stands to another.
 type Relation string
 
@@ -70,4 +72,39 @@ func relateAcrossModes(from Mode, up int) Relation {
 		return Relative
 	}
 	return Far
+}
+
+// Transposed is k so many semitones higher; a missing key stays missing.
+func (k Key) Transposed(semitones int) Key {
+	if !k.Exists() {
+		return k
+	}
+	return Key{Tonic: ((k.Tonic+semitones)%12 + 12) % 12, Mode: k.Mode}
+}
+
+// Pitched is k played by so many semitones higher, to the nearest key, and by how many cents
+// above that, from -50 to 50.
+func (k Key) Pitched(semitones float64) (to Key, cents float64) {
+	whole := math.RoundToEven(semitones)
+	return k.Transposed(int(math.Mod(whole, 12))), 100 * (semitones - whole)
+}
+
+// Apart is how many notes the scales of two keys do not share, 0 to 5 of 7: by how many fifths
+// their signatures differ, those a tritone apart sharing two notes like those five fifths
+// apart. Minor is the natural minor. -1 when either is missing.
+func Apart(a, b Key) int {
+	if !a.Exists() || !b.Exists() {
+		return -1
+	}
+	up := (b.signature() - a.signature() + 12) % 12
+	return min(up, 12-up, 5)
+}
+
+// signature is the place on the circle of fifths, C major and A minor being 0.
+func (k Key) signature() int {
+	tonic := k.Tonic
+	if k.Mode == Minor {
+		tonic += minorThird
+	}
+	return tonic * fifth % 12
 }

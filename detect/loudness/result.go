@@ -102,8 +102,18 @@ func meanAbove(powers []float64, gate float64) float64 {
 //
 //	gate_r = -0.691 + 10 log10(mean of blocks above -70 LUFS) - 10
 //	L_KG   = -0.691 + 10 log10(mean of blocks above -70 LUFS and gate_r)
-func (m *Meter) integrated() float64 {
-	blocks := m.blockPowers(0, len(m.hops))
+func (m *Meter) integrated() float64 { return m.gated(0, len(m.hops)) }
+
+// Over is the integrated loudness between two times in seconds, LUFS, on the grid of 0.1 s;
+// NaN where there is none.
+func (m *Meter) Over(from, to float64) float64 {
+	hop := func(t float64) int { return int(math.Round(min(float64(len(m.hops)), max(0, t*hopsPerSecond)))) }
+	return lufs(m.gated(hop(from), hop(to)))
+}
+
+// gated is that power over hops [from, to).
+func (m *Meter) gated(from, to int) float64 {
+	blocks := m.blockPowers(from, to)
 	absolute := power(absoluteGateLUFS)
 	relative := meanAbove(blocks, absolute) * math.Pow(10, relativeGateLU/10)
 	return meanAbove(blocks, max(absolute, relative))

@@ -139,6 +139,7 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	r.Pattern = best.pattern(r.BPM)
 	g := opening.grid(&f.fine)
 	r.FirstBeat = g.beat(g.first)
+	r.Beats = best.beats(sides, &g)
 	downbeat, chance := g.downbeat(opening, &f.levels, f.part, a.start)
 	r.setDownbeat(g.beat(downbeat), chance)
 	r.Swing = opening.swing(&g, &f.fine, offSixteenths)

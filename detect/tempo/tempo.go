@@ -53,6 +53,9 @@ type Result struct {
 	// Pattern tells how the low end moves: the autocorrelation of its onsets at one
 	// to PatternSteps sixteenths, against that at nought; nil without a tempo.
 	Pattern []float64
+	// Beats are all of the track, in their order; those
+	// before the track's first sample may have a time below 0.
+	Beats []Beat
 	// Uncertainty is the standard error of BPM in beats per minute.
 	Uncertainty float64
 }

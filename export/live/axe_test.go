@@ -52,12 +52,12 @@ func TestAccessibility(t *testing.T) {
 	id := named(t, db, "Dubs/night bus edit.wav").ID
 	ctx := browser.Tab(t)
 	visit(t, ctx, base)
-	for _, page := range []string{fmt.Sprintf("%s/#t%d", base, id), fmt.Sprintf("%s/track/%d", base, id), "file://" + file + "#t4"} {
+	for _, page := range []string{fmt.Sprintf("%s/#t%d", base, id), fmt.Sprintf("%s/track/%d", base, id), "file://" + file + "#t4", base + orderPath + "?list=" + friday(t, db, "friday.m3u")} {
 		for _, scheme := range []string{"light", "dark"} {
 			for _, width := range []int64{360, 1440} {
 				browser.Screen(t, ctx, width, 900, scheme)
 				browser.Do(t, ctx, browser.Navigate("about:blank"), browser.Navigate(page))
-				browser.Until(t, ctx, `document.querySelector('.detail .chart')`)
+				browser.Until(t, ctx, `document.querySelector('.detail .chart, .stave')`)
 				browser.Eval[bool](t, ctx, script+";true")
 				var found []violation
 				if err := json.Unmarshal([]byte(browser.Eval[string](t, ctx, axeRun)), &found); err != nil {

@@ -28,7 +28,7 @@ func guard(next http.Handler) http.Handler {
 			http.Error(w, "another site may not ask for this", http.StatusForbidden)
 			return
 		}
-		r.Body = http.MaxBytesReader(w, r.Body, maxBody)
+		r.Body = http.MaxBytesReader(w, r.Body, bodyLimit(r))
 		inner.ServeHTTP(w, r)
 	})
 }

@@ -1,7 +1,8 @@
 // Package live shows a library on this machine: the page, with marks that can be
 // undone, the exports, and segments of the audio to listen to beside a reference at
-// equal loudness. It answers nobody but a browser on the same machine and reads
-// nothing but tracks that are in the database, by their number.
+// equal loudness; and running orders of playlists. It answers nobody but a browser on the
+// same machine and reads nothing but tracks that are in the database, by their number, and
+// playlists that are named.
 package live
 
 import (
@@ -115,6 +116,8 @@ func New(store Store, opts Options) *Server {
 	mux.HandleFunc("POST /marks", s.mark)
 	mux.HandleFunc("POST /undo", s.takeBack)
 	mux.HandleFunc("GET /export/{name}", s.export)
+	mux.HandleFunc("GET "+orderPath, s.order)
+	mux.HandleFunc("POST "+orderPath, s.uploadedOrder)
 	mux.HandleFunc("GET /assets/{name}", asset)
 	mux.HandleFunc("GET /", func(w http.ResponseWriter, r *http.Request) { s.fail(w, r, errNoPage) })
 	for _, form := range []string{"GET /marks", "GET /undo"} {

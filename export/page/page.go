@@ -31,6 +31,8 @@ type Options struct {
 	// records, and the spectra of references. nil is for tracks that are whole.
 	Fill    func(tracks []*library.Track) error
 	Spectra func(ids []int64) ([]library.Spectrum, error)
+	// Order is a running order that a report shows as well; nil for none.
+	Order *Order
 }
 
 // manyTracks is the size of a library from which on a page is kept short: the
@@ -88,6 +90,8 @@ type page struct {
 	sticks          words.Sticks
 	FirstRows       int // rows on the first printed page,
 	SheetRows       int // and on each later one
+	Order           *Order
+	Choose          *Choose // of running orders
 }
 
 type count struct {

@@ -35,7 +35,11 @@ func Report(w io.Writer, tracks []library.Track, opts Options) error {
 	if err != nil {
 		return err
 	}
-	style, styleHash, err := inline("style", "page.css")
+	styles := []string{"page.css"}
+	if p.Order = opts.Order; p.Order != nil {
+		styles = append(styles, "order.css")
+	}
+	style, styleHash, err := inline("style", styles...)
 	if err != nil {
 		return err
 	}

@@ -86,12 +86,15 @@ func writeCSV(w io.Writer, header []string, tracks []*library.Track, fill whole.
 // Ours tells, by the first bytes of a file, that this package wrote it and nobody added
 // a column.
 func Ours(head []byte) bool {
+	if oursList(head) {
+		return true
+	}
 	line, _, _ := bytes.Cut(head, []byte("\n"))
 	if line, ok := bytes.CutPrefix(line, []byte(`{"`)); ok {
 		return oursJSON(line)
 	}
 	cells := strings.Split(strings.TrimSuffix(string(line), "\r"), ",")
-	for _, header := range [][]string{trimHeader, trackHeader} {
+	for _, header := range [][]string{trimHeader, orderHeader, trackHeader} {
 		// Sheets of older versions have fewer columns.
 		if n := len(cells); n >= oldestHeader && n <= len(header) && slices.Equal(cells, header[:n]) {
 			return true

@@ -54,7 +54,7 @@ func (f *besideFaults) addClashes(in []beside) {
 	times := make(map[uint64]int, len(in))
 	folds := make([]uint64, len(in))
 	for i := range in {
-		folds[i] = xxhash.Sum64String(upcase(in[i].path))
+		folds[i] = xxhash.Sum64String(track.FoldPath(in[i].path))
 		times[folds[i]]++
 	}
 	var paths []string

@@ -12,6 +12,7 @@ import (
 
 	"dubgauge/detect"
 	"dubgauge/detect/reason"
+	"dubgauge/library/track"
 )
 
 const (
@@ -45,13 +46,13 @@ func clashes(relPaths []string) []pathFault {
 	var out []pathFault
 	folded := map[string][]string{}
 	for _, p := range relPaths {
-		f := upcase(p)
+		f := track.FoldPath(p)
 		if !slices.Contains(folded[f], p) {
 			folded[f] = append(folded[f], p)
 		}
 	}
 	for _, p := range relPaths {
-		for _, q := range folded[upcase(p)] {
+		for _, q := range folded[track.FoldPath(p)] {
 			if q != p {
 				out = append(out, pathFault{p, fault(reason.NameClash, fmt.Sprintf("differs from %q only in %s", q, difference(p, q)))})
 				break
@@ -60,11 +61,6 @@ func clashes(relPaths []string) []pathFault {
 	}
 	return out
 }
-
-// upcase is a path as FAT and exFAT compare it: each character in upper case by itself
-// (exFAT specification, clause 7.2), so that sharp s stays one; and composed, as some
-// hosts write it.
-func upcase(p string) string { return strings.Map(unicode.ToUpper, norm.NFC.String(p)) }
 
 // tooLarge tells whether a file of so many bytes does not fit on FAT32.
 func tooLarge(size int64) (detect.Fault, bool) {

@@ -122,7 +122,7 @@ func hasOwnJSON(t reflect.Type) bool {
 // readThemselves are structs that read themselves, but only to say what a field is that
 // is missing.
 var readThemselves = []reflect.Type{reflect.TypeFor[detect.Fault](), reflect.TypeFor[detect.Key](), reflect.TypeFor[detect.Width](), reflect.TypeFor[detect.Kick](),
-	reflect.TypeFor[detect.Limiting]()}
+	reflect.TypeFor[detect.Limiting](), reflect.TypeFor[detect.Edge]()}
 
 func structForm(f *form) *form {
 	f.before = reflect.New(f.typ)

@@ -58,6 +58,8 @@ func full(t testing.TB) track.Record {
 	r.Measurement.File.BitrateKbps = &kbps
 	r.Faults = []detect.Fault{{Kind: "dc_offset", Detail: "some", AtS: detect.None}, {Kind: "clicks", Detail: "more", AtS: 1.25}}
 	r.Measurement.Error = &detect.Problem{Kind: "damaged", Detail: "no frame"}
+	r.Measurement.Edges = &detect.Edges{Start: detect.Edge{FromS: 0.5, ToS: 60.5, LUFS: -11.25, SubDB: -3, BassDB: 1.5, Beat: true},
+		End: detect.Edge{FromS: 240, ToS: 300, LUFS: -12, SubDB: detect.None, BassDB: detect.None}}
 	r.Limiting = &detect.Limiting{OverDB: detect.Values{1, 2}, LossLU: detect.Values{0.1, 0.25}, P95DB: detect.Values{0, 1.5},
 		Over2: detect.Values{0, 0.125}, AtS: detect.Values{61, 62}, FlatShare: 0.004}
 	return r

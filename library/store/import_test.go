@@ -37,6 +37,8 @@ func TestImportBadLines(t *testing.T) {
 		{"a number as text", with(`"loudness":{"integrated_lufs":"NaN"}`), "not a measurement record"},
 		{"beyond floats", with(`"loudness":{"integrated_lufs":1e999}`), "not a measurement record"},
 		{"beyond sense", with(`"peak":{"true_peak_dbtp":1e300}`), "cannot be"},
+		{"an end beyond sense", with(`"edges":{"end":{"bass_db":-1e10}}`), "mixed cannot be"},
+		{"a start beyond sense", with(`"edges":{"start":{"from_s":1e10}}`), "mixed cannot be"},
 		{"negative size", with(`"file":{"size_bytes":-1}`), "negative"},
 		{"negative length", with(`"file":{"duration_s":-1}`), "negative"},
 		{"measured over less than nothing", with(`"loudness":{"loudest_30s_over_s":-1}`), "negative"},

@@ -57,6 +57,8 @@ func checkNumbers(r *track.Record) error {
 		}
 	}
 	switch {
+	case !possibleEdges(r.Edges):
+		return errors.New("a figure of the parts that are mixed cannot be")
 	case negative(r):
 		return errors.New("a size, rate, count or duration is negative")
 	case r.Tags.Year < 0 || r.Tags.Year > 9999:
@@ -66,6 +68,20 @@ func checkNumbers(r *track.Record) error {
 		return fmt.Errorf("the error's kind is %q, not one of %s", cleanText(string(r.Error.Kind)), strings.Join(problemKinds, ", "))
 	}
 	return checkLists(r)
+}
+
+// possibleEdges tells that no figure of the parts that are mixed is larger than any could be.
+func possibleEdges(e *detect.Edges) bool {
+	if e == nil {
+		return true
+	}
+	for _, v := range []detect.Value{e.Start.FromS, e.Start.ToS, e.Start.LUFS, e.Start.SubDB, e.Start.BassDB,
+		e.End.FromS, e.End.ToS, e.End.LUFS, e.End.SubDB, e.End.BassDB} {
+		if v.Exists() && (v > maxNumber || v < -maxNumber) {
+			return false
+		}
+	}
+	return true
 }
 
 // negative tells whether a size, rate, count or duration is below 0.

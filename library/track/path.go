@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
@@ -37,6 +38,11 @@ func EscapeInvalid(s string) string {
 	}
 	return b.String()
 }
+
+// FoldPath is a path as FAT and exFAT compare it: each character in upper case by itself
+// (exFAT specification, clause 7.2), so that sharp s stays one; and composed, as some
+// hosts write it.
+func FoldPath(p string) string { return strings.Map(unicode.ToUpper, norm.NFC.String(p)) }
 
 // Below tells that path lies in the folder dir, both in the system's form.
 func Below(path, dir string) bool {

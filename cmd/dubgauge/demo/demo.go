@@ -94,7 +94,7 @@ func split(s string) (artist, title string) {
 
 // Build writes the library below dir, two tracks at a time or as many as workers
 // says, and calls done after each. Files that are already there are left alone,
-// so that an interrupted build goes on.
+// so that an interrupted build goes on. The running order of Order lies beside them.
 func Build(ctx context.Context, dir string, workers int, done func()) error {
 	jobs := make(chan Track)
 	errs := make(chan error, workers)
@@ -117,8 +117,11 @@ func Build(ctx context.Context, dir string, workers int, done func()) error {
 	case e := <-errs:
 		return e
 	default:
+	}
+	if err != nil {
 		return err
 	}
+	return writeList(dir)
 }
 
 // feed hands out the tracks until the context ends or a worker fails.
