@@ -126,26 +126,29 @@ func TestAgreeAcrossStretches(t *testing.T) {
 	}
 }
 
-// TestHissOfLongTracks: the floor of hours is that of their moments, its place one of the
+// TestHissOfLongTracks: the floor of hours is that of their frames, its place one of the
 // track.
 func TestHissOfLongTracks(t *testing.T) {
 	h := newHiss(44100, 32)
 	const n, deepest = 3 * hissStretch * hissStretches, 2*hissStretch*hissStretches + 5
 	rng := rand.New(rand.NewPCG(6, 6))
 	for i := range n {
-		m := moment{level: float32(-20 + 2*rng.NormFloat64()), side: -20, crest: 3.3}
-		if i%16 < 4 {
-			m.level = float32(-55 + 0.3*rng.NormFloat64())
+		var f top
+		for b := range f {
+			f[b] = float32(-20 + 2*rng.NormFloat64())
+			if i%16 < 4 {
+				f[b] = float32(-55 + 0.3*rng.NormFloat64())
+			}
+			if i == deepest {
+				f[b] = -56.9
+			}
 		}
-		if i == deepest {
-			m.level = -56.9
-		}
-		h.moments.Append(m)
+		h.frames.Append(f)
 	}
-	if got := h.moments.Len(); got > hissStretch*hissStretches {
-		t.Errorf("%d moments held", got)
+	if got := h.frames.Len(); got > hissStretch*hissStretches {
+		t.Errorf("%d frames held", got)
 	}
-	if level, at := h.floor(); math.Abs(level+55) > 0.6 || at != deepest {
-		t.Errorf("%.2f dB, deepest at moment %d, want -55 and %d", level, at, deepest)
+	if level, at := h.floor(); math.Abs(level-hissUnder+55) > 0.8 || at != deepest {
+		t.Errorf("%.2f dB, deepest at frame %d, want %.0f and %d", level, at, -55+hissUnder, deepest)
 	}
 }
