@@ -134,7 +134,7 @@ func TestOrderOfFew(t *testing.T) {
 	if s := o.Places[2].Step; s == nil || s.From != 1 || s.To != 3 {
 		t.Errorf("%+v", s)
 	}
-	if len(o.Staves[0].Missing) != 1 || o.Staves[0].Missing[0].X != "133" { // 46 + 672/8 + 3
+	if len(o.Staves[0].Missing) != 1 || o.Staves[0].Missing[0] != (gap{"133", "78"}) { // 46 + 672/8 + 3
 		t.Errorf("%+v", o.Staves[0].Missing)
 	}
 }
@@ -142,7 +142,7 @@ func TestOrderOfFew(t *testing.T) {
 // TestStaves: as many staves as it takes, each with its numbers, the same scale in all.
 func TestStaves(t *testing.T) {
 	o := NewOrder(inOrder(t, 60, odd))
-	if len(o.Staves) != 3 || len(o.Staves[0].Numbers) != 24 || len(o.Staves[2].Numbers) != 12 || o.Staves[2].Numbers[0].Text != "49" {
+	if len(o.Staves) != 3 || len(o.Staves[0].Numbers) != 24 || len(o.Staves[2].Numbers) != 12 || o.Staves[2].Numbers[0] != (tick{"60", "49"}) {
 		t.Fatalf("%d staves", len(o.Staves))
 	}
 	if n := len(NewOrder(inOrder(t, 48, odd)).Staves); n != 2 {
@@ -204,7 +204,7 @@ func TestLane(t *testing.T) {
 	for _, c := range []struct {
 		high, low float64
 		want      []float64
-	}{{-4, -12, []float64{-12, -10, -8, -6, -4}}, {3, 0, []float64{0, 1, 2, 3}}, {175.5, 120.5, []float64{140, 160}}, {600, 0, []float64{0, 100, 200, 300, 400, 500, 600}}} {
+	}{{35, 0, []float64{0, 10, 20, 30}}, {45, 0, []float64{0, 20, 40}}, {-4, -12, []float64{-12, -10, -8, -6, -4}}, {3, 0, []float64{0, 1, 2, 3}}, {175.5, 120.5, []float64{140, 160}}, {600, 0, []float64{0, 100, 200, 300, 400, 500, 600}}} {
 		if d := cmp.Diff(c.want, laneTicks(c.high, c.low)); d != "" {
 			t.Errorf("%v to %v: %s", c.low, c.high, d)
 		}

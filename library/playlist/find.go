@@ -39,6 +39,7 @@ type Found struct {
 	// Remote tells that the entry is an address on a network, which is not asked.
 	Remote bool
 	// Near are the tracks whose names come nearest, where none was found; the nearest first.
+	// They are looked for for mostLookedUp entries of a list.
 	Near []Near
 }
 
@@ -56,6 +57,9 @@ const (
 	// leastFolders is how many parts of a path agree, the name with them, where the root
 	// has moved.
 	leastFolders = 2
+	// mostLookedUp is for how many entries the nearest names are looked for, which takes up to
+	// a millisecond each: nobody reads more.
+	mostLookedUp = 10_000
 )
 
 // Find finds the tracks that the entries of a list mean, in its order. dir is the folder
@@ -85,6 +89,8 @@ type finder struct {
 	dir string // with forward slashes
 	*index
 	names *names // of the nearest; made when the first is asked for
+
+	looked int // how many entries were not found
 }
 
 func (f *finder) find(e Entry) Found {
@@ -108,10 +114,12 @@ func (f *finder) find(e Entry) Found {
 		}
 		return found
 	}
-	if f.names == nil {
-		f.names = newNames(f.tracks)
+	if f.looked++; f.looked <= mostLookedUp {
+		if f.names == nil {
+			f.names = newNames(f.tracks)
+		}
+		found.Near = f.names.nearest(e)
 	}
-	found.Near = f.names.nearest(e)
 	found.There = found.Outside && f.there(places[0])
 	return found
 }

@@ -312,6 +312,18 @@ func TestLargeFind(t *testing.T) {
 	t.Logf("%d entries in %v", len(found), time.Since(start))
 }
 
+// TestNearHasABound: of a list in which nothing is found, the first 10,000 are looked up.
+func TestNearHasABound(t *testing.T) {
+	var l List
+	for range mostLookedUp + 1 {
+		l.Entries = append(l.Entries, Entry{Path: "/x/unique nome v7.wav", DurationS: nan})
+	}
+	found, err := Find(context.Background(), l, "", sticks())
+	if err != nil || len(found[mostLookedUp-1].Near) != 1 || len(found[mostLookedUp].Near) != 0 {
+		t.Error(err, found[mostLookedUp-1].Near, found[mostLookedUp].Near)
+	}
+}
+
 // TestStoppedFind: nobody waits for what nobody wants.
 func TestStoppedFind(t *testing.T) {
 	ctx, stop := context.WithCancel(context.Background())
