@@ -268,3 +268,6 @@ func TestWhatTheDockIsTold(t *testing.T) {
 		t.Errorf("a track that is not there: %d", w.Code)
 	}
 }
+
+// baseHeadroom in dB is what page.Headroom says of all that does not pass full scale by more.
+const baseHeadroom = 6.0

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
-	"math"
 	"net/http"
 	"slices"
 
@@ -16,21 +15,6 @@ import (
 
 // maxBeside is how many references are offered to listen to beside a track.
 const maxBeside = 60
-
-// baseHeadroom in dB is how far every segment is turned down before it is sent,
-// so that peaks above full scale, which float and lossy files hold, are not cut.
-// The reasons for 6 dB: decoded MP3 passes full scale by 2.3 dB at most on what
-// was measured, and 24 bits lose nothing of use by it.
-const baseHeadroom = 6.0
-
-// headroom in dB by which a track's segment is turned down: more than usual
-// where the true peak asks for it.
-func headroom(t *library.Track) float64 {
-	if p := float64(t.Peak.TruePeakDBTP); p > baseHeadroom {
-		return math.Ceil(p)
-	}
-	return baseHeadroom
-}
 
 // listening is what the dock is told of a track.
 type listening struct {
@@ -86,7 +70,7 @@ func beatOf(t *library.Track) *beat {
 }
 
 func newSide(t *library.Track, label string) side {
-	return side{ID: t.ID, Name: words.Name(t), Label: label, LUFS: t.PlayedLUFS(), Headroom: headroom(t), Trim: t.Trim.TrimDB,
+	return side{ID: t.ID, Name: words.Name(t), Label: label, LUFS: t.PlayedLUFS(), Headroom: page.Headroom(t), Trim: t.Trim.TrimDB,
 		Seconds: t.Measurement.File.DurationS, LongestS: longest(t), LoudestS: max(0, loudestStart(t)), Channels: t.Measurement.File.Channels, Beat: beatOf(t)}
 }
 

@@ -13,6 +13,7 @@ import (
 	"dubgauge/detect/loudness"
 	"dubgauge/export/browser"
 	"dubgauge/export/madeup"
+	"dubgauge/export/page"
 	"dubgauge/export/words"
 	"dubgauge/library"
 )
@@ -53,7 +54,7 @@ func newStudio(t testing.TB, store Store, a, b library.Track) *studio {
 	ctx := browser.Tab(t)
 	visit(t, ctx, served(t, store, Options{}))
 	sides := fmt.Sprintf(`[{id: %d, lufs: %v, headroom: %v, trim: %v}, {id: %d, lufs: %v, headroom: %v}]`,
-		a.ID, a.PlayedLUFS(), headroom(&a), a.Trim.TrimDB, b.ID, b.PlayedLUFS(), headroom(&b))
+		a.ID, a.PlayedLUFS(), page.Headroom(&a), a.Trim.TrimDB, b.ID, b.PlayedLUFS(), page.Headroom(&b))
 	return &studio{t: t, sides: sides, eval: func(s string) string { t.Helper(); return browser.Eval[string](t, ctx, s) }}
 }
 

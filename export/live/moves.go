@@ -9,6 +9,7 @@ import (
 	"dubgauge/detect/dsp"
 	"dubgauge/detect/loudness"
 	"dubgauge/detect/reason"
+	"dubgauge/export/page"
 	"dubgauge/export/render"
 	"dubgauge/library"
 )
@@ -38,7 +39,7 @@ func movedHeadroom(t *library.Track, moves []advice.Move) float64 {
 	for i := range moves {
 		up += max(0, float64(moves[i].DB))
 	}
-	return headroom(t) + math.Ceil(up)
+	return page.Headroom(t) + math.Ceil(up)
 }
 
 // moved does moves to what passes, as a copy with them has it (package render), and holds the

@@ -72,7 +72,7 @@ func openSegment(ctx context.Context, t *library.Track, seen *library.Seen, p pa
 	g := &segment{read: s.Read, close: s.Close, rate: m.SampleRateHz, sources: m.Channels, channels: min(2, m.Channels)}
 	g.skip = int64(math.Round(p.from*rate)) - int64(math.Round(begin*rate))
 	g.frames = int64(math.Round(min(p.seconds, duration-p.from) * rate))
-	g.gain = math.Pow(10, -headroom(t)/20)
+	g.gain = math.Pow(10, -page.Headroom(t)/20)
 	if len(p.moves) > 0 {
 		g.gain = math.Pow(10, -movedHeadroom(t, p.moves)/20)
 		g.moved = newMoved(p.moves, g.rate, g.sources)

@@ -54,7 +54,7 @@ func newHear(r *running.Order, a, b *running.Place) *hear {
 		return nil
 	}
 	h := &hear{Out: mixedPart(a.Track), In: mixedPart(b.Track), Rate: "1"}
-	out, in := orNone(r.Trim(a)), orNone(r.Trim(b))
+	out, in := orNone(r.Trim(a))+over(a.Track), orNone(r.Trim(b))+over(b.Track)
 	down := max(0, out, in) // nothing is turned up
 	h.Out.GainDB, h.In.GainDB = words.Data.Number(out-down, 2), words.Data.Number(in-down, 2)
 	step := r.Step(b)
@@ -67,6 +67,9 @@ func newHear(r *running.Order, a, b *running.Place) *hear {
 	h.inTime(from, to, a.Track, b.Track, step)
 	return h
 }
+
+// over is how many dB more than others a track is turned down before it is sent.
+func over(t *library.Track) detect.Value { return detect.Value(Headroom(t) - baseHeadroom) }
 
 func orNone(v detect.Value) detect.Value {
 	if !v.Exists() {

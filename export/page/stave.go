@@ -40,10 +40,10 @@ type stave struct {
 	Width, Height string
 	Alt           string
 	Lanes         []lane
-	Numbers       []tick // of the places; X is the middle
-	Missing       []breach  // places whose track was not found
-	Marks         []mark // steps that stand out
-	KeyY          string // the line of the keys
+	Numbers       []tick   // of the places; X is the middle
+	Missing       []breach // places whose track was not found
+	Marks         []mark   // steps that stand out
+	KeyY          string   // the line of the keys
 	NumberY       string
 	column        float64
 }

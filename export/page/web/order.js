@@ -1,7 +1,10 @@
 // A step of the running order is heard: the end of the outgoing track, then the start of
 // the incoming one, at the trims. The server works out which parts, how loud and how fast.
 
+import { kept, keep } from './dock-state.js';
+
 let audio;
+let master; // the volume, the dock's: it is remembered as long as the window is open
 let playing; // { button, nodes, timers, done }
 
 // tell says beside a button what happens.
@@ -26,7 +29,7 @@ function start(buffer, at, seconds, gainDB, rate) {
   gain.gain.linearRampToValueAtTime(level, at + fade);
   gain.gain.setValueAtTime(level, at + seconds - fade);
   gain.gain.linearRampToValueAtTime(0, at + seconds);
-  source.connect(gain).connect(audio.destination);
+  source.connect(gain).connect(master);
   source.start(at);
   source.stop(at + seconds);
   return source;
@@ -50,7 +53,11 @@ async function hear(button) {
   button.setAttribute('aria-pressed', 'true');
   button.textContent = 'Stop';
   tell(button, 'Loading');
-  audio ??= new AudioContext();
+  if (!audio) {
+    audio = new AudioContext();
+    master = new GainNode(audio, { gain: 10 ** (kept.volume / 20) });
+    master.connect(audio.destination);
+  }
   await audio.resume();
   const [out, next] = await Promise.all([
     part(d.out, d.outFrom, d.outLen, mine.abort.signal), part(d.in, d.inFrom, d.inLen, mine.abort.signal)]);
@@ -67,6 +74,18 @@ async function hear(button) {
 }
 
 document.body.classList.add('js');
+
+const loud = document.querySelector('#loud');
+const tellLoud = () => { loud.parentElement.parentElement.querySelector('output').textContent = `${String(kept.volume).replace('-', '−')} dB`; };
+if (loud) {
+  loud.value = kept.volume;
+  tellLoud();
+  loud.addEventListener('input', () => {
+    keep('volume', Number(loud.value));
+    tellLoud();
+    master?.gain.setTargetAtTime(10 ** (kept.volume / 20), audio.currentTime, 0.01);
+  });
+}
 document.addEventListener('click', async (event) => {
   const button = event.target.closest('.hear button');
   if (!button) return;
