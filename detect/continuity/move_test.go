@@ -37,6 +37,17 @@ func panned(depth float64, hard bool) [][]float32 {
 	return x
 }
 
+// swayed moves all of a song from side to side once in 4 s, its whole length.
+func swayed(depth float64) [][]float32 {
+	x := wideSong(1)
+	for i := range x[0] {
+		g := depth * math.Sin(2*math.Pi*float64(i)/testRate/4)
+		x[0][i] *= float32(math.Min(1, 1-g))
+		x[1][i] *= float32(math.Min(1, 1+g))
+	}
+	return x
+}
+
 // echoed adds echoes of the hats and the kick that change sides every dotted eighth.
 func echoed() [][]float32 {
 	x := wideSong(1)
@@ -79,6 +90,7 @@ func TestMusicThatMoves(t *testing.T) {
 		}
 		return x
 	}
+	down := func(x [][]float32) [][]float32 { scale(x[1], 0.708); return x }
 	weak := func(x [][]float32) [][]float32 { scale(x[1][sec(2.083):sec(7.31)], 0.708); return x }
 	for _, tt := range []struct {
 		name string
@@ -91,6 +103,8 @@ func TestMusicThatMoves(t *testing.T) {
 		{"panned as a sine", panned(0.5, false), testGrid, nil},
 		{"panned on the beat", panned(0.3, true), testGrid, nil},
 		{"panned as a sine, and a channel 3 dB down before that", weak(panned(0.5, false)), testGrid, []reason.Kind{reason.WeakPart}},
+		{"panned to and fro once in 4 s", swayed(0.6), testGrid, nil},
+		{"a channel 3 dB down throughout", down(song(1)), testGrid, []reason.Kind{reason.WeakChannel}},
 		{"echoes from side to side", echoed(), testGrid, nil},
 		{"echoes from side to side, and the channels swapped", swap(echoed()), testGrid, []reason.Kind{reason.SwappedPart}},
 		{"a voice that is cut", cut(spoken(), 0, 22.5), late, []reason.Kind{reason.StartsInside}},
@@ -160,6 +174,38 @@ func TestRepeatsWithNoBeat(t *testing.T) {
 		}
 		if found != want {
 			t.Errorf("%d repeats: %d notes, want %d", times, found, want)
+		}
+	}
+}
+
+// A quarter of the blocks may lean to the other side by half as much, and no more; blocks in which
+// nothing sounds do not count.
+func TestSways(t *testing.T) {
+	blocks := func(same, other int, by float64) (ws []weigh) {
+		for i := range same + other {
+			w := weigh{heard: true, rest: 3}
+			if i < other {
+				w.rest = by
+			}
+			ws = append(ws, w, weigh{rest: -9})
+		}
+		return ws
+	}
+	for _, tt := range []struct {
+		name string
+		ws   []weigh
+		db   float64
+		want bool
+	}{
+		{"all on one side", blocks(40, 0, 0), 3, false},
+		{"a quarter the other way", blocks(30, 10, -1.6), 3, false},
+		{"more than that", blocks(29, 11, -1.6), 3, true},
+		{"not by half", blocks(20, 20, -1.4), 3, false},
+		{"the left the weaker", blocks(29, 11, -1.6), -3, true},
+		{"nothing heard", nil, 3, false},
+	} {
+		if got := sways(tt.ws, tt.db); got != tt.want {
+			t.Errorf("%s: %v", tt.name, got)
 		}
 	}
 }
