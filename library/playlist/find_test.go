@@ -197,6 +197,9 @@ func TestFingerprint(t *testing.T) {
 			t.Errorf("%s: %q, outside %v, there %v", name, f.How, f.Outside, f.There)
 		}
 	}
+	if f := findOne(t, Entry{Path: "out/none.wav", Also: []string{"out/same.wav"}, DurationS: nan}, dir, []*track.Track{tr}); f.How != ByFingerprint {
+		t.Errorf("by its second place: %q", f.How)
+	}
 	after := madeup.Snapshot(t, dir)
 	for p, s := range before {
 		if after[p] != s || len(after) != len(before) {
