@@ -194,6 +194,14 @@ func TestOrderOffersLists(t *testing.T) {
 			t.Errorf("no %q", want)
 		}
 	}
+	link := filepath.Join(t.TempDir(), "link")
+	if err := os.Symlink(filepath.Join(root, "Lists"), link); err != nil {
+		t.Fatal(err)
+	}
+	r, err = fetch(t, http.DefaultClient, url+orderPath+"?list="+link+"/a%20%26%20b.m3u")
+	if _, body := text(t, r, err); strings.Contains(body, "the list names a file outside") || !strings.Contains(body, `href="/track/1"`) || strings.Contains(body, "by its name alone") {
+		t.Error("what lies beside a list behind a link is not found there")
+	}
 	for _, unwanted := range []string{"table.csv", "notes.txt", `href="/track/2"`, "There may be more"} {
 		if strings.Contains(body, unwanted) {
 			t.Errorf("%q is there", unwanted)

@@ -163,7 +163,7 @@ func TestOutside(t *testing.T) {
 	}{
 		{"/media/A/House/two.wav", "", false, false}, {"/media/a/no.wav", "", false, false}, {"/media/AB/x.wav", "", true, false},
 		{"../../../etc/passwd", "/media/A/House", true, false}, {"two.wav", "/media/A/House", false, false}, {"two.wav", "", false, false},
-		{"C:/x/two.wav", "/media/A", true, false}, {"http://x/y", "/media/A", false, true}, {"", "/media/A", false, false},
+		{"C:/x/two.wav", "/media/A", true, false}, {"C://x/two.wav", "/media/A", true, false}, {"http://x/y", "/media/A", false, true}, {"", "/media/A", false, false},
 	} {
 		f := findOne(t, Entry{Path: c.path, DurationS: nan}, c.dir, sticks())
 		if f.Outside != c.outside || f.Remote != c.remote {
@@ -196,6 +196,9 @@ func TestFingerprint(t *testing.T) {
 		if f.How != want || !f.Outside || f.There != there {
 			t.Errorf("%s: %q, outside %v, there %v", name, f.How, f.Outside, f.There)
 		}
+	}
+	if f := findOne(t, Entry{Path: "out/none.wav", Also: []string{"out/same.wav"}, DurationS: nan}, dir, []*track.Track{tr}); f.How != ByFingerprint {
+		t.Errorf("by its second place: %q", f.How)
 	}
 	after := madeup.Snapshot(t, dir)
 	for p, s := range before {

@@ -57,6 +57,8 @@ func TestM3U(t *testing.T) {
 		"URL, drive, bar":   {"file:///C|/a.wav\n", one("C:/a.wav")},
 		"URL, drive, two":   {`file://C:\Music\a.wav`, one("C:/Music/a.wav")},
 		"URL, drive, host":  {"file://C:/Music/a.wav\n", one("C:/Music/a.wav")},
+		"URL, drive alone":  {"file:///C:\n", one("C:")},
+		"URL, last escape":  {"file:///a%zz%21\n", one("/a%zz!")},
 		"URL, one slash":    {"file:/media/a.wav\n", one("/media/a.wav")},
 		"URL, number sign":  {"file:///a/#1 hit?.wav\n", one("/a/#1 hit?.wav")},
 		"URL, wrong escape": {"file:///a/100%%20%zz.wav\n", one("/a/100% %zz.wav")},
