@@ -120,7 +120,9 @@ func complaint(event any) string {
 			return fmt.Sprintf("console.%s: %s", e.Type, e.Args[0].Value)
 		}
 	case *log.EventEntryAdded:
-		if e.Entry.Level == "error" || e.Entry.Level == "warning" {
+		// The icon of a page is asked for when the browser likes, behind the end of a server too.
+		gone := strings.Contains(e.Entry.Text, "ERR_CONNECTION_REFUSED") && strings.HasSuffix(e.Entry.URL, "/icon.svg")
+		if !gone && (e.Entry.Level == "error" || e.Entry.Level == "warning") {
 			return fmt.Sprintf("log: %s (%s)", e.Entry.Text, e.Entry.URL)
 		}
 	case *network.EventRequestWillBeSent:

@@ -165,6 +165,10 @@ func (s shelf) Tracks(context.Context, library.TrackOptions) ([]library.Track, e
 	return s.tracks, nil
 }
 
+func (s shelf) State(context.Context) (library.State, error) { return library.State{}, nil }
+
+func (s shelf) Fill(context.Context, []*library.Track) error { return nil }
+
 // TestOrderOffersLists: playlists in the library's folders are offered, the one that is
 // shown is chosen, and places beside it are found; tracks that are gone are not, those that
 // are to be ignored are.
@@ -248,6 +252,7 @@ func TestHearAStep(t *testing.T) {
 	ctx := browser.Tab(t)
 	browser.Screen(t, ctx, 1200, 900, "light")
 	visit(t, ctx, url)
+	browser.Until(t, ctx, `document.querySelector('a[href="/order"]')`)
 	browser.Eval[bool](t, ctx, `(document.querySelector('a[href="/order"]').click(), true)`) // wherever the menu has it
 	browser.Until(t, ctx, `document.querySelector('input[type=text][name=list]')`)
 	browser.Do(t, ctx, chromedp.SendKeys(chromedp.CSS(`input[type=text][name=list]`), friday(t, db, "friday.m3u8")), chromedp.Submit(chromedp.CSS(`input[type=text][name=list]`)))

@@ -45,7 +45,7 @@ func TestFilters(t *testing.T) {
 	if got := textOf(t, ctx, "#of"); got != says {
 		t.Errorf("what is taken along is headed %q", got)
 	}
-	links := browser.Eval[[]string](t, ctx, `[...document.querySelectorAll('.outs a')].map(a => a.pathname + a.search)`)
+	links := browser.Eval[[]string](t, ctx, `[...document.querySelectorAll('.outs a[download]')].map(a => a.pathname + a.search)`)
 	want := []string{"/export/sheet.html?verdict=hold-back&sort=verdict", "/export/trims.csv?verdict=hold-back&sort=verdict", "/export/tracks.csv?verdict=hold-back&sort=verdict", "/export/tracks.jsonl?verdict=hold-back&sort=verdict"}
 	if d := cmp.Diff(want, links); d != "" {
 		t.Errorf("exports (-want +got):\n%s", d)

@@ -81,7 +81,7 @@ function say(n) {
   if ($('#of')) $('#of').textContent = whole;
   $('#filters').classList.toggle('set', ['verdict', 'status', 'folders'].some(id => $('#' + id).value));
   const query = new URLSearchParams([...new FormData($('#controls'))].filter(([, value]) => value)).toString();
-  for (const a of $$('.outs a')) a.href = a.pathname + (query && '?' + query);
+  for (const a of $$('.outs a[download]')) a.href = a.pathname + (query && '?' + query);
   for (const a of $$('#tally a')) a.setAttribute('aria-current', String(a.dataset.verdict === $('#verdict').value));
 }
 
