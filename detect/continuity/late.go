@@ -14,7 +14,7 @@ const (
 	// latePeak is the least height of the peak, a mean coherence, and lateZero what the
 	// correlation may have of it where nothing is late: something of the mix that is in
 	// time speaks for an effect.
-	latePeak, lateZero = 0.08, 0.4
+	latePeak, lateZero = 0.08, 0.3
 	// lateNear is the delay, in samples, up to which independent noise in the channels and
 	// stereo effects give low peaks too; there it has to be latePlain high.
 	lateNear, latePlain = 7.0, 0.18

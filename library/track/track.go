@@ -15,7 +15,7 @@ import (
 
 // MeasureVersion is raised whenever a measurement of the same audio comes out
 // differently: tracks that an older version measured are then measured anew.
-const MeasureVersion = 4
+const MeasureVersion = 5
 
 // Record is the measurement of one file.
 type Record struct {
