@@ -107,20 +107,23 @@ func (p *plan) split(first, last int) []held {
 	return append(p.split(first, at), p.split(at, last)...)
 }
 
-// differ tells whether the key clearly changes at a place. A change to the relative or
-// the parallel key is none: they share their notes, or their tonic, and chords do as much
-// within one key.
+// differ tells whether the key clearly changes at a place, and is held long enough on either
+// side.
 func (p *plan) differ(first, at, last int) bool {
 	a, ao := p.stretch(first, at)
 	b, bo := p.stretch(at, last)
-	if a.full < p.least || b.full < p.least {
-		return false
-	}
-	switch Relate(a.key, b.key) {
+	return a.full >= p.least && b.full >= p.least && apart(a.key, b.key, &ao, &bo)
+}
+
+// apart tells whether two keys that are likely on either side of a place are clearly
+// different. The relative or the parallel key is not: they share their notes, or their tonic,
+// and chords do as much within one key.
+func apart(a, b Key, before, after *odds) bool {
+	switch Relate(a, b) {
 	case Same, Relative, Parallel:
 		return false
 	}
-	return ao.of(a.key) >= clearOdds && bo.of(b.key) >= clearOdds && ao.of(b.key) <= hardlyOdds && bo.of(a.key) <= hardlyOdds
+	return before.of(a) >= clearOdds && after.of(b) >= clearOdds && before.of(b) <= hardlyOdds && after.of(a) <= hardlyOdds
 }
 
 // changes gives the stretches of one key, in order; neighbours differ.

@@ -122,7 +122,7 @@ func (m *Meter) listen(e *evidence) {
 // and rate how full of notes they are. It changes x.
 func (m *Meter) gather(x []sounds, rate []float64) []part {
 	chords := decodeChords(x, rate)
-	m.balance(x, rate)
+	balance(x, rate)
 	parts := make([]part, (len(x)+m.perSegment()-1)/m.perSegment())
 	for i := range x {
 		p := &parts[i/m.perSegment()]
@@ -159,7 +159,7 @@ func (m *Meter) fullness(of func(i int) float64) float64 {
 // DJ's track, are thin. With w the weight of a moment and q the quantile:
 //
 //	w' = frames min(1, (w / frames) / q) = w min(frames / w, 1 / q)
-func (m *Meter) balance(x []sounds, rate []float64) {
+func balance(x []sounds, rate []float64) {
 	var heard []float64
 	for _, v := range rate {
 		if v >= leastWeight {
@@ -220,15 +220,23 @@ const (
 	// 2.1 to 4, a chromatic scale 11.6 | 4.5 to 11).
 	leastClasses = 4
 	mostClasses  = 11.2
+	// clearFit is the fit (any pitches 0.44 | 0.53, the second key of a track that moves up a
+	// semitone) from which up to mostClear classes do: detuned music under loud drums has as many
+	// (noise 11.7 | 11.5).
+	clearFit  = 0.5
+	mostClear = 11.6
 	// leastFit is the correlation with the profiles of the key that they fit best (whole tones 0.24 | 0.33).
 	leastFit = 0.32
 )
 
 // tonal tells whether the music has a key at all.
 func (e *evidence) tonal() bool {
-	n := e.part.all.classes()
+	n, most := e.part.all.classes(), mostClasses
+	if e.fit >= clearFit {
+		most = mostClear
+	}
 	return e.density >= leastDensity && e.clear >= leastClear && e.focus >= leastFocus && e.fit >= leastFit &&
-		n >= leastClasses && n <= mostClasses
+		n >= leastClasses && n <= most
 }
 
 // The confidence is a logistic regression on the log odds of the key and on the time in
