@@ -23,9 +23,10 @@ const (
 	chordStays = 0.85
 	// chordLikeness is by how much a moment's likelihood grows from no likeness with the
 	// tones of a chord to all, chordRoot from no share of its root in the bass to all, in
-	// natural logarithms. With 12 to 30 and 1 to 6 the answers hardly change.
+	// natural logarithms. On the yardstick the answers hardly change with 12 to 30 and 1 to 10;
+	// in published music the bass tells the root where other notes do not.
 	chordLikeness = 20
-	chordRoot     = 3
+	chordRoot     = 10
 	// otherTones is how much third and fifth count beside the root.
 	otherTones = 0.8
 	// chordFull is the share of the notes of a full moment from which a chord is heard.

@@ -17,7 +17,7 @@ func triad(root, third int) (s sounds) {
 
 // Of C with E and G at 0.8, |c|^2 = 1 + 2 x 0.64 = 2.28. Its likeness with C major is 1, with C
 // minor 1.64/2.28, with A minor 0.8 x 1.8/2.28; with the bass on C, of which it has 0.5/(0.5 +
-// 0.02 x 2.6) = 0.906, A minor is less likely by 3 x 0.906 more.
+// 0.02 x 2.6) = 0.906, A minor is less likely by 10 x 0.906 more.
 func TestChordLikelihoods(t *testing.T) {
 	s := sounds{weight: 2.6}
 	s.all[0], s.all[4], s.all[7] = 1, 0.8, 0.8
@@ -26,7 +26,7 @@ func TestChordLikelihoods(t *testing.T) {
 	for _, c := range []struct {
 		chord int
 		want  float64 // logarithm, against C major
-	}{{0, 0}, {12, 20 * (1.64/2.28 - 1)}, {12 + 9, 20*(0.8*1.8/2.28-1) - 3*0.5/(0.5+0.02*2.6)}} {
+	}{{0, 0}, {12, 20 * (1.64/2.28 - 1)}, {12 + 9, 20*(0.8*1.8/2.28-1) - 10*0.5/(0.5+0.02*2.6)}} {
 		if got := math.Log(l[c.chord] / l[0]); math.Abs(got-c.want) > 1e-9 {
 			t.Errorf("chord %d: %.4f, want %.4f", c.chord, got, c.want)
 		}

@@ -247,9 +247,9 @@ func (e *evidence) tonal() bool {
 // fitted by TestFit to pieces of leastHeard to mostHeard seconds, each weighed by weights
 // that are fitted without it.
 const (
-	confidenceBase  = 0.37
-	confidenceSlope = 0.96
-	confidenceTime  = 0.30
+	confidenceBase  = 0.19
+	confidenceSlope = 0.87
+	confidenceTime  = 0.52
 	leastHeard      = 5
 	mostHeard       = 100
 )
