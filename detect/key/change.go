@@ -117,13 +117,22 @@ func (p *plan) differ(first, at, last int) bool {
 
 // apart tells whether two keys that are likely on either side of a place are clearly
 // different. The relative or the parallel key is not: they share their notes, or their tonic,
-// and chords do as much within one key.
+// and chords do as much within one key. Neither are a minor key and the major one on its
+// fourth, i and IV of a dorian shuttle: P. Tagg, Everyday Tonality II (2014).
 func apart(a, b Key, before, after *odds) bool {
 	switch Relate(a, b) {
 	case Same, Relative, Parallel:
 		return false
 	}
+	if shuttle(a, b) || shuttle(b, a) {
+		return false
+	}
 	return before.of(a) >= clearOdds && after.of(b) >= clearOdds && before.of(b) <= hardlyOdds && after.of(a) <= hardlyOdds
+}
+
+// shuttle tells whether b is major and on the fourth of a, which is minor.
+func shuttle(a, b Key) bool {
+	return a.Mode == Minor && b.Mode == Major && (a.Tonic+12-fifth)%12 == b.Tonic
 }
 
 // changes gives the stretches of one key, in order; neighbours differ.
