@@ -13,8 +13,8 @@ const (
 	// 8 bars at 96 BPM. What is shorter is a chord or a bridge. Common practice, no source.
 	leastHeld = 20
 	// leastGain is by how much two keys must explain the segments better than one, in
-	// natural logarithms of odds: four segments that are as clear as leastLog lets them be. With
-	// 10, one of 138 tracks of even seeds in one key was said to change.
+	// natural logarithms of odds: four segments that are as clear as leastLog lets them be. Of
+	// 24 tracks in one key none is said to change.
 	leastGain = 12.0
 	// fullEnough is the share of the weight of a full segment from which one is heard.
 	fullEnough = 0.5
