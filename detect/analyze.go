@@ -50,8 +50,9 @@ func Analyze(ctx context.Context, s decode.Stream, sizeBytes int64, progress fun
 	err := read.all(ctx, info.Channels, meters)
 	m.File.DurationS = Value(float64(read.samples) / float64(info.SampleRate))
 	if read.samples > 0 {
-		for _, t := range meters {
+		for i, t := range meters {
 			t.put(&m)
+			meters[i] = meter{} // and what only it holds: the next one works in that room
 		}
 	}
 	m.addFaults(streamFaults(s))

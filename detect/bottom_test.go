@@ -6,6 +6,8 @@ import (
 	"io"
 	"math"
 	"testing"
+
+	drum "dubgauge/detect/kick"
 )
 
 // TestWidthAndKick: the whole way of what is new in the record: sum and difference, where
@@ -35,6 +37,9 @@ func TestWidthAndKick(t *testing.T) {
 	if k == nil || k.Kicks < 55 || k.SubNote != "A1" || !(math.Abs(float64(k.SubCents)) < 5) || (k.SubInKey == nil) != (m.Key == nil) || !(k.SubUp > 0.8) {
 		t.Errorf("kick %+v at %v BPM in %+v", k, m.Tempo.BPM, m.Key)
 	}
+	if k != nil && (k.HeldThrough != 0 || k.AttackWorstDB.Exists()) {
+		t.Errorf("a bass that ducks runs on: %+v", k)
+	}
 	if m.Key != nil && !*k.SubInKey {
 		t.Errorf("A1 is said not to belong to %s", m.Key.Name)
 	}
@@ -62,13 +67,26 @@ func TestOneChannelHasNoWidth(t *testing.T) {
 	}
 }
 
+// TestNewKick: what is found of a sub that runs on through the kicks is in the record, and of too few
+// nothing.
+func TestNewKick(t *testing.T) {
+	r := drum.Result{Kicks: 60, Phase: drum.Phase{Held: 41, Median: -0.1, Worst: -1.7}}
+	if k := newKick(r); k.Kicks != 60 || k.HeldThrough != 41 || k.AttackSumDB != -0.1 || k.AttackWorstDB != -1.7 {
+		t.Errorf("%+v", k)
+	}
+	r.Phase = drum.Phase{Held: 3, Median: math.NaN(), Worst: math.NaN()}
+	if k := newKick(r); k.HeldThrough != 0 || k.AttackSumDB.Exists() || k.AttackWorstDB.Exists() {
+		t.Errorf("of three %+v", k)
+	}
+}
+
 // TestOldRecords: what a record of before lacks does not exist, and is no 0.
 func TestOldRecords(t *testing.T) {
 	var m Measurement
 	if err := json.Unmarshal([]byte(`{"kick":{"kicks":3},"width":{}}`), &m); err != nil {
 		t.Fatal(err)
 	}
-	for _, v := range []Value{m.Kick.OverBassDB, m.Kick.DipDB, m.Kick.BackAfterS, m.Kick.SubHz, m.Kick.SubCents, m.Kick.SubUp,
+	for _, v := range []Value{m.Kick.OverBassDB, m.Kick.DipDB, m.Kick.BackAfterS, m.Kick.SubHz, m.Kick.SubCents, m.Kick.SubUp, m.Kick.AttackSumDB, m.Kick.AttackWorstDB,
 		m.Width.LowCorrelation, m.Width.MonoWorstDB, m.Width.MonoWorstHz, m.Width.MonoWorstAtS} {
 		if v.Exists() {
 			t.Errorf("%v is there in %+v, %+v", v, m.Kick, m.Width)

@@ -18,12 +18,21 @@ func kickMeter(spec *spectrum.Meter, channels int) meter {
 		if r.Kicks == 0 && !Value(r.Hz).Exists() {
 			return
 		}
-		m.Kick = &Kick{
-			Kicks: r.Kicks, OverBassDB: Value(r.OverBass), DipDB: Value(r.Dip), BackAfterS: Value(r.Back),
-			SubHz: Value(r.Hz), SubUp: Value(r.Up), SubCents: None,
-		}
+		m.Kick = newKick(r)
 		m.Kick.name(r.Hz, m.Key)
 	}}
+}
+
+// newKick is a result as the record has it.
+func newKick(r drum.Result) *Kick {
+	k := &Kick{
+		Kicks: r.Kicks, OverBassDB: Value(r.OverBass), DipDB: Value(r.Dip), BackAfterS: Value(r.Back),
+		SubHz: Value(r.Hz), SubUp: Value(r.Up), SubCents: None, AttackSumDB: Value(r.Median), AttackWorstDB: Value(r.Worst),
+	}
+	if k.AttackSumDB.Exists() {
+		k.HeldThrough = r.Held
+	}
+	return k
 }
 
 // name gives the sub its note, and says whether that belongs to the key.

@@ -188,6 +188,12 @@ type Kick struct {
 	SubCents   Value  `json:"sub_cents"`    // above it
 	SubInKey   *bool  `json:"sub_in_key"`   // nil without a key or a note
 	SubUp      Value  `json:"sub_up"`       // share of the time, 0 to 1
+	// HeldThrough is how many kicks a note of the sub runs on through, undiminished;
+	// AttackSumDB the power of both at those attacks beside that of each alone, in the middle of
+	// them, AttackWorstDB what one in ten is under.
+	HeldThrough   int   `json:"held_through,omitempty"`
+	AttackSumDB   Value `json:"attack_sum_db"`
+	AttackWorstDB Value `json:"attack_worst_db"`
 }
 
 // Fault is something wrong that a big system will show or a player will stumble

@@ -34,7 +34,7 @@ func (w *Width) UnmarshalJSON(b []byte) error {
 // exist.
 func (k *Kick) UnmarshalJSON(b []byte) error {
 	type plain Kick
-	p := plain{OverBassDB: None, DipDB: None, BackAfterS: None, SubHz: None, SubCents: None, SubUp: None}
+	p := plain{OverBassDB: None, DipDB: None, BackAfterS: None, SubHz: None, SubCents: None, SubUp: None, AttackSumDB: None, AttackWorstDB: None}
 	err := json.Unmarshal(b, &p)
 	*k = Kick(p)
 	return err

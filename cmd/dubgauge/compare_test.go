@@ -108,6 +108,24 @@ func TestCompareCommand(t *testing.T) {
 	contains(out, "references", "B is nearer")
 	out, _ = call(exitOK, "compare", other, two)
 	contains(out, "A is nearer")
+	out, _ = call(exitOK, "show", "one v1", "--closer")
+	contains(out, "The loudest 30 s looked at closer", "by band peak to loudness", "as AAC 256")
+	out, _ = call(exitOK, "show", "one v1", "--closer", "--json")
+	var looked struct {
+		Advice any
+		Closer struct {
+			Ratios struct {
+				Low float64 `json:"low_lu"`
+			} `json:"peak_to_loudness"`
+			Copies []struct{ Encoding string }
+		}
+	}
+	if err := json.Unmarshal([]byte(out), &looked); err != nil {
+		t.Fatal(err)
+	}
+	if c := looked.Closer; looked.Advice == nil || !(c.Ratios.Low > 0) || len(c.Copies) != 2 || c.Copies[0].Encoding != "MP3 320 kbit/s" {
+		t.Errorf("%+v", looked)
+	}
 	_, errs := call(exitError, "compare", "one v1", "no such")
 	contains(errs, "no such track")
 	if err := os.Remove(two); err != nil {

@@ -37,7 +37,7 @@ var roomsMayImport = map[string][]string{
 	"export/render":  {"export/output", "export/words"},
 	"export/sheet":   {"export/whole", "export/words"},
 	"export/page":    {"export/whole", "export/words"},
-	"export/live":    {"export/page", "export/sheet", "export/whole", "export/words"},
+	"export/live":    {"export/encode", "export/page", "export/sheet", "export/whole", "export/words"},
 	// For tests: no arrow of the program leads to them.
 	"export/browser": {},
 	"export/madeup":  {},

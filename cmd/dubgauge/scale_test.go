@@ -104,7 +104,7 @@ func writeRecords(b *testing.B, dir string, n, different int) string {
 }
 
 // costs runs the program and reports what it took.
-func costs(b *testing.B, db string, args ...string) {
+func costs(b *testing.B, db string, args ...string) *os.ProcessState {
 	b.Helper()
 	exe, err := exec.LookPath("dubgauge") // put on the path by testscript.Main
 	if err != nil {
@@ -117,12 +117,17 @@ func costs(b *testing.B, db string, args ...string) {
 	}
 	b.ReportMetric(time.Since(start).Seconds(), "s/op")
 	b.ReportMetric(cmd.ProcessState.UserTime().Seconds()+cmd.ProcessState.SystemTime().Seconds(), "cpu-s/op")
-	unit := 1024.0
-	if runtime.GOOS == "darwin" {
-		unit = 1 // getrusage(2) counts bytes there
-	}
 	if u, ok := cmd.ProcessState.SysUsage().(*syscall.Rusage); ok {
-		b.ReportMetric(float64(u.Maxrss)*unit/1e6, "MB/op")
+		b.ReportMetric(float64(u.Maxrss)*maxrssUnit()/1e6, "MB/op")
 	}
 	b.ReportMetric(0, "ns/op")
+	return cmd.ProcessState
+}
+
+// maxrssUnit is what getrusage(2) counts in, in bytes.
+func maxrssUnit() float64 {
+	if runtime.GOOS == "darwin" {
+		return 1
+	}
+	return 1024
 }

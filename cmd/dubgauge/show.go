@@ -7,7 +7,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"dubgauge/detect/coded"
 	"dubgauge/detect/standout"
+	"dubgauge/export/encode"
 	"dubgauge/export/sheet"
 	"dubgauge/export/words"
 	"dubgauge/library"
@@ -29,7 +31,6 @@ path or the end of it, or words from its title, artist or path.`,
 	judge := judgeFlags(cmd)
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the record as JSON")
 	cmd.Flags().BoolVar(&closer, "closer", false, "also decode the loudest 30 s: peaks by band, and what encoders at hand make of them")
-	cmd.MarkFlagsMutuallyExclusive("json", "closer")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
 			found, err := find(ctx, db, args[0])
@@ -44,12 +45,22 @@ path or the end of it, or words from its title, artist or path.`,
 			if err != nil {
 				return err
 			}
-			if asJSON {
-				return sheet.AdvisedJSON(a.out, &t, group)
+			var look *coded.Look
+			if !asJSON {
+				a.show(&t, group)
 			}
-			a.show(&t, group)
 			if closer {
-				return a.closer(ctx, &t)
+				l, err := encode.Look(ctx, &t)
+				if err != nil {
+					return err
+				}
+				look = &l
+			}
+			switch {
+			case asJSON:
+				return sheet.AdvisedJSON(a.out, &t, group, look)
+			case closer:
+				a.closer(&t, look)
 			}
 			return nil
 		})

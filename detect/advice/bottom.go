@@ -21,7 +21,8 @@ type Range struct {
 type Bottom struct {
 	OverBass Range    `json:"over_bass"` // the kick over the bass between the kicks, dB
 	Dip      Range    `json:"dip"`       // by how much the bass goes down at a kick, dB
-	Codes    []string `json:"codes"`     // reason.KickBuried, reason.SubOnKick
+	Worst    Range    `json:"worst"`     // of the sums of kick and sub at the attack, dB
+	Codes    []string `json:"codes"`     // reason.KickBuried, reason.SubOnKick, reason.SubAgainstKick
 
 	own *detect.Kick
 }
@@ -52,12 +53,16 @@ func BottomOf(own *detect.Kick, group []*detect.Kick) *Bottom {
 	}
 	b := &Bottom{own: own, Codes: []string{},
 		OverBass: rangeOf(group, func(k *detect.Kick) detect.Value { return k.OverBassDB }),
-		Dip:      rangeOf(group, func(k *detect.Kick) detect.Value { return k.DipDB })}
+		Dip:      rangeOf(group, func(k *detect.Kick) detect.Value { return k.DipDB }),
+		Worst:    rangeOf(group, func(k *detect.Kick) detect.Value { return k.AttackWorstDB })}
 	if b.OverBass.under(own.OverBassDB) {
 		b.Codes = append(b.Codes, reason.KickBuried)
 	}
 	if b.Dip.under(own.DipDB) {
 		b.Codes = append(b.Codes, reason.SubOnKick)
+	}
+	if own.HeldThrough > 0 && own.AttackWorstDB <= -Least && (b.Worst.References < FewestReferences || b.Worst.under(own.AttackWorstDB)) {
+		b.Codes = append(b.Codes, reason.SubAgainstKick)
 	}
 	return b
 }
@@ -69,13 +74,17 @@ func (b *Bottom) Sentences() []string {
 	}
 	k := b.own
 	said := reason.Bottom{OverBass: float64(k.OverBassDB), Dip: float64(k.DipDB), Back: float64(k.BackAfterS),
-		Note: k.SubNote, Cents: float64(k.SubCents), Hz: float64(k.SubHz), Up: float64(k.SubUp), InKey: k.SubInKey}
+		Note: k.SubNote, Cents: float64(k.SubCents), Hz: float64(k.SubHz), Up: float64(k.SubUp), InKey: k.SubInKey,
+		Held: k.HeldThrough, Sum: float64(k.AttackSumDB), Worst: float64(k.AttackWorstDB)}
 	out := said.Sentences()
 	if slices.Contains(b.Codes, reason.KickBuried) {
 		out = append(out, reason.Buried(float64(k.OverBassDB-b.OverBass.Median)))
 	}
 	if slices.Contains(b.Codes, reason.SubOnKick) {
 		out = append(out, reason.OnKick(float64(k.DipDB), float64(b.Dip.Median)))
+	}
+	if slices.Contains(b.Codes, reason.SubAgainstKick) {
+		out = append(out, reason.AgainstKick(float64(k.AttackWorstDB)))
 	}
 	return out
 }

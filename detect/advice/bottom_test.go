@@ -45,6 +45,33 @@ func TestBottom(t *testing.T) {
 	}
 }
 
+// TestSubAgainstKick: where the sum of kick and sub loses what is heard, and in the references it
+// does not.
+func TestSubAgainstKick(t *testing.T) {
+	refs := func(worst detect.Value) []*detect.Kick {
+		all := kicks(9)
+		for i := range all {
+			all[i].HeldThrough, all[i].AttackWorstDB = 40, worst-detect.Value(i)/100
+		}
+		return all
+	}
+	for _, c := range []struct {
+		name  string
+		held  int
+		worst detect.Value
+		refs  []*detect.Kick
+		want  bool
+	}{
+		{"loses", 40, -2, refs(-0.4), true}, {"no references that run through", 40, -2, nil, true}, {"as they do", 40, -2, refs(-1.9), false},
+		{"not heard", 40, -1.4, refs(0), false}, {"not held", 0, -2, nil, false}, {"unknown", 40, detect.None, nil, false},
+	} {
+		own := detect.Kick{OverBassDB: detect.None, DipDB: detect.None, HeldThrough: c.held, AttackWorstDB: c.worst}
+		if got := strings.Contains(strings.Join(BottomOf(&own, c.refs).Codes, " "), reason.SubAgainstKick); got != c.want {
+			t.Errorf("%s: %v", c.name, got)
+		}
+	}
+}
+
 // TestBottomSaid: what is known, then what to do.
 func TestBottomSaid(t *testing.T) {
 	in, out := true, false
@@ -68,6 +95,13 @@ func TestBottomSaid(t *testing.T) {
 		if got := strings.Join(BottomOf(&c.kick, kicks(9)).Sentences(), " "); got != c.want {
 			t.Errorf("%s\nwant %s", got, c.want)
 		}
+	}
+	against := detect.Kick{OverBassDB: 6, DipDB: 0.1, BackAfterS: detect.None, HeldThrough: 40, AttackSumDB: -0.04, AttackWorstDB: -1.96}
+	want := "Kick 6.0 dB over the bass between the kicks, which does not go down at them. The sub runs on through the kicks: at the attack both together have " +
+		"+0.0 dB of what each has alone, one kick in ten -2.0 dB or less. Sub against the kick: by their phases one kick in ten loses 2.0 dB or more at its " +
+		"attack: let the sub duck there, begin anew behind the kick, or begin each note in one phase."
+	if got := strings.Join(BottomOf(&against, nil).Sentences(), " "); got != want {
+		t.Errorf("%s\nwant %s", got, want)
 	}
 	none := detect.Kick{OverBassDB: -2, DipDB: 0.3, BackAfterS: detect.None}
 	if got := BottomOf(&none, nil).Sentences(); len(got) != 1 || got[0] != "Kick 2.0 dB under the bass between the kicks, which does not go down at them." {

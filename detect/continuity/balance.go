@@ -69,7 +69,7 @@ func (m *Meter) balance(g Grid) []Finding {
 	for i := range m.blocks.list {
 		ws[i] = m.blocks.list[i].weigh()
 	}
-	out := m.weak()
+	out := m.weak(ws)
 	if out == nil {
 		out = m.leaning()
 	}

@@ -47,12 +47,12 @@ const middleSum = editWave
 func (b *bridge) at(l, r []float32, i, n int) (found edit, ok bool) {
 	from := i - bridgeBefore
 	l, r = l[from:i+n+bridgeAfter], r[from:i+n+bridgeAfter]
-	b.load(editSide, l, r, func(l, r float32) float32 { return (l - r) / 2 })
+	b.load(editSide, l, r)
 	if !b.fails(editSide) {
 		return edit{}, false
 	}
-	b.load(editLeft, l, r, func(l, _ float32) float32 { return l })
-	b.load(editRight, l, r, func(_, r float32) float32 { return r })
+	b.load(editLeft, l, r)
+	b.load(editRight, l, r)
 	best, what := candidate{}, editLeft
 	for k, other := range [...]int{editLeft: editRight, editRight: editLeft} {
 		if c := b.best(k, other); c.better > best.better {
@@ -62,7 +62,7 @@ func (b *bridge) at(l, r []float32, i, n int) (found edit, ok bool) {
 	// Of the difference of the channels only the sign may change: one that is turned up or
 	// down is the arrangement's.
 	if alone := b.best(editSide, editSide); alone.gain < 0 && alone.better > best.better {
-		b.load(middleSum, l, r, func(l, r float32) float32 { return (l + r) / 2 })
+		b.load(middleSum, l, r)
 		if c := b.best(editSide, middleSum); c.gain < 0 && c.better > best.better {
 			best, what = c, editSide
 		} else if best.better == 0 {
@@ -74,18 +74,27 @@ func (b *bridge) at(l, r []float32, i, n int) (found edit, ok bool) {
 
 // load takes a signal of the channels, predicts it from its first bridgeLength samples and
 // measures what is not predicted of the others.
-func (b *bridge) load(k int, l, r []float32, of func(l, r float32) float32) {
+func (b *bridge) load(k int, l, r []float32) {
 	y := b.y[k][:0]
+	r = r[:len(l)]
 	for i, v := range l {
-		y = append(y, float64(of(v, r[i])))
+		switch k {
+		case editRight:
+			v = r[i]
+		case editSide:
+			v = (v - r[i]) / 2
+		case middleSum:
+			v = (v + r[i]) / 2
+		}
+		y = append(y, float64(v))
 	}
 	b.y[k] = y
 	b.predict(k)
-	e := b.e[k][:0]
+	e, a := b.e[k][:0], &b.a[k]
 	for i := bridgeLength; i < len(y); i++ {
 		sum := 0.0
-		for j, a := range b.a[k] {
-			sum += a * y[i-j]
+		for j, v := range (*[bridgeOrder + 1]float64)(y[i-bridgeOrder : i+1]) {
+			sum += a[bridgeOrder-j] * v
 		}
 		e = append(e, sum*sum)
 	}

@@ -16,7 +16,7 @@
 // across edits: Godsill and Rayner, Digital Audio Restoration, 1998, ch. 5).
 //
 // Limits: holes with blurred edges (after a lossy encoder) are found from 80 ms on. With
-// no known beat nothing is said of starts, repeats and jumps. A cut that falls on the beat
+// no known beat nothing is said of jumps, and starts and repeats are worth a note only. A cut that falls on the beat
 // by chance, one of 13, is taken for the music's. A part that is weak or upside down is,
 // after a lossy encoder or where hats of both sides cover its edges, not found in music
 // whose balance wanders by as much, or whose channels have little in common. A repeat is

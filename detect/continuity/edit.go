@@ -44,6 +44,9 @@ const (
 	// editRatio of the second difference of the side in the cell of an edit. At 1.6 it
 	// leaves some two places a second to be looked at, and half of all edits.
 	editReach, editRatio = 3, 1.3
+	// flipRatio is what a cell must have of that to be looked at for a change of sign alone,
+	// highest or not. Prediction is asked only where second differences are worth it.
+	flipRatio = 0.7
 	// editLeast is the least second difference, -60 dB of full scale.
 	editLeast = 1e-3
 	// maxEdits bounds what is found; a track with more is made of such edits.
@@ -71,14 +74,25 @@ type edits struct {
 	side    sideways
 	ring    [2*editReach + 1]float32
 	cells   int64
-	pending []int64 // first samples of cells
+	pending []place
+	seen    seen
 	look    *bridge
 	found   []edit
 	more    bool
 }
 
+// place is the first sample of a cell that is to be looked at, for all edits or for a
+// change of sign alone.
+type place struct {
+	at  int64
+	all bool
+}
+
+// maxPlaces bounds those that wait for what follows them.
+const maxPlaces = 256
+
 func newEdits(cell int) *edits {
-	return &edits{cell: cell, look: newBridge(), pending: make([]int64, 0, 64)}
+	return &edits{cell: cell, look: newBridge(), pending: make([]place, 0, maxPlaces)}
 }
 
 // take takes the highest second difference of the cell that begins at a sample.
@@ -94,18 +108,18 @@ func (e *edits) take(most float32, at int64) {
 	if v < editLeast*editLeast {
 		return
 	}
-	around := float32(0)
+	around, highest := float32(0), true
 	for d := int64(-editReach); d <= editReach; d++ {
 		o := e.ring[(middle+d+int64(n))%int64(n)]
-		if o > v || d == -1 && o == v {
-			return
-		}
-		if d < -1 || d > 1 {
+		switch {
+		case d < -1 || d > 1:
 			around = max(around, o)
+		case o > v || d == -1 && o == v:
+			highest = false
 		}
 	}
-	if v >= editRatio*editRatio*around && len(e.pending) < cap(e.pending) {
-		e.pending = append(e.pending, at-editReach*int64(e.cell))
+	if v >= flipRatio*flipRatio*around && len(e.pending) < maxPlaces {
+		e.pending = append(e.pending, place{at - editReach*int64(e.cell), highest && v >= editRatio*editRatio*around})
 	}
 }
 
@@ -113,14 +127,14 @@ func (e *edits) take(most float32, at int64) {
 // with enough on both sides; at the end of the track the others are dropped.
 func (e *edits) settle(buf [][]float32, base int64, to int) {
 	kept := e.pending[:0]
-	for _, at := range e.pending {
-		i := int(at - base)
+	for _, p := range e.pending {
+		i := int(p.at - base)
 		switch {
 		case i+e.cell+bridgeAfter > to:
-			kept = append(kept, at)
-		case i-bridgeBefore < 0:
+			kept = append(kept, p)
+		case i-bridgeBefore < 0 || !e.seen.worth(buf[0][:to], buf[1][:to], i, e.cell, p.all):
 		default:
-			if f, ok := e.look.at(buf[0][:to], buf[1][:to], i, e.cell); ok {
+			if f, ok := e.look.at(buf[0][:to], buf[1][:to], i, e.cell); ok && (p.all || f.what == editSide && f.turns()) {
 				f.at += base
 				e.keep(f)
 			}
@@ -129,8 +143,12 @@ func (e *edits) settle(buf [][]float32, base int64, to int) {
 	e.pending = kept
 }
 
-// keep adds an edit; what fades in from nearly nothing, or stops, is none.
+// keep adds an edit, which two cells beside each other may both show; what fades in from
+// nearly nothing, or stops, is none.
 func (e *edits) keep(f edit) {
+	if k := len(e.found) - 1; k >= 0 && e.found[k].what == f.what && f.at-e.found[k].at < int64(e.cell) {
+		return
+	}
 	if size := math.Abs(f.gain); size < lessFrom || size > 1/lessFrom {
 		return
 	}

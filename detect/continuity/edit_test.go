@@ -327,8 +327,9 @@ func TestEditsKept(t *testing.T) {
 	if len(e.found) > 0 {
 		t.Errorf("%+v", e.found)
 	}
-	for range maxEdits + 1 {
-		e.keep(edit{1, editLeft, 0.7})
+	for i := range int64(maxEdits + 1) {
+		e.keep(edit{i * 64, editLeft, 0.7})
+		e.keep(edit{i*64 + 63, editLeft, 0.7}) // what the next cell shows of it
 	}
 	if len(e.found) != maxEdits || !e.more {
 		t.Errorf("%d kept", len(e.found))

@@ -26,6 +26,10 @@ const (
 	// startBeats is how many beats after the start the first beat may be found for the
 	// grid to reach back to there; what comes before a later one has no beat.
 	startBeats = 8
+	// startWithin is what one of the first two samples has at least of the level of the first
+	// 50 ms, as amplitudes, in a track that is cut: of 95 clean masters used for fitting all
+	// but one, which is cut, have 0.15 at most, as what is rendered begins with silence.
+	startWithin = 0.2
 	// startSame is the least likeness of the rhythm of the first seconds to that of all: of
 	// tracks that were cut at the start 13 had 0.72 and more, one that goes on faster 0.36.
 	startSame = 0.6
@@ -98,11 +102,19 @@ func (m *Meter) ends(g Grid) []Finding {
 	var out []Finding
 	e, silence := m.startEdge()
 	at := m.seconds(silence)
-	if m.reaches(g) && m.cutAt(e) && e.near >= e.far*math.Pow(10, -endNear/10) && !g.onStart(at) && !(silence == 0 && g.loop(m.seconds(m.total()))) && !(silence > 0 && at < startQuiet) {
-		out = append(out, Finding{
-			Kind: reason.CutStart, At: at, Until: at, Figure: decibels(e.far),
-			Detail: fmt.Sprintf("the track begins in the middle of sound, at %.0f dBFS from the first sample on, off the beat", decibels(e.far)),
-		})
+	f := Finding{Kind: reason.CutStart, At: at, Until: at, Figure: decibels(e.far)}
+	f.Detail = fmt.Sprintf("the track begins in the middle of sound, at %.0f dBFS from the first sample on", f.Figure)
+	within := silence == 0 && e.jump >= startWithin*math.Sqrt(e.far)
+	switch {
+	case !m.cutAt(e) || silence == 0 && g.loop(m.seconds(m.total())):
+	case m.reaches(g) && g.FirstBeat-at <= startBeats*g.beat():
+		if (within || e.near >= e.far*math.Pow(10, -endNear/10)) && !g.onStart(at) && !(silence > 0 && at < startQuiet) {
+			f.Detail += ", off the beat"
+			out = append(out, f)
+		}
+	case within:
+		f.Kind = reason.StartsInside
+		out = append(out, f)
 	}
 	return append(out, m.end(g)...)
 }
@@ -122,7 +134,7 @@ func (m *Meter) reaches(g Grid) bool {
 // onStart tells whether a track may begin at a time, behind that much silence: on the
 // beat.
 func (g Grid) onStart(t float64) bool {
-	return g.FirstBeat-t > startBeats*g.beat() || g.lands(t) || g.off(t, eighths) <= halfGrid || t >= startSilence && g.off(t, sixteenths) <= endGrid
+	return g.lands(t) || g.off(t, eighths) <= halfGrid || t >= startSilence && g.off(t, sixteenths) <= endGrid
 }
 
 // onEnd tells whether it may end at a time. With no beat nothing is an excuse.

@@ -38,7 +38,7 @@ func TestEnds(t *testing.T) {
 		want []reason.Kind
 	}{
 		{"in the middle of a beat", cut(song(1), 3.31, 23), beatAt(0.19), []reason.Kind{reason.CutStart}},
-		{"long before there is a beat", cut(song(1), 3.31, 23), beatAt(5.19), nil},
+		{"long before there is a beat", cut(song(1), 3.31, 23), beatAt(5.19), []reason.Kind{reason.StartsInside}},
 		{"with a first sample of zero", quiet(cut(song(1), 3.31, 23), 0, 2./testRate), beatAt(0.19), nil},
 		{"with 10 ms of silence", quiet(cut(song(1), 3.31, 23), 0, 0.01), beatAt(0.19), []reason.Kind{reason.CutStart}},
 		{"on an eighth", cut(song(1), 3.25, 23), beatAt(0.25), nil},

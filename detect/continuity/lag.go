@@ -74,14 +74,15 @@ func (l *lag) frame(left, right []float32) {
 		return
 	}
 	l.f.Do(l.x)
-	place := l.f.Place()
+	place, share := l.f.Place(), 1/sum
 	for k := 1; k < lagFrame/2; k++ {
 		a, b := complex128(l.x[place[k]]), complex128(l.x[place[lagFrame-k]])
-		b = complex(real(b), -imag(b))
-		p, q := (a+b)/2, (a-b)/2i
-		l.cross[k] += p * complex(real(q), -imag(q)) / complex(sum, 0)
-		l.power[0][k] += (real(p)*real(p) + imag(p)*imag(p)) / sum
-		l.power[1][k] += (real(q)*real(q) + imag(q)*imag(q)) / sum
+		// Written out, as division of complex numbers takes ten times as long.
+		pr, pi := (real(a)+real(b))/2, (imag(a)-imag(b))/2
+		qr, qi := (imag(a)+imag(b))/2, (real(b)-real(a))/2
+		l.cross[k] += complex((pr*qr+pi*qi)*share, (pi*qr-pr*qi)*share)
+		l.power[0][k] += (pr*pr + pi*pi) * share
+		l.power[1][k] += (qr*qr + qi*qi) * share
 	}
 	l.frames++
 }

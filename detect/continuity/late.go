@@ -14,7 +14,7 @@ const (
 	// latePeak is the least height of the peak, a mean coherence, and lateZero what the
 	// correlation may have of it where nothing is late: something of the mix that is in
 	// time speaks for an effect.
-	latePeak, lateZero = 0.08, 0.3
+	latePeak, lateZero = 0.08, 0.4
 	// lateNear is the delay, in samples, up to which independent noise in the channels and
 	// stereo effects give low peaks too; there it has to be latePlain high.
 	lateNear, latePlain = 7.0, 0.18
@@ -28,7 +28,7 @@ const (
 	// the rest by a share of it and some samples, and by lateLowLoose of what lowDelay
 	// gives as its error. An instrument or pad that is late on one side leaves kick and
 	// bass in time.
-	lateLowShare, lateLowSlack, lateLowLoose = 0.3, 2.0, 1.0
+	lateLowShare, lateLowSlack, lateLowLoose = 0.3, 2.0, 1.5
 )
 
 // delay judges whether one channel as a whole is late. The coherence of the channels

@@ -19,6 +19,9 @@ const (
 	// times as much as they spread, it is the arrangement that leans.
 	weakDB, weakDoubt = 1.0, 1.2
 	leanMost          = 1.2
+	// swayMost is the greatest share of the blocks that may lean to the other side, by half as
+	// much: who pans to and fro in step with the frames is on one side at all of them.
+	swayMost = 0.25
 )
 
 // balance is how far the channels of the whole track lie apart, left over right in dB,
@@ -55,10 +58,25 @@ func (l *lag) lean() balance {
 }
 
 // weak names a channel that is down in the whole track.
-func (m *Meter) weak() []Finding {
+func (m *Meter) weak(ws []weigh) []Finding {
 	b := m.lag.lean()
-	if d := math.Abs(b.db); !b.known || d < weakDB+weakDoubt*b.sigma || d < leanMost*b.spread || d >= weakMost {
+	if d := math.Abs(b.db); !b.known || d < weakDB+weakDoubt*b.sigma || d < leanMost*b.spread || d >= weakMost || sways(ws, b.db) {
 		return nil
 	}
 	return []Finding{weakWhole(b.db)}
+}
+
+// sways tells whether what leans to one side, in dB, leans to the other too.
+func sways(ws []weigh, db float64) bool {
+	heard, other := 0, 0
+	for i := range ws {
+		if !ws[i].heard {
+			continue
+		}
+		heard++
+		if ws[i].rest*db < -db*db/2 {
+			other++
+		}
+	}
+	return float64(other) > swayMost*float64(heard)
 }

@@ -31,6 +31,12 @@ const (
 	partLeast, partMost, partSame = 4.0, 0.6, 0.9
 	// partRest is how far the rest may lie off the gain in between where no low end tells.
 	partRest = 1.5
+	// stepAlike is how far the steps of the bands lie apart, in dB, where a gain moves them
+	// all: instruments that come and go move each by something else.
+	stepAlike = 0.5
+	// stepsMost is the greatest number of steps in a track, those of a part among them, that
+	// are none of its own: in one that leans to and fro only kick and bass tell, or all bands.
+	stepsMost = 6
 	// wanderMost is how many times the wander of the balance in the course of the track a
 	// gain must be that is not told by the low end alone.
 	wanderMost = 2.5
@@ -46,6 +52,7 @@ type step struct {
 	rank  float64 // of neighbours the one with the greatest is the edge
 	solid bool    // the low end alone tells
 	low   bool    // it tells at all
+	alike bool    // the bands move by the same
 }
 
 // stretchOf gives up to n blocks that pass, going from block i on in a direction.
@@ -87,20 +94,21 @@ func stepAt(ws []weigh, i int) step {
 		return step{}
 	}
 	bands := []band{bandStep(all, restOf, stepRest), bandStep(all, topOf, stepRest)}
-	rank := bands[0].db + bands[1].db
+	rank, alike := bands[0].db+bands[1].db, bands
 	if min(len(low[0]), len(low[1])) >= stepLeast {
 		l := bandStep(low, lowOf, stepLow)
 		rank += 2 * l.db
+		alike = append(alike, l)
 		if solid(low) {
 			if math.Abs(l.db) < stepDB {
 				return step{}
 			}
-			return step{i, l.db, math.Abs(rank), true, true}
+			return step{i, l.db, math.Abs(rank), true, true, movesAlike(alike)}
 		}
 		bands = append(bands, l)
 	}
 	if db := common(bands); db != 0 {
-		return step{i, db, math.Abs(rank), false, len(bands) == 3}
+		return step{i, db, math.Abs(rank), false, len(bands) == 3, movesAlike(alike)}
 	}
 	return step{}
 }
@@ -115,6 +123,18 @@ func bandStep(sides [2][]weigh, of func(*weigh) float64, floor float64) (b band)
 		b.variance += (v + floor*floor) / float64(len(ws))
 	}
 	return b
+}
+
+// plainer tells that two steps are more than a balance that moves.
+func (s step) plainer(o step) bool { return s.low && o.low || s.alike && o.alike }
+
+// movesAlike tells whether the steps of the bands are the same.
+func movesAlike(bands []band) bool {
+	least, most := bands[0].db, bands[0].db
+	for _, b := range bands {
+		least, most = min(least, b.db), max(most, b.db)
+	}
+	return most-least <= stepAlike
 }
 
 // common is the step that the bands have together, in dB, 0 where it is too small, not
@@ -177,9 +197,15 @@ func (m *Meter) parts(ws []weigh) []Finding {
 	var pairs [][2]step
 	all, own := steps(ws), wander(ws)
 	for i, a := range all {
-		if j := closing(ws, all, i); j >= 0 && float64(all[j].at-a.at)*m.blocks.seconds >= partLeast && gained(ws, a, all[j], own) {
-			pairs = append(pairs, [2]step{a, all[j]})
+		for j := closing(ws, all, i, i); j >= 0; j = closing(ws, all, i, j) {
+			if float64(all[j].at-a.at)*m.blocks.seconds >= partLeast && (j == i+1 && len(all) <= stepsMost || a.plainer(all[j])) && gained(ws, a, all[j], own) {
+				pairs = append(pairs, [2]step{a, all[j]})
+				break
+			}
 		}
+	}
+	if s, ok := m.lasting(ws, all); ok {
+		pairs = append(pairs, s)
 	}
 	slices.SortStableFunc(pairs, func(p, q [2]step) int { return (p[1].at - p[0].at) - (q[1].at - q[0].at) })
 	var out []Finding
@@ -194,6 +220,9 @@ func (m *Meter) parts(ws []weigh) []Finding {
 
 func (m *Meter) part(a, b step) Finding {
 	d, at, until := (a.db-b.db)/2, float64(a.at)*m.blocks.seconds, float64(b.at)*m.blocks.seconds
+	if t := m.seconds(m.total()); t > 0 { // the last block may be filled up
+		until = math.Min(until, t)
+	}
 	return Finding{
 		Kind: reason.WeakPart, At: at, Until: until, Figure: math.Abs(d),
 		Detail: fmt.Sprintf("the %s channel is %.1f dB weaker than in the rest of the track for %s from %s", weaker(d), math.Abs(d), span(until-at), reason.Place(at)),
@@ -201,14 +230,23 @@ func (m *Meter) part(a, b step) Finding {
 }
 
 // gained tells whether two steps are those of a gain: the music goes on across one of them,
-// and across both where one has no low end that tells; and the balance does not move by as
-// much all the time.
+// and across both where one has no low end that tells, or all bands move alike; and the
+// balance does not move by as much all the time, unless kick and bass tell beyond that.
 func gained(ws []weigh, a, b step, wander float64) bool {
-	goes, on := goesOn(ws, a.at), goesOn(ws, b.at)
-	if a.solid && b.solid {
-		return goes || on
+	goes := 0
+	for _, s := range []step{a, b} {
+		if goesOn(ws, s.at) {
+			goes++
+		}
 	}
-	return (goes || on) && (goes && on || a.low && b.low) && math.Abs(a.db-b.db)/2 >= wanderMost*wander
+	low, solid, alike := a.low && b.low, a.solid && b.solid, a.alike && b.alike
+	switch {
+	case solid && goes > 0 || low && goes == 2:
+		return true
+	case alike || goes == 2 || low && goes == 1:
+		return math.Abs(a.db-b.db)/2 >= wanderMost*wander
+	}
+	return false
 }
 
 // wander is how far the balance moves in the course of the track, a standard deviation in
@@ -261,11 +299,11 @@ func change(sides [2][]weigh, of func(*weigh) float64) float64 {
 	return math.Abs(bandStep(sides, of, 0).db)
 }
 
-// closing finds the step that takes back that in place i, -1 if there is none: between the
+// closing finds the next step after place j that takes back that in place i, -1 if there is none: between the
 // two the low end lies off by as much as they say, or the rest where no low end speaks.
-func closing(ws []weigh, all []step, i int) int {
+func closing(ws []weigh, all []step, i, j int) int {
 	a := all[i]
-	for j := i + 1; j < len(all) && float64(all[j].at-a.at) <= partMost*float64(len(ws)); j++ {
+	for j++; j < len(all) && float64(all[j].at-a.at) <= partMost*float64(len(ws)); j++ {
 		b := all[j]
 		if math.Abs(a.db+b.db) > partSame {
 			continue

@@ -100,7 +100,7 @@ func TestClosing(t *testing.T) {
 		if len(tt.ws) < 100 {
 			from = 20
 		}
-		if got := closing(tt.ws, []step{{at: from, db: 3}, {at: 70, db: -3}}, 0); got != tt.want {
+		if got := closing(tt.ws, []step{{at: from, db: 3}, {at: 70, db: -3}}, 0, 0); got != tt.want {
 			t.Errorf("%s: %d, want %d", tt.name, got, tt.want)
 		}
 	}
@@ -271,7 +271,12 @@ func TestGained(t *testing.T) {
 		{ends(false, true), sure, 5, true},
 		{ends(false, false), sure, 0, false},
 		{ends(true, true), spoke, 1.1, true},
-		{ends(true, true), spoke, 1.3, false},
+		{ends(true, true), spoke, 1.3, true},
+		{ends(true, true), mute, 1.1, true},
+		{ends(true, true), mute, 1.3, false},
+		{ends(false, true), spoke, 1.3, false},
+		{ends(false, false), step{alike: true}, 1.1, true},
+		{ends(false, false), step{alike: true}, 1.3, false},
 	} {
 		a, b := tt.s, tt.s
 		a.at, b.at, a.db, b.db = 20, 60, 3, -3

@@ -234,22 +234,32 @@ func (r *repeats) still(m match) bool {
 	return math.Abs(float64(r.sample(m.from)-r.sample(m.from-1))) < stillJump*slope/float64(n)
 }
 
+// repeatsMost is how often a track with no known beat may repeat itself for that to be worth
+// a word: one with more is made of repeats.
+const repeatsMost = 3
+
 // twice names the pieces that come twice off the beat. With no beat there is nothing
-// to tell a skip from a loop.
+// to tell a skip from a loop that is meant: that is a note.
 func (m *Meter) twice(g Grid) []Finding {
-	if m.repeats.more || !g.known() {
+	if m.repeats.more || !g.known() && len(m.repeats.found) > repeatsMost {
 		return nil
 	}
 	var out []Finding
 	for _, r := range m.repeats.found {
 		d, at := m.seconds(r.distance), m.seconds(r.from)
-		if g.edited(at, d) {
-			continue
-		}
-		out = append(out, Finding{
+		f := Finding{
 			Kind: reason.Repeat, At: at, Until: m.seconds(r.to), Figure: d,
-			Detail: fmt.Sprintf("%s of the music come twice in a row at %s, which is no part of a beat", span(d), reason.Place(at)),
-		})
+			Detail: fmt.Sprintf("%s of the music come twice in a row at %s", span(d), reason.Place(at)),
+		}
+		switch {
+		case !g.known():
+			f.Kind = reason.RepeatUnsure
+		case g.edited(at, d):
+			continue
+		default:
+			f.Detail += ", which is no part of a beat"
+		}
+		out = append(out, f)
 	}
 	return out
 }

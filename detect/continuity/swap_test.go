@@ -26,6 +26,20 @@ func mirrored(ws []weigh, from, to int) []weigh {
 	return ws
 }
 
+// turning pans the channels to the other side between two blocks, over so many blocks.
+func turning(ws []weigh, from, to, over int) []weigh {
+	for i := range ws {
+		in := min(float64(i-from), float64(to-i))
+		g := 1 - 2*max(0, min(1, 0.5+in/float64(over)))
+		w := &ws[i]
+		w.low, w.rest, w.top = w.low*g, w.rest*g, w.top*g
+		if g < 0 {
+			w.levels[0], w.levels[1] = w.levels[1], w.levels[0]
+		}
+	}
+	return ws
+}
+
 // Channels that have changed sides turn the balance of all bands round, and nothing else.
 func TestSwapped(t *testing.T) {
 	for _, tt := range []struct {
@@ -38,6 +52,8 @@ func TestSwapped(t *testing.T) {
 		{"changed, with a low end on one side", mirrored(leaning(160, 1.5, 0, 0), 60, 100), true},
 		{"changed, with no low end", mute(mirrored(leaning(160, 1.5, 1, 1), 60, 100), 0, 160), true},
 		{"changed, all in the middle", mirrored(leaning(160, 0, 0.2, 0.2), 60, 100), false},
+		{"in the course of 3 s, and back", turning(leaning(160, 0, 1.5, 1), 60, 100, 12), false},
+		{"in the course of half a second, and back", turning(leaning(160, 0, 1.5, 1), 60, 100, 2), true},
 		{"for 5 s", mirrored(leaning(160, 0, 1.5, 1), 60, 80), false},
 		{"for 7 s", mirrored(leaning(160, 0, 1.5, 1), 60, 88), true},
 		{"for most of the track", mirrored(leaning(160, 0, 1.5, 1), 30, 140), false},

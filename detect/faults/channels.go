@@ -39,7 +39,7 @@ type channelSums struct {
 func newChannelSums(channels int, cellRate float64) channelSums {
 	s := channelSums{sum: make([]float64, channels), energy: make([]float64, channels), rest: make([]rest, channels)}
 	for c := range s.rest {
-		s.rest[c].perBlock = max(1, int(dcBlock*cellRate))
+		s.rest[c] = newRest(cellRate)
 	}
 	s.low[0] = newLowPass(lowCorner, cellRate)
 	s.low[1] = s.low[0]

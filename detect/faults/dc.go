@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"dubgauge/detect/dsp"
 	"dubgauge/detect/reason"
 )
 
@@ -26,27 +27,32 @@ const (
 	dcLowest = 20.0
 	// dcLeast is the least length of a track for its mean to say anything.
 	dcLeast = 3.0 // s
-	// dcMost bounds the list of blocks: 3 hours.
-	dcMost = 216000
+	// dcStretch is how many blocks follow each other where a long track is thinned out, a
+	// minute in whole groups, and dcStretches how many of them are kept: of a track of up to
+	// 64 minutes all.
+	dcStretch, dcStretches = 1200, 64
 )
 
 // rest gathers mean and mean square of the blocks of a channel.
 type rest struct {
 	perBlock, cells, samples int
 	sum, energy              float64
-	blocks                   []restBlock
+	blocks                   *dsp.Thinned[restBlock]
 }
 
 type restBlock struct{ mean, energy float32 }
+
+func newRest(cellRate float64) rest {
+	return rest{perBlock: max(1, int(dcBlock*cellRate)), blocks: dsp.NewThinned[restBlock](dcStretch, dcStretches)}
+}
 
 func (r *rest) add(c *cell) {
 	r.sum += float64(c.sum)
 	r.energy += float64(c.energy)
 	r.samples += c.n
 	if r.cells++; r.cells == r.perBlock {
-		if n := float64(r.samples); len(r.blocks) < dcMost {
-			r.blocks = append(r.blocks, restBlock{float32(r.sum / n), float32(r.energy / n)})
-		}
+		n := float64(r.samples)
+		r.blocks.Append(restBlock{float32(r.sum / n), float32(r.energy / n)})
 		r.sum, r.energy, r.cells, r.samples = 0, 0, 0, 0
 	}
 }
@@ -54,7 +60,10 @@ func (r *rest) add(c *cell) {
 // smoothed gives the blocks weighed 1, 2, 1 with their neighbours, twice, in place of the
 // sharp edges that let a bass below 20 Hz through.
 func (r *rest) smoothed() []restBlock {
-	out := append([]restBlock(nil), r.blocks...)
+	out := make([]restBlock, r.blocks.Len())
+	for i := range out {
+		out[i] = *r.blocks.At(i)
+	}
 	for range 2 {
 		before := out[0]
 		for i := 1; i+1 < len(out); i++ {
@@ -102,7 +111,7 @@ func restOf(blocks []restBlock, mean, power, floor float64) (at, sigma float64) 
 //
 //	|mean of half a wave in T| = sqrt(2) rms / (pi f T)
 func (r *rest) offset(mean, energy, seconds float64) float64 {
-	if len(r.blocks) == 0 || seconds < dcLeast {
+	if r.blocks.Len() == 0 || seconds < dcLeast {
 		return 0
 	}
 	power := max(0, energy-mean*mean)

@@ -100,3 +100,29 @@ func TestDC(t *testing.T) {
 		})
 	}
 }
+
+// TestRestOfLongTracks: of hours, minutes from all over the track are held, each block as it
+// was; a channel rests where they say.
+func TestRestOfLongTracks(t *testing.T) {
+	r := newRest(dcBlockCells / dcBlock)
+	if r.perBlock != dcBlockCells {
+		t.Fatalf("%d cells a block, want %d", r.perBlock, dcBlockCells)
+	}
+	const blocks = 3 * dcStretch * dcStretches
+	for i := range blocks * dcBlockCells {
+		off := float32(0.004)
+		if i >= blocks*dcBlockCells/2 {
+			off = 0.006
+		}
+		r.add(&cell{n: 64, sum: 64 * off, energy: 64 * 0.01})
+	}
+	if n := r.blocks.Len(); n > dcStretch*dcStretches || n < dcStretch*dcStretches/2 {
+		t.Errorf("%d blocks held", n)
+	}
+	if got := r.offset(0.005, 0.01, blocks*dcBlock); math.Abs(got-0.005) > 1e-4 {
+		t.Errorf("rests at %.5f, want 0.005", got)
+	}
+}
+
+// dcBlockCells are the cells of a block at 44.1 kHz.
+const dcBlockCells = 34

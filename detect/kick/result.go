@@ -14,6 +14,7 @@ type Result struct {
 	OverBass float64 // dB
 	Dip      float64 // dB, at most deepest
 	Back     float64 // seconds
+	Phase            // where the bass does not go down at the kicks
 	Sub
 }
 
@@ -37,7 +38,7 @@ const (
 // none is a result of nothing.
 func none() Result {
 	n := math.NaN()
-	return Result{OverBass: n, Dip: n, Back: n, Sub: noSub()}
+	return Result{OverBass: n, Dip: n, Back: n, Phase: noPhase(), Sub: noSub()}
 }
 
 // Result measures what was written. The pitch of the sub needs no beat.
@@ -68,6 +69,9 @@ func (m *Meter) Result(g Grid) Result {
 		return r
 	}
 	r.Dip, r.Back = b.dip(bass, between)
+	if r.Dip < openDip && !math.IsNaN(r.Hz) {
+		r.Phase = b.phase(analytic(x, m.rate, r.Hz/narrow, r.Hz*narrow, finer))
+	}
 	return r
 }
 

@@ -126,6 +126,49 @@ func TestForecastOfMadeUpTracks(t *testing.T) {
 	within(t, "share over 2 dB", e.over2, over2Within)
 }
 
+// coarse are levels in cells so many times as long, as a set of hours has them.
+type coarse struct {
+	limit.Levels
+	times int
+}
+
+func (c coarse) Len() int         { return c.Levels.Len() / c.times }
+func (c coarse) At(i int) float32 { return c.most(i, c.Levels.At) }
+
+func (c coarse) Sample(i int) float32 { return c.most(i, c.Levels.Sample) }
+
+func (c coarse) most(i int, of func(int) float32) (v float32) {
+	for k := range c.times {
+		v = max(v, of(i*c.times+k))
+	}
+	return v
+}
+
+// TestForecastOfSets: cells of four times the length, as those of two hours at 44.1 kHz are,
+// leave the forecast within the same errors.
+func TestForecastOfSets(t *testing.T) {
+	const cells = 4
+	var e errorsOf
+	for _, louder := range []float64{0, 3} {
+		x := measured(44100, groove(44100, 40, louder))
+		levels := x.peak.Levels()
+		steps, perSecond := x.loud.Steps()
+		f, ok := limit.Expect(coarse{&levels, cells}, cells*float64(levels.Cell)/44100, math.Pow(10, x.peak.Result().TruePeak/20), limit.Energies{Step: steps, PerSecond: perSecond})
+		if !ok {
+			t.Fatal("no forecast")
+		}
+		for _, over := range []float64{3, 8} {
+			loss, r := x.limited(over)
+			row := f.Rows[slices.Index(limit.OverDBs[:], over)]
+			e.loss, e.p95, e.over2 = append(e.loss, row.LossLU-loss), append(e.p95, row.P95DB-r.P95DB), append(e.over2, row.Over2-r.Over2)
+			t.Logf("%+.0f dB: loss %.2f, forecast %.2f; 95 %% under %.2f, %.2f; over 2 dB %.3f, %.3f", over, loss, row.LossLU, r.P95DB, row.P95DB, r.Over2, row.Over2)
+		}
+	}
+	within(t, "loss, LU", e.loss, lossWithin)
+	within(t, "95th percentile, dB", e.p95, p95Within)
+	within(t, "share over 2 dB", e.over2, over2Within)
+}
+
 // TestForecastOnTheDevelopmentSet takes a minute from the middle of each piece.
 func TestForecastOnTheDevelopmentSet(t *testing.T) {
 	if testing.Short() {

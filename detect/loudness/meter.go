@@ -16,7 +16,11 @@
 // allocates only for those, in growing pieces.
 package loudness
 
-import "math"
+import (
+	"math"
+
+	"dubgauge/detect/dsp"
+)
 
 // Grid of the meter. All windows are whole numbers of steps.
 const (
@@ -47,7 +51,7 @@ type Meter struct {
 	hopEnergy    float64   // of the steps of the current hop
 	hopShortTerm float64   // highest short-term power that ended in the current hop
 	hops         []float64 // weighted energy of each 100 ms
-	stepEnergies []float32 // weighted energy of each 10 ms
+	stepEnergies energies
 	shortTerms   []float32 // highest short-term mean power that ended in each 100 ms
 }
 
@@ -112,7 +116,7 @@ func (m *Meter) endStep() {
 	for _, f := range m.filters {
 		energy += f.take()
 	}
-	m.stepEnergies = append(m.stepEnergies, float32(energy))
+	m.stepEnergies.add(float32(energy))
 	m.momentary.add(energy)
 	m.shortTerm.add(energy)
 	m.steps++
@@ -129,10 +133,11 @@ func (m *Meter) endStep() {
 	m.nextEnd = m.stepEnd(m.steps)
 }
 
-// Steps are the weighted energies of each 10 ms so far, for measurements that follow the
-// loudness over time. They belong to the meter.
-func (m *Meter) Steps() (energies []float32, perSecond float64) {
-	return m.stepEnergies, stepsPerSecond
+// Steps are the weighted energies of each 10 ms so far, of longer steps in a track of more
+// than 2.9 hours, for measurements that follow the loudness over time. They belong to the
+// meter.
+func (m *Meter) Steps() (energies *dsp.Long[float32], perSecond float64) {
+	return &m.stepEnergies.step, stepsPerSecond / float64(m.stepEnergies.fold())
 }
 
 // meanPower of the samples under w, 0 until w is full.

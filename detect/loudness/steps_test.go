@@ -18,12 +18,12 @@ func TestSteps(t *testing.T) {
 	m.Write([][]float32{x[:12345]})
 	m.Write([][]float32{x[12345:]})
 	steps, perSecond := m.Steps()
-	if len(steps) != 200 || perSecond != 100 {
-		t.Fatalf("%d steps at %v a second, want 200 at 100", len(steps), perSecond)
+	if steps.Len() != 200 || perSecond != 100 {
+		t.Fatalf("%d steps at %v a second, want 200 at 100", steps.Len(), perSecond)
 	}
 	sum := 0.0
-	for _, e := range steps[100:] {
-		sum += float64(e)
+	for i := 100; i < steps.Len(); i++ {
+		sum += float64(*steps.At(i))
 	}
 	if got := -0.691 + 10*math.Log10(sum/rate); math.Abs(got+3.01) > 0.01 {
 		t.Errorf("%.3f LUFS, want -3.01", got)

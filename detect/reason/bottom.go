@@ -7,8 +7,9 @@ import (
 
 // What is advised of kick and bass. Neither changes a verdict.
 const (
-	KickBuried = "kick buried"
-	SubOnKick  = "sub on top of the kick"
+	KickBuried     = "kick buried"
+	SubOnKick      = "sub on top of the kick"
+	SubAgainstKick = "sub against the kick"
 )
 
 // Bottom is how kick and bass share the bottom: dB, seconds, hertz; NaN where unknown.
@@ -17,6 +18,8 @@ type Bottom struct {
 	Note                string // empty without a steady one
 	Cents, Hz, Up       float64
 	InKey               *bool // nil without a key
+	Held                int   // kicks that the sub runs on through
+	Sum, Worst          float64
 }
 
 // deepestDip is more than is told apart, and leastDip less than is one, dB.
@@ -47,6 +50,10 @@ func (b Bottom) Sentences() []string {
 		}
 		out = append(out, s+".")
 	}
+	if b.Held > 0 {
+		out = append(out, fmt.Sprintf("The sub runs on through the kicks: at the attack both together have %+.1f dB of what each has alone, one kick in ten %+.1f dB or less.",
+			tenth(b.Sum)+0, tenth(b.Worst)+0))
+	}
 	if b.Note != "" {
 		s := fmt.Sprintf("The sub is %s, %+.0f cents (%.1f Hz)", b.Note, math.Round(b.Cents)+0, b.Hz)
 		if b.InKey != nil && *b.InKey {
@@ -72,4 +79,10 @@ func Buried(off float64) string {
 func OnKick(dip, theirs float64) string {
 	return fmt.Sprintf("Sub on top of the kick: it goes down by %s dB at each kick, in your references by %s: duck it further, or let its notes begin behind the kick.",
 		size(dip), size(theirs))
+}
+
+// AgainstKick says that kick and sub take level from each other.
+func AgainstKick(worst float64) string {
+	return fmt.Sprintf("Sub against the kick: by their phases one kick in ten loses %s dB or more at its attack: let the sub duck there, begin anew behind the kick, or begin each note in one phase.",
+		size(worst))
 }

@@ -45,11 +45,13 @@ const (
 	PolarityPart Kind = "polarity_part"
 	Delay        Kind = "channel_delay"
 	CutStart     Kind = "cut_start"
+	StartsInside Kind = "starts_inside" // cut in the middle of sound, with no beat to tell whether it is meant
 	CutEnd       Kind = "cut_end"
 	CutFade      Kind = "cut_fade" // well above silence
 	CutTail      Kind = "cut_tail" // where it is hardly heard
 	Repeat       Kind = "repeat"
-	Jump         Kind = "beat_jump" // a piece is missing, or there twice
+	RepeatUnsure Kind = "repeat_unsure" // with no beat to tell whether it is meant
+	Jump         Kind = "beat_jump"     // a piece is missing, or there twice
 	SwappedPart  Kind = "swapped_part"
 	Foreign      Kind = "foreign" // data that is no sound
 )

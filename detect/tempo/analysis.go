@@ -11,15 +11,18 @@ type analysis struct {
 	total []float64 // the sum of the parts
 }
 
+// newAnalysis takes the values of c over, which is empty then: a curve of an hour is held
+// twice at no time.
 func newAnalysis(c *curve) *analysis {
 	a := &analysis{start: c.start, step: c.step, total: make([]float64, c.part[0].Len())}
 	half := int(meanSeconds / 2 / c.step)
 	for p := range c.part {
-		y := make([]float64, c.part[p].Len())
+		y := make([]float64, len(a.total))
 		for i := range y {
 			y[i] = float64(*c.part[p].At(i))
 			a.total[i] += y[i]
 		}
+		c.part[p].Cut(0)
 		detrend(y, half)
 		a.part[p] = y
 	}
@@ -27,13 +30,17 @@ func newAnalysis(c *curve) *analysis {
 	return a
 }
 
-// steadied is the analysis with its curves resampled by b.
+// steadied is the analysis with its total resampled by b. What is read of a tempo needs no
+// more; steadyParts does the rest.
 func (a *analysis) steadied(b *bend) *analysis {
-	out := &analysis{start: a.start, step: a.step, bend: b, total: b.apply(a.total)}
-	for p, x := range a.part {
-		out.part[p] = b.apply(x)
+	return &analysis{start: a.start, step: a.step, bend: b, total: b.apply(a.total)}
+}
+
+// steadyParts takes the parts of another over, resampled as its total was.
+func (a *analysis) steadyParts(from *analysis) {
+	for p, x := range from.part {
+		a.part[p] = a.bend.apply(x)
 	}
-	return out
 }
 
 // seconds is the time in the track of a steady time, in seconds from the first
@@ -99,6 +106,7 @@ func (a *analysis) bent(steady reading) reading {
 	if bent.pulse.coherence > steady.pulse.coherence+bendGain {
 		bent.found = newPeriodicity(bent.total, a.step).search()
 		bent.pulse = refine(bent.total, a.step, bent.found.bpm/60)
+		bent.steadyParts(a)
 		return bent
 	}
 	return steady

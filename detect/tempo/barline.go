@@ -37,9 +37,9 @@ type (
 
 // played takes the track apart into the beats of g, as far as there are levels.
 func (b *reading) played(g *grid, l *levels, start float64) []beatPlayed {
-	out := make([]beatPlayed, len(g.times))
+	out, sum := make([]beatPlayed, len(g.times)), make([]float64, len(b.total)+1)
 	for layer, x := range [layers][]float64{b.part[low], b.part[mid], b.part[high], b.kicks()} {
-		b.strengths(out, layer, x, g.phase)
+		b.strengths(out, layer, x, g.phase, sum)
 	}
 	for i := range out {
 		from := g.times[i] + g.lead - start
@@ -51,9 +51,10 @@ func (b *reading) played(g *grid, l *levels, start float64) []beatPlayed {
 	return out
 }
 
-// strengths fills in the sixteenths of a layer from its sums over their windows.
-func (b *reading) strengths(out []beatPlayed, layer int, x []float64, phase float64) {
-	sum := make([]float64, len(x)+1)
+// strengths fills in the sixteenths of a layer from its sums over their windows; sum is one
+// longer than the layer and written over.
+func (b *reading) strengths(out []beatPlayed, layer int, x []float64, phase float64, sum []float64) {
+	sum[0] = 0
 	for i, v := range x {
 		sum[i+1] = sum[i] + v
 	}

@@ -2,10 +2,10 @@ package tempo
 
 import "dubgauge/detect/dsp"
 
-// maxValues bounds the onset curve: 1.7 hours at 172 values a second. Then
+// maxValues bounds the onset curve: 51 minutes at 172 values a second. Then
 // neighbours are added and the curve goes on at half the rate, so that a
-// recording of any length takes no more than 3 parts of 4 bytes each, 12.6 MB.
-const maxValues = 1 << 20
+// recording of any length takes no more than 3 parts of 4 bytes each, 6.3 MB.
+const maxValues = 1 << 19
 
 // curve is the onset curve of a track in three parts.
 type curve struct {

@@ -138,7 +138,7 @@ func TestStrengths(t *testing.T) {
 			x[i] = 5
 		}
 		out := make([]beatPlayed, 9)
-		b.strengths(out, high, x, 10*step)
+		b.strengths(out, high, x, 10*step, make([]float64, len(x)+1))
 		for k := range beatSteps {
 			want := 0.0
 			if k == c.want {

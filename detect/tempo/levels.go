@@ -1,13 +1,15 @@
 package tempo
 
+import "dubgauge/detect/dsp"
+
 const (
 	// levelFrames is how many spectra share one value of the levels: 46 ms.
 	levelFrames = 8
 	// levelScale puts the mean logarithm of a band, up to 7 nepers at full scale,
 	// into a byte.
 	levelScale = 32
-	// levelLimit bounds the levels to 2 hours, 3.7 MB.
-	levelLimit = 2 * 3600
+	// levelLimit bounds the levels to an hour, 1.9 MB.
+	levelLimit = 3600
 )
 
 // levels are the levels of the bands along the track, in a byte each.
@@ -17,7 +19,7 @@ type levels struct {
 	limit int
 	have  int
 	sum   []float64
-	value []uint8 // bands values for each step
+	value dsp.Long[uint8] // bands values for each step
 }
 
 func (l *levels) init(bands, hop int, rate float64) {
@@ -34,8 +36,8 @@ func (l *levels) next() {
 	}
 	l.have = 0
 	for b, v := range l.sum {
-		if len(l.value) < l.limit {
-			l.value = append(l.value, uint8(max(0, min(255, v/levelFrames*levelScale))))
+		if l.value.Len() < l.limit {
+			l.value.Append(uint8(max(0, min(255, v/levelFrames*levelScale))))
 		}
 		l.sum[b] = 0
 	}
@@ -45,13 +47,13 @@ func (l *levels) next() {
 // from the first spectrum, and tells whether there are any.
 func (l *levels) mean(dst []float64, from, to float64) bool {
 	i, j := max(0, int(from/l.step+0.5)), int(to/l.step+0.5)
-	if j <= i || j*l.bands > len(l.value) {
+	if j <= i || j*l.bands > l.value.Len() {
 		return false
 	}
 	clear(dst)
 	for k := i; k < j; k++ {
-		for b, v := range l.value[k*l.bands : (k+1)*l.bands] {
-			dst[b] += float64(v) / levelScale / float64(j-i)
+		for b := range dst {
+			dst[b] += float64(*l.value.At(k*l.bands + b)) / levelScale / float64(j-i)
 		}
 	}
 	return true

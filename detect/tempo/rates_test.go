@@ -124,10 +124,10 @@ func TestTwoHours(t *testing.T) {
 			f.fine.write(click)
 		}
 	}
-	if n := f.curve.part[0].Len(); n > maxValues || n < maxValues/2 || f.curve.fold != 1 {
+	if n := f.curve.part[0].Len(); n > maxValues || n < maxValues/2 || f.curve.fold != 3 {
 		t.Errorf("%d values, %d of them folded into one", n, f.curve.fold+1)
 	}
-	held := cap(f.levels.value) + 4*cap(f.fine.value)
+	held := f.levels.value.Cap() + 4*cap(f.fine.value)
 	for p := range f.curve.part {
 		held += 4 * f.curve.part[p].Cap()
 	}

@@ -17,6 +17,9 @@ const (
 	// to see 0.1 % at sixteenths, short enough for a tempo that moves.
 	windowSeconds = 8
 	windowHop     = 2
+	// windowsMost bounds their number: in a track of more than 68 minutes they lie farther
+	// apart.
+	windowsMost = 1 << 11
 	// bendRange is how far, as a fraction, the tempo is followed from where it
 	// mostly is; bendStep is the resolution of the path.
 	bendRange = 0.06
@@ -39,6 +42,7 @@ type tempogram struct {
 func newTempogram(x []float64, step float64) *tempogram {
 	g := &tempogram{step: step, hop: int(windowHop / step), size: int(windowSeconds / step)}
 	g.size = min(g.size, len(x))
+	g.hop = max(g.hop, (len(x)+windowsMost-1)/windowsMost)
 	n := 2
 	for n < 2*g.size {
 		n *= 2
@@ -86,7 +90,8 @@ func (g *tempogram) periodicity() *periodicity {
 // bendSteps is how many steps of bendStep a path may lie either way.
 const bendSteps = int(bendRange / bendStep)
 
-// strengths gives the strength of each relative tempo in each window, and the greatest:
+// strengths gives the strength of each relative tempo in each window, and the greatest,
+// and lets go of the windows:
 //
 //	strength(w, r) = sum over k of |X(w, k hz (1+r))|
 func (g *tempogram) strengths(hz float64) (strength [][]float64, top float64) {
@@ -101,6 +106,7 @@ func (g *tempogram) strengths(hz float64) (strength [][]float64, top float64) {
 			}
 			top = max(top, strength[w][s])
 		}
+		g.mag[w] = nil
 	}
 	return strength, top
 }
@@ -110,11 +116,11 @@ func (g *tempogram) strengths(hz float64) (strength [][]float64, top float64) {
 func (g *tempogram) path(hz float64) []float64 {
 	const states = 2*bendSteps + 1
 	strength, top := g.strengths(hz)
-	back := make([][]int, len(g.mag))
+	back := make([][]int16, len(g.mag))
 	score, next := make([]float64, states), make([]float64, states)
 	for w := range g.mag {
 		best := largest(score)
-		back[w] = make([]int, states)
+		back[w] = make([]int16, states)
 		for s := range next {
 			from, value := best, score[best]-jumpCost
 			for d := -20; d <= 20; d++ {
@@ -122,7 +128,7 @@ func (g *tempogram) path(hz float64) []float64 {
 					from, value = q, score[q]-stepCost*math.Abs(float64(d))
 				}
 			}
-			back[w][s] = from
+			back[w][s] = int16(from)
 			next[s] = value + strength[w][s]/top
 		}
 		score, next = next, score
@@ -135,7 +141,7 @@ func (g *tempogram) path(hz float64) []float64 {
 			place += vertex(strength[w][s-1], strength[w][s], strength[w][s+1])
 		}
 		out[w] = math.Max(-bendRange, math.Min(bendRange, place*bendStep))
-		s = back[w][s]
+		s = int(back[w][s])
 	}
 	return out
 }

@@ -1,6 +1,10 @@
 package transfer
 
-import "math"
+import (
+	"math"
+
+	"dubgauge/detect/dsp"
+)
 
 const (
 	// beginAfter and beginBefore are the cells whose energies are compared for a beginning,
@@ -13,8 +17,8 @@ const (
 	// beginReach is how far to either side, in cells, a beginning must be the greatest, and
 	// beginSpan over how many its place is the mean of: 29 and 3 ms.
 	beginReach, beginSpan = 40, 4
-	// maxBegins bounds the list: an hour of dense music.
-	maxBegins = 1 << 19
+	// maxBegins bounds the list: half an hour of dense music.
+	maxBegins = 1 << 18
 )
 
 // begin is a cell in which the energy rises, by so many dB.
@@ -29,7 +33,7 @@ type begins struct {
 	at      int32
 	between float32 // sum of beginBefore cells
 	after   float32 // sum of beginAfter cells
-	found   []begin
+	found   dsp.Long[begin]
 }
 
 func (b *begins) write(left, right []cell) {
@@ -52,8 +56,8 @@ func (b *begins) write(left, right []cell) {
 			b.between += middle - b.ring[(b.at-beginAfter-beginBefore)&mask]
 		}
 		after, before := b.after/beginAfter+beginFloor, b.between/beginBefore+beginFloor
-		if after >= beginLeast*before && len(b.found) < maxBegins {
-			b.found = append(b.found, begin{b.at - beginAfter + 1, float32(10 * math.Log10(float64(after/before)))})
+		if after >= beginLeast*before && b.found.Len() < maxBegins {
+			b.found.Append(begin{b.at - beginAfter + 1, float32(10 * math.Log10(float64(after/before)))})
 		}
 		b.at++
 	}
@@ -64,14 +68,16 @@ func (b *begins) write(left, right []cell) {
 func (b *begins) places() []float64 {
 	var out []float64
 	plain := float32(10 * math.Log10(beginPlain))
-	for i, c := range b.found {
+	for i := range b.found.Len() {
+		c := b.found.At(i)
 		if c.rise < plain || !b.greatest(i) {
 			continue
 		}
 		sum, weight := 0.0, 0.0
-		for j := max(0, i-beginSpan); j <= min(len(b.found)-1, i+beginSpan); j++ {
-			if d := b.found[j].cell - c.cell; d >= -beginSpan && d <= beginSpan {
-				w := math.Max(0, float64(b.found[j].rise-c.rise/2))
+		for j := max(0, i-beginSpan); j <= min(b.found.Len()-1, i+beginSpan); j++ {
+			f := b.found.At(j)
+			if d := f.cell - c.cell; d >= -beginSpan && d <= beginSpan {
+				w := math.Max(0, float64(f.rise-c.rise/2))
 				sum += w * float64(d)
 				weight += w
 			}
@@ -83,14 +89,14 @@ func (b *begins) places() []float64 {
 
 // greatest tells whether none around rises by more; of equals the first counts.
 func (b *begins) greatest(i int) bool {
-	c := b.found[i]
-	for j := i - 1; j >= 0 && c.cell-b.found[j].cell <= beginReach; j-- {
-		if b.found[j].rise >= c.rise {
+	c := b.found.At(i)
+	for j := i - 1; j >= 0 && c.cell-b.found.At(j).cell <= beginReach; j-- {
+		if b.found.At(j).rise >= c.rise {
 			return false
 		}
 	}
-	for j := i + 1; j < len(b.found) && b.found[j].cell-c.cell <= beginReach; j++ {
-		if b.found[j].rise > c.rise {
+	for j := i + 1; j < b.found.Len() && b.found.At(j).cell-c.cell <= beginReach; j++ {
+		if b.found.At(j).rise > c.rise {
 			return false
 		}
 	}

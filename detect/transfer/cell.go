@@ -15,13 +15,9 @@ import "math"
 type cell struct {
 	energy float32 // of d squared
 	most   float32 // the highest of d squared
-	cross  float32 // of d times that of the other channel
 }
 
 func (c cell) Energy() float32 { return c.energy }
-
-// pairGain is what white noise gains: 2 (1 + 4 + 1); a cell has size/2 values.
-const pairGain = 12
 
 // slope is the pair of samples before and its difference from that before it.
 type slope struct{ pair, step float32 }
@@ -36,7 +32,7 @@ func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int, fr
 	p, q := from[0].pair, from[0].step
 	r, s := from[1].pair, from[1].step
 	for i := range len(x) / size {
-		var energy, energy2, cross float32
+		var energy, energy2 float32
 		var most, most2 uint32
 		for j := range partsPerCell {
 			u, w := x[:part:part], y[:part:part]
@@ -49,7 +45,6 @@ func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int, fr
 				d := e - q
 				p, q = v, e
 				left += v
-				other := d
 				d *= d
 				energy += d
 				most = max(most, math.Float32bits(d))
@@ -58,7 +53,6 @@ func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int, fr
 				d = e - s
 				r, s = v, e
 				right += v
-				cross += other * d
 				d *= d
 				energy2 += d
 				most2 = max(most2, math.Float32bits(d))
@@ -66,7 +60,7 @@ func measure(cells *[2][]cell, parts *[2][]float32, x, y []float32, size int, fr
 			parts[0][i*partsPerCell+j] = left * gain
 			parts[1][i*partsPerCell+j] = right * gain
 		}
-		cells[0][i], cells[1][i] = cell{energy, math.Float32frombits(most), cross}, cell{energy2, math.Float32frombits(most2), cross}
+		cells[0][i], cells[1][i] = cell{energy, math.Float32frombits(most)}, cell{energy2, math.Float32frombits(most2)}
 	}
 	from[0], from[1] = slope{p, q}, slope{r, s}
 }

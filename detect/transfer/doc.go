@@ -4,7 +4,7 @@
 // All of it goes on from end to end, whatever the music does, and that is how it is
 // told from music: each is measured where the music is quietest around it, and must be
 // there throughout. A Meter takes the decoded blocks in one pass. It keeps a few
-// numbers for each 20 ms (hiss), each 0.1 s (hum, wow) and each 0.4 s (rumble), and bounded
+// numbers for each 93 ms (hiss), each 0.1 s (hum, wow) and each 0.4 s (rumble), and bounded
 // lists of places: about 11 MB an hour, three hours at most; of a longer recording the
 // beginning is judged.
 //

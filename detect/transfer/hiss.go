@@ -2,66 +2,108 @@ package transfer
 
 import (
 	"math"
+
+	"dubgauge/detect/dsp"
+	"dubgauge/detect/dsp/fourier"
 )
 
 const (
-	// hissSeconds is the length of the moments in which the floor is looked for: short
-	// enough to fall between two hats.
-	hissSeconds = 0.02
+	// hissCells is the length of a frame of the top end, 12 ms at 44.1 kHz: short enough to
+	// fall between two hats. Every hissEvery-th chunk gives one, 11 a second; the quietest
+	// fiftieth of them shows a floor as well as all of them would.
+	hissCells, hissEvery = 16, 2
+	// hissSplit is the number of equal parts of a band whose median is its level: a tone
+	// that never stops, a whistle or the line of a screen, is in two of them at most.
+	hissSplit = 5
 	// hissSilent is the level of silence, dB.
 	hissSilent = -200
+	// hissStretch is how many frames follow each other where a long track is thinned out,
+	// some 24 s, and hissStretches how many of them are kept: of a track of up to 44 minutes
+	// all.
+	hissStretch, hissStretches = 1 << 8, 112
 )
 
-// moment is the top end of hissSeconds of the track.
-type moment struct {
-	level float32 // dB: mean square of the second difference, of the louder channel, less what white noise has
-	side  float32 // the same of half the difference of the channels, and 3 dB more
-	crest float32 // highest magnitude of the louder channel against the root of its mean square
-}
+// hissEdges bound the bands of the top end, in hertz: third octaves, as what covers hiss
+// there lies in the same one (Fastl and Zwicker, Psychoacoustics, ch. 4 and 6). Hats
+// and voices leave the highest first.
+var hissEdges = [...]float64{6300, 8000, 10000, 12600, 16000, 20000}
 
+const hissBands = len(hissEdges) - 1
+
+// top is what is kept of a frame: for each band the level, dB RMS, of white noise that has
+// as much there, a mean of both channels.
+type top [hissBands]float32
+
+// hiss follows the level of the top end.
 type hiss struct {
-	perMoment int     // cells
-	samples   float64 // second differences a moment
-	cells     int
-	energy    [2]float32
-	most      [2]float32
-	cross     float32
-	moments   []moment
-	seconds   float64
+	fft     *fourier.Transform
+	window  []float32
+	z       []complex64
+	bins    [hissBands][hissSplit + 1]int // where the parts of a band begin, and the last ends
+	bands   int                           // those that the rate leaves
+	chunks  int
+	frames  *dsp.Thinned[top]
+	seconds float64 // from one frame to the next
 }
 
 func newHiss(rate float64, cell int) hiss {
-	n := max(1, int(math.Round(hissSeconds*rate/float64(cell))))
-	return hiss{perMoment: n, samples: float64(n * cell / 2), seconds: float64(n*cell) / rate}
-}
-
-func (h *hiss) write(left, right []cell) {
-	for i := range left {
-		h.energy[0] += left[i].energy
-		h.energy[1] += right[i].energy
-		h.cross += left[i].cross
-		h.most[0] = max(h.most[0], left[i].most)
-		h.most[1] = max(h.most[1], right[i].most)
-		if h.cells++; h.cells == h.perMoment {
-			h.moment()
+	n := hissCells * cell
+	h := hiss{fft: fourier.New(n), window: make([]float32, n), z: make([]complex64, n), seconds: float64(hissEvery*chunkCells*cell) / rate,
+		frames: dsp.NewThinned[top](hissStretch, hissStretches)}
+	sum := 0.0
+	for i := range h.window {
+		w := 1 - math.Cos(2*math.Pi*(float64(i)+0.5)/float64(n))
+		h.window[i] = float32(w)
+		sum += w * w
+	}
+	for i := range h.window { // white noise of power p has p in each bin
+		h.window[i] /= float32(math.Sqrt(sum))
+	}
+	for b := range h.bins {
+		if hissEdges[b+1] > 0.46*rate { // converters have filters beyond
+			break
+		}
+		h.bands++
+		for i := range h.bins[b] {
+			hz := hissEdges[b] + (hissEdges[b+1]-hissEdges[b])*float64(i)/hissSplit
+			h.bins[b][i] = int(math.Ceil(hz / rate * float64(n)))
 		}
 	}
+	return h
 }
 
-func (h *hiss) moment() {
-	c := 0
-	if h.energy[1] > h.energy[0] {
-		c = 1
+// write takes the next chunk of both channels, of which it looks at the first frame.
+func (h *hiss) write(x, y []float32) {
+	h.chunks++
+	if h.bands == 0 || h.chunks%hissEvery != 1 || len(x) < len(h.window) {
+		return
 	}
-	m := moment{level: hissSilent, side: hissSilent}
-	if e := float64(h.energy[c]) / h.samples; e > 1e-18 {
-		m.level = float32(10 * math.Log10(e/pairGain))
-		m.crest = float32(math.Sqrt(float64(h.most[c]) / e))
+	for i, w := range h.window {
+		h.z[i] = complex(w*x[i], w*y[i])
 	}
-	// Hiss that the channels don't share is as loud here as in each of them.
-	if e := (float64(h.energy[0]) + float64(h.energy[1]) - 2*float64(h.cross)) / 2 / h.samples; e > 1e-18 {
-		m.side = float32(10 * math.Log10(e/pairGain))
+	h.fft.Do(h.z)
+	var f top
+	for b := range h.bands {
+		f[b] = h.level(&h.bins[b])
 	}
-	h.moments = append(h.moments, m)
-	h.energy, h.most, h.cross, h.cells = [2]float32{}, [2]float32{}, 0, 0
+	h.frames.Append(f)
+}
+
+// level is that of a band, the median of its parts. The transform of l + i r has, in a bin
+// and its mirror image together, twice the power of both channels.
+func (h *hiss) level(bins *[hissSplit + 1]int) float32 {
+	var parts [hissSplit]float32
+	place, n := h.fft.Place(), len(h.z)
+	for i := range parts {
+		for k := bins[i]; k < bins[i+1]; k++ {
+			parts[i] += squared(h.z[place[k]]) + squared(h.z[place[n-k]])
+		}
+		parts[i] /= float32(4 * max(1, bins[i+1]-bins[i]))
+	}
+	for i := 1; i < len(parts); i++ { // in order
+		for k := i; k > 0 && parts[k] < parts[k-1]; k-- {
+			parts[k], parts[k-1] = parts[k-1], parts[k]
+		}
+	}
+	return float32(max(hissSilent, decibels(parts[hissSplit/2])))
 }

@@ -82,12 +82,15 @@ func agree(frames humFrames, series, h, side int) (a agreement) {
 	for i, v := range y {
 		size[i] = math.Sqrt(re(v, v))
 	}
+	runs := frames.runs()
 	for l, lag := range humLags {
 		var sum complex128
 		total := 0.0
-		for i := lag; i < len(y); i++ {
-			sum += y[i] * complex(real(y[i-lag]), -imag(y[i-lag]))
-			total += size[i] * size[i-lag]
+		for _, run := range runs {
+			for i := run[0] + lag; i < run[1]; i++ {
+				sum += y[i] * complex(real(y[i-lag]), -imag(y[i-lag]))
+				total += size[i] * size[i-lag]
+			}
 		}
 		if total > 0 {
 			a[l] = sum / complex(total, 0)
@@ -103,12 +106,15 @@ func agree(frames humFrames, series, h, side int) (a agreement) {
 // It is up to 3 dB low in music, as frames that the music makes louder weigh less.
 func (m *humMeter) square(frames humFrames, series, h, side int, off float64) float64 {
 	y, w := weighed(frames, series, h, side)
+	runs := frames.runs()
 	sum, weights := 0.0, 0.0
 	for _, lag := range humLags {
 		turn := cmplx.Rect(1, -2*math.Pi*off*float64(lag)*humHop/m.rate)
-		for i := lag; i < len(y); i++ {
-			sum += re(y[i]*turn, y[i-lag])
-			weights += w[i] * w[i-lag]
+		for _, run := range runs {
+			for i := run[0] + lag; i < run[1]; i++ {
+				sum += re(y[i]*turn, y[i-lag])
+				weights += w[i] * w[i-lag]
+			}
 		}
 	}
 	return max(0, sum/weights)
@@ -121,7 +127,7 @@ func (m *humMeter) hum(series int) hum {
 	if float64(to-from)*humHop/m.rate < floorLeast {
 		return best
 	}
-	frames := humFrames{&m.frames, from, to - from}
+	frames := humFrames{m.frames, from, to - from}
 	var all [harmonics][sides]agreement
 	for h := range all {
 		for side := range all[h] {
@@ -147,7 +153,7 @@ func (m *humMeter) hum(series int) hum {
 	}
 	best.level = 10 * math.Log10(total+1e-20)
 	best.missed = missed(frames, series, &power)
-	best.at = float64(from+clearest(frames, series, &power)) * humHop / m.rate
+	best.at = float64(m.frames.Place(from+clearest(frames, series, &power))) * humHop / m.rate
 	return best
 }
 

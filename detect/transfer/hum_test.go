@@ -118,7 +118,7 @@ func TestNoHum(t *testing.T) {
 
 // madeFrames are frames with nothing in them; they begin behind another.
 func madeFrames(n int) humFrames {
-	f := humFrames{&dsp.Long[humFrame]{}, 1, n}
+	f := humFrames{dsp.NewThinned[humFrame](1<<14, 2), 1, n}
 	for range n + 1 {
 		f.all.Append(humFrame{})
 	}

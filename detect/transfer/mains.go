@@ -19,6 +19,10 @@ const (
 	// of a Hann window nothing of the line is left there. It is the mean of that bin and
 	// the next, on both sides.
 	humBeside = 3
+	// humStretch is how many frames follow each other where a long track is thinned out,
+	// a minute and a half or so, and humStretches how many of them are kept: of a track of
+	// up to 25 minutes at 44.1 kHz all.
+	humStretch, humStretches = 1 << 10, 16
 	// humFloor is added to the power around a line: -100 dBFS, which is what the noise of
 	// 16 bit has in a bin and more than digital silence has.
 	humFloor = 1e-10
@@ -42,13 +46,24 @@ type humFrame [len(mains)][harmonics]tone
 
 // humFrames are frames that follow each other.
 type humFrames struct {
-	all  *dsp.Long[humFrame]
+	all  *dsp.Thinned[humFrame]
 	from int
 	n    int
 }
 
 // at is frame i, from 0.
 func (f humFrames) at(i int) *humFrame { return f.all.At(f.from + i) }
+
+// runs are the runs of frames that follow each other, each from its first to before its
+// second number.
+func (f humFrames) runs() [][2]int {
+	runs := f.all.Runs(f.from, f.from+f.n)
+	for i := range runs {
+		runs[i][0] -= f.from
+		runs[i][1] -= f.from
+	}
+	return runs
+}
 
 // humMeter follows the lines of the mains through the decimated channels.
 type humMeter struct {
@@ -60,11 +75,12 @@ type humMeter struct {
 	bin    [len(mains)][harmonics]int
 	turn   [len(mains)][harmonics]complex128 // of the line over a hop, backwards
 	phase  [len(mains)][harmonics]complex128
-	frames dsp.Long[humFrame]
+	frames *dsp.Thinned[humFrame]
 }
 
 func newHumMeter(rate float64, block int) *humMeter {
-	m := &humMeter{rate: rate, window: hann(humSize), fft: fourier.New(humSize), z: make([]complex64, humSize)}
+	m := &humMeter{rate: rate, window: hann(humSize), fft: fourier.New(humSize), z: make([]complex64, humSize),
+		frames: dsp.NewThinned[humFrame](humStretch, humStretches)}
 	for c := range m.input {
 		m.input[c] = make([]float32, 0, humSize+block)
 	}

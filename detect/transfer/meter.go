@@ -7,7 +7,7 @@ import (
 )
 
 const (
-	// cellSeconds is the grain of clicks and hiss: 32 samples at 44.1 and 48 kHz, as
+	// cellSeconds is the grain of clicks: 32 samples at 44.1 and 48 kHz, as
 	// long as a click of a record is.
 	cellSeconds = 0.0007
 	// partsPerCell is how many samples of the first decimation a cell gives.
@@ -110,7 +110,7 @@ func (m *Meter) chunk(x, y []float32) {
 		measure(&m.cells, &m.parts, x, y, m.cell, &m.slope)
 	}
 	m.clicks.write(left, right)
-	m.hiss.write(left, right)
+	m.hiss.write(x, y)
 	m.begins.write(left, right)
 	l, r := m.parts[0][:n*partsPerCell], m.parts[1][:n*partsPerCell]
 	if m.low != nil {

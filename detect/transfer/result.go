@@ -42,7 +42,7 @@ type Finding struct {
 type settled struct {
 	hums [len(mains)]hum
 	hiss float64 // level of the floor in dBFS, NaN where there is none
-	at   int     // the moment where it stands out most
+	at   int     // the frame where it stands out most
 }
 
 // Settle finds what needs no tempo in all that was written so far, and lets go of what was
@@ -61,10 +61,10 @@ func (m *Meter) Settle() {
 		for i := range mains {
 			s.hums[i] = m.low.hum.hum(i)
 		}
-		m.low.hum.frames.Cut(0)
+		m.low.hum.frames.Clear()
 	}
 	s.hiss, s.at = m.hiss.floor()
-	m.hiss.moments = nil
+	m.hiss.frames.Clear()
 	m.settled = s
 }
 

@@ -47,7 +47,7 @@ type wow struct {
 	power  [wowSize / 2]float32
 	hz     [2][]float64 // instantaneous frequency of peaks, by bin, 0 for none
 	frames int
-	steps  []wowStep
+	turns  *wowTurning
 	edge   [wowBands + 1]int
 	moves  []float64
 }
@@ -63,6 +63,7 @@ func newWow(rate float64) *wow {
 		w.edge[i] = min(int(hz/rate*wowSize), wowSize/2-6)
 	}
 	w.moves = make([]float64, 0, wowSize)
+	w.turns = newWowTurning(rate / wowHop)
 	return w
 }
 
@@ -128,7 +129,7 @@ func (w *wow) frame(x []complex64) {
 			s.change[b], s.weight[b] = float32(middle(w.moves)), float32(n)
 		}
 	}
-	w.steps = append(w.steps, s)
+	w.turns.add(s)
 }
 
 // peakAt tells whether bin k is a maximum that stands out from what lies 4 bins away.

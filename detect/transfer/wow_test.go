@@ -60,7 +60,7 @@ func swaying(hz, percent float64) *wow {
 		for b := range s.change {
 			s.change[b], s.weight[b] = float32(d/100+2e-4*rng.NormFloat64()), 4
 		}
-		w.steps = append(w.steps, s)
+		w.turns.add(s)
 	}
 	return w
 }

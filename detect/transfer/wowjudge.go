@@ -2,6 +2,7 @@ package transfer
 
 import (
 	"math"
+	"slices"
 
 	"dubgauge/detect/dsp/fourier"
 )
@@ -51,42 +52,74 @@ type wowLine struct {
 	noise float64 // geometric mean of their powers
 }
 
-// lines transforms the steps of both bands. As a step is the change of the pitch from
-// one frame to the next, a swing of a percent at f hertz has there
+// wowTurning gathers the lines from the steps, segment by segment, each of which begins in
+// the middle of the one before.
+type wowTurning struct {
+	rate  float64   // steps a second
+	steps []wowStep // of the segment at hand
+	fft   *fourier.Transform
+	z     [wowBands][]complex64
+	sums  []wowSum // by bin
+	total float64  // steps that were transformed
+}
+
+// wowSum is what the segments so far have at a frequency.
+type wowSum struct {
+	cross float64
+	power [wowBands]float64
+}
+
+func newWowTurning(rate float64) *wowTurning {
+	t := &wowTurning{rate: rate, fft: fourier.New(wowSegment), steps: make([]wowStep, 0, wowSegment)}
+	for b := range t.z {
+		t.z[b] = make([]complex64, wowSegment)
+	}
+	t.sums = make([]wowSum, int(min(wowTo, 0.46*rate)/rate*wowSegment)+1)
+	return t
+}
+
+// add takes the next step in.
+func (t *wowTurning) add(s wowStep) {
+	t.steps = append(t.steps, s)
+	if len(t.steps) == wowSegment {
+		t.total += t.transform(t.sums)
+		t.steps = t.steps[:copy(t.steps, t.steps[wowSegment/2:])]
+	}
+}
+
+// transform adds what the steps at hand have in both bands to sums, and gives their number.
+// As a step is the change of the pitch from one frame to the next, a swing of a percent at f
+// hertz has there
 //
 //	2 a sin(pi f / rate)
-func (w *wow) lines() []wowLine {
-	if len(w.steps) < wowLeast {
+func (t *wowTurning) transform(sums []wowSum) float64 {
+	n := float64(len(t.steps))
+	for b := range t.z {
+		segment(t.z[b], t.steps, b)
+		t.fft.Do(t.z[b])
+	}
+	for k := 1; k < len(sums); k++ {
+		place := t.fft.Place()[k]
+		low, high := complex128(t.z[0][place]), complex128(t.z[1][place])
+		gain := 1 / (2 * math.Sin(math.Pi*float64(k)/wowSegment))
+		gain *= gain * n
+		sums[k].cross += gain * re(low, high)
+		sums[k].power[0] += gain * re(low, low)
+		sums[k].power[1] += gain * re(high, high)
+	}
+	return n
+}
+
+// lines are those of all steps so far; nil where there are too few.
+func (t *wowTurning) lines() []wowLine {
+	if t.total == 0 && len(t.steps) < wowLeast {
 		return nil
 	}
-	rate := w.rate / wowHop
-	fft := fourier.New(wowSegment)
-	out := make([]wowLine, int(min(wowTo, 0.46*rate)/rate*wowSegment)+1)
-	power := make([][wowBands]float64, len(out))
-	var z [wowBands][]complex64
-	for b := range z {
-		z[b] = make([]complex64, wowSegment)
-	}
-	total := 0.0
-	for from := 0; from == 0 || from+wowSegment/2 <= len(w.steps); from += wowSegment / 2 {
-		part := w.steps[from:min(from+wowSegment, len(w.steps))]
-		for b := range z {
-			segment(z[b], part, b)
-			fft.Do(z[b])
-		}
-		total += float64(len(part))
-		for k := 1; k < len(out); k++ {
-			place := fft.Place()[k]
-			low, high := complex128(z[0][place]), complex128(z[1][place])
-			gain := 1 / (2 * math.Sin(math.Pi*float64(k)/wowSegment))
-			gain *= gain * float64(len(part))
-			out[k].cross += gain * re(low, high)
-			power[k][0] += gain * re(low, low)
-			power[k][1] += gain * re(high, high)
-		}
-	}
-	for k := range out {
-		out[k] = wowLine{float64(k) * rate / wowSegment, out[k].cross / total, math.Sqrt(power[k][0]*power[k][1]) / total}
+	sums := slices.Clone(t.sums)
+	total := t.total + t.transform(sums)
+	out := make([]wowLine, len(sums))
+	for k, s := range sums {
+		out[k] = wowLine{float64(k) * t.rate / wowSegment, s.cross / total, math.Sqrt(s.power[0]*s.power[1]) / total}
 	}
 	return out
 }
@@ -126,7 +159,7 @@ type swing struct {
 
 // swing looks for the line that stands out most against its own threshold.
 func (w *wow) swing(b Beat) (out swing) {
-	lines := w.lines()
+	lines := w.turns.lines()
 	best := 1.0
 	for k := wowSelf + 1; k < len(lines)-1; k++ {
 		l := lines[k]

@@ -25,7 +25,7 @@ func sixteenths(bpm, seconds float64, add func(at float64, k int) float64) (out 
 func beginsAt(times []float64, rate float64) *begins {
 	b := &begins{}
 	for _, t := range times {
-		b.found = append(b.found, begin{int32(math.Round(t * rate)), 12})
+		b.found.Append(begin{int32(math.Round(t * rate)), 12})
 	}
 	return b
 }

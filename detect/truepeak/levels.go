@@ -13,11 +13,11 @@ import (
 // much the signal between the samples is higher in 8: 2 kB a second at 44.1 kHz. The
 // latter is guessed from eight samples around the highest, and only where that is high.
 type Levels struct {
-	Cell   int      // samples a channel; more in a track of hours
-	fold   int      // cells of the chunk in one of these
-	sample []uint16 // the upper half of a number in single precision
-	above  []uint8  // in steps of aboveStep of it
-	chunk  []level  // of the chunk at hand
+	Cell   int              // samples a channel; more in a track of hours
+	fold   int              // cells of the chunk in one of these
+	sample dsp.Long[uint16] // the upper half of a number in single precision
+	above  dsp.Long[uint8]  // in steps of aboveStep of it
+	chunk  []level          // of the chunk at hand
 }
 
 // level of a cell: the highest sample, and the highest with what is between the samples.
@@ -45,13 +45,13 @@ func newLevels(rate int) Levels {
 }
 
 // Len is the number of cells.
-func (l *Levels) Len() int { return len(l.sample) }
+func (l *Levels) Len() int { return l.sample.Len() }
 
 // Sample is the highest sample of cell i, full scale being 1.
-func (l *Levels) Sample(i int) float32 { return math.Float32frombits(uint32(l.sample[i]) << 16) }
+func (l *Levels) Sample(i int) float32 { return math.Float32frombits(uint32(*l.sample.At(i)) << 16) }
 
 // At is the highest magnitude of cell i, between the samples too.
-func (l *Levels) At(i int) float32 { return l.Sample(i) * (1 + aboveStep*float32(l.above[i])) }
+func (l *Levels) At(i int) float32 { return l.Sample(i) * (1 + aboveStep*float32(*l.above.At(i))) }
 
 // raise takes the levels of a channel's chunk, whose spans have been measured, into its
 // cells. highest is that of all samples so far.
@@ -81,28 +81,29 @@ func (l *Levels) put() {
 			c.sample, c.true = max(c.sample, o.sample), max(c.true, o.true)
 		}
 		code := uint16((math.Float32bits(c.sample) + 1<<15) >> 16)
-		l.sample, l.above = append(l.sample, code), append(l.above, aboveOf(c.true, c.sample))
+		l.sample.Append(code)
+		l.above.Append(aboveOf(c.true, c.sample))
 	}
 	clear(l.chunk)
-	if len(l.sample) >= mostCells && l.fold < len(l.chunk) {
+	if l.Len() >= mostCells && l.fold < len(l.chunk) {
 		l.halve()
 	}
 }
 
-// mostCells are kept: 100 minutes at 44.1 kHz. Beyond that cells are twice as long, so that a
+// mostCells are kept: 50 minutes at 44.1 kHz. Beyond that cells are twice as long, so that a
 // set takes no more memory the longer it is.
-const mostCells = 1 << 22
+const mostCells = 1 << 21
 
 // halve makes one cell of every two. Of both it has what is higher.
 func (l *Levels) halve() {
-	n := len(l.sample) / 2
-	sample, above := make([]uint16, n, n+n/2), make([]uint8, n, n+n/2)
+	n := l.Len() / 2
 	for i := range n {
-		a, b := l.At(2*i), l.At(2*i+1)
-		sample[i] = max(l.sample[2*i], l.sample[2*i+1]) // the order of the bits is that of the numbers
-		above[i] = aboveOf(max(a, b), math.Float32frombits(uint32(sample[i])<<16))
+		highest := max(l.At(2*i), l.At(2*i+1))
+		*l.sample.At(i) = max(*l.sample.At(2 * i), *l.sample.At(2*i + 1)) // the order of the bits is that of the numbers
+		*l.above.At(i) = aboveOf(highest, l.Sample(i))
 	}
-	l.sample, l.above = sample, above
+	l.sample.Cut(n)
+	l.above.Cut(n)
 	l.Cell *= 2
 	l.fold *= 2
 }
@@ -165,8 +166,9 @@ func halfWay(y []float32, h *[innerTaps]float32) float32 {
 // nothing can be written after it.
 func (m *Meter) Levels() Levels {
 	m.finish()
-	l := m.levels
-	n := min((m.written+int64(l.Cell)-1)/int64(l.Cell), int64(l.Len()))
-	l.sample, l.above = l.sample[:n], l.above[:n]
-	return l
+	l := &m.levels
+	n := int(min((m.written+int64(l.Cell)-1)/int64(l.Cell), int64(l.Len())))
+	l.sample.Cut(n)
+	l.above.Cut(n)
+	return *l
 }

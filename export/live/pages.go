@@ -39,7 +39,7 @@ func (s *Server) track(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s.send(w, r, func(out io.Writer) error {
-		return page.Single(out, tracks, t, s.options(), page.Served{Undo: s.lastMark(), Listen: newListen})
+		return page.Single(out, tracks, t, s.options(), page.Served{Undo: s.lastMark(), Listen: newListen, Hold: choices})
 	})
 }
 
@@ -139,7 +139,7 @@ func wrong(err error) (status int, text string) {
 		return http.StatusNotFound, "no such track in the library: go back to the list"
 	case errors.Is(err, errNoPage):
 		return http.StatusNotFound, err.Error()
-	case errors.Is(err, errNoAudio):
+	case errors.Is(err, errNoAudio), errors.Is(err, errUnread):
 		return http.StatusNotFound, err.Error()
 	case errors.Is(err, errUndoGone):
 		return http.StatusNotFound, err.Error()

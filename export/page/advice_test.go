@@ -62,17 +62,37 @@ func TestAdviceOnThePage(t *testing.T) {
 	}
 }
 
-// TestWhoseAdvice: in a large report, nothing has any.
+// TestWhoseAdvice: in a report, what is not ready and not released; of a large one the worst.
 func TestWhoseAdvice(t *testing.T) {
-	for _, c := range []struct {
-		verdict    standout.Verdict
-		few, among bool
-	}{{standout.Ready, false, false}, {standout.Check, true, false}, {standout.HoldBack, true, false}} {
-		x := library.Track{Status: library.Unreleased}
-		x.Verdict = c.verdict
-		if ownMaster(&x, false) != c.few || ownMaster(&x, true) != c.among {
-			t.Errorf("%s: %v, among many %v", c.verdict, ownMaster(&x, false), ownMaster(&x, true))
+	x := library.Track{}
+	for _, status := range []library.Status{library.Unreleased, library.Unknown, library.Released} {
+		for _, v := range []standout.Verdict{standout.Ready, standout.Check, standout.HoldBack} {
+			x.Status, x.Verdict = status, v
+			if got, want := ownMaster(&x), status != library.Released && v != standout.Ready; got != want {
+				t.Errorf("%s, %s: %v", status, v, got)
+			}
 		}
+	}
+	if testing.Short() {
+		t.Skip("lays out a large report")
+	}
+	tracks := madeup.Tracks(manyTracks + 1)
+	own := 0
+	for i := range tracks {
+		if tracks[i].Status != library.Released {
+			tracks[i].Verdict = standout.HoldBack
+			own++
+		}
+	}
+	rows := strings.Split(reportText(t, tracks), "<li class=\"row ")[1:]
+	last, n := 0, 0
+	for i, row := range rows {
+		if strings.Contains(row, "<b>Advice</b>") {
+			last, n = i, n+1
+		}
+	}
+	if own <= mostAdvised || n != mostAdvised || last > 2*mostAdvised {
+		t.Errorf("%d of %d masters have advice, the last in row %d; asked are the worst %d", n, own, last, mostAdvised)
 	}
 }
 

@@ -28,6 +28,8 @@ type detail struct {
 	Released, Unreleased, Any bool // what the marks say
 	Live                      bool // marks can be set
 	Listen                    *Listen
+	Looks                     bool     // it can be looked at closer
+	Hold                      []Choice // what it can be held against
 }
 
 type faultLine struct{ At, Text string }
@@ -65,10 +67,9 @@ func newDetail(t *library.Track, g *groups, points int) (*detail, error) {
 }
 
 // ownMaster tells a track that somebody may still change, and that something is said
-// against: of a report, the advice is for those. A report of many tracks is kept short
-// and has none; the live page of each has it.
-func ownMaster(t *library.Track, many bool) bool {
-	return !many && t.Status != library.Released && t.Verdict != standout.Ready
+// against: of a report, the advice is for those.
+func ownMaster(t *library.Track) bool {
+	return t.Status != library.Released && t.Verdict != standout.Ready
 }
 
 // advise says what to change in the master, and draws where the spectrum would lie.

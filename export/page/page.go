@@ -36,6 +36,10 @@ type Options struct {
 // tracks stay under 15 MB.
 const manyTracks = 1500
 
+// mostAdvised is how many masters a report of a larger library has advice for, the worst: each takes
+// some milliseconds to work out. The live page of each track has it.
+const mostAdvised = 300
+
 // mostDetails is the size of a library from which on a report has the details of those
 // tracks alone that are not ready: a phone has to open it.
 const mostDetails = 10000
@@ -65,6 +69,8 @@ type page struct {
 	Undo            Undo
 	Message         string // instead of a track
 	One             *row   // the single track of a page of its own
+	Compared        *comparison
+	Said            *sentences
 	HasRows, Hidden bool
 	Brief           string // what is left out of a large library's report
 	sticks          words.Sticks
@@ -124,14 +130,15 @@ func (p *page) fill(sorted []*library.Track, g *groups, opts Options, details bo
 		}
 		p.Rows = append(p.Rows, newRow(t, p))
 	}
-	next := 0
+	next, advised := 0, 0
 	return whole.Tracks(detailed, opts.Fill, func(t *library.Track) (err error) {
 		r := &p.Rows[rows[next]]
 		next++
 		if r.Detail, err = newDetail(t, g, points); err != nil {
 			return err
 		}
-		if ownMaster(t, len(sorted) > manyTracks) {
+		if ownMaster(t) && (len(sorted) <= manyTracks || advised < mostAdvised) {
+			advised++
 			if err := r.Detail.advise(t, g); err != nil {
 				return err
 			}

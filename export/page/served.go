@@ -15,6 +15,8 @@ type Served struct {
 	// Listen offers references to listen to beside the single track; nil for
 	// none. It may give nil.
 	Listen func(t *library.Track, references []*library.Track) *Listen
+	// Hold lists what the single track can be compared with; nil for a track that cannot be read.
+	Hold func(t *library.Track, references []*library.Track) (choices []Choice, readable bool)
 }
 
 // Undo is a step that can be taken back.
@@ -25,8 +27,8 @@ type Undo struct {
 
 // The files that a page of a server refers to.
 const (
-	styleLink = `<link rel="stylesheet" href="/assets/page.css"><link rel="icon" href="/assets/icon.svg">`
-	scripts   = `<script type="module" src="/assets/list.js"></script><script type="module" src="/assets/live.js"></script><script type="module" src="/assets/listen.js"></script>`
+	styleLink = `<link rel="stylesheet" href="/assets/page.css"><link rel="stylesheet" href="/assets/beside.css"><link rel="icon" href="/assets/icon.svg">`
+	scripts   = `<script type="module" src="/assets/list.js"></script><script type="module" src="/assets/live.js"></script><script type="module" src="/assets/listen.js"></script><script type="module" src="/assets/beside.js"></script>`
 )
 
 // List writes the page of a library whose rows lead to pages of their own.
@@ -55,6 +57,9 @@ func Single(w io.Writer, tracks []library.Track, t *library.Track, opts Options,
 	one.Detail.Strips = true
 	if one.Detail.Live = true; s.Listen != nil {
 		one.Detail.Listen = s.Listen(t, g.tracks)
+	}
+	if s.Hold != nil {
+		one.Detail.Hold, one.Detail.Looks = s.Hold(t, g.tracks)
 	}
 	p.One, p.Groups = &one, drawn(g)
 	return s.write(w, "alone", p)

@@ -24,7 +24,7 @@ func TestAdvisedJSON(t *testing.T) {
 		}
 	}
 	var b, plain bytes.Buffer
-	if err := AdvisedJSON(&b, own, group); err != nil {
+	if err := AdvisedJSON(&b, own, group, nil); err != nil {
 		t.Fatal(err)
 	}
 	if err := TracksJSON(&plain, []*library.Track{own}, nil); err != nil {
@@ -53,7 +53,7 @@ func TestAdvisedJSON(t *testing.T) {
 	}
 	own.Marks.Ignore = true
 	b.Reset()
-	if err := AdvisedJSON(&b, own, group); err != nil || b.Len() != 0 {
+	if err := AdvisedJSON(&b, own, group, nil); err != nil || b.Len() != 0 {
 		t.Errorf("an ignored track: %v, %s", err, b.Bytes())
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"io"
 
 	"dubgauge/detect/advice"
+	"dubgauge/detect/coded"
 	"dubgauge/export/whole"
 	"dubgauge/export/words"
 	"dubgauge/library"
@@ -51,8 +52,9 @@ func writeJSON(w io.Writer, tracks []*library.Track, fill whole.Fill) error {
 }
 
 // AdvisedJSON writes one track as TracksJSON does, with the advice for its master beside
-// group, the spectra of its references, as its last field.
-func AdvisedJSON(w io.Writer, t *library.Track, group []library.Spectrum) error {
+// group, the spectra of its references, as its last field but for closer, which is there where
+// closer is.
+func AdvisedJSON(w io.Writer, t *library.Track, group []library.Spectrum, closer *coded.Look) error {
 	if t.Marks.Ignore {
 		return nil
 	}
@@ -63,7 +65,8 @@ func AdvisedJSON(w io.Writer, t *library.Track, group []library.Spectrum) error 
 	a := t.Advice(group)
 	more, err := json.Marshal(struct {
 		Advice *advice.Advice `json:"advice"`
-	}{&a})
+		Closer *coded.Look    `json:"closer,omitempty"`
+	}{&a, closer})
 	if err != nil {
 		return err
 	}

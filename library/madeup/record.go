@@ -38,7 +38,7 @@ func Record(rng *rand.Rand, i int) track.Record {
 		r.Spectrum.MidDB, r.Spectrum.SideDB = append(r.Spectrum.MidDB, -31), append(r.Spectrum.SideDB, -39)
 	}
 	r.Width = &detect.Width{LowCorrelation: 0.98, MonoWorstDB: -3.5, MonoWorstHz: 8000, MonoWorstAtS: 95}
-	r.Kick = &detect.Kick{Kicks: 60, OverBassDB: 4, DipDB: 6, BackAfterS: 0.12, SubHz: 49, SubNote: "G1", SubUp: 0.7}
+	r.Kick = &detect.Kick{Kicks: 60, OverBassDB: 4, DipDB: 6, BackAfterS: 0.12, SubHz: 49, SubNote: "G1", SubUp: 0.7, AttackSumDB: detect.None, AttackWorstDB: detect.None}
 	r.Tempo.BPM, r.Tempo.Confidence, r.Tempo.AlternativeBPM = v(128, 10), v(0.9, 0.02), v(64, 5)
 	r.Tempo.Pattern = []detect.Value{}
 	for range 16 {

@@ -11,3 +11,8 @@ import (
 func (t *Track) Audio(ctx context.Context) (decode.Stream, error) {
 	return decode.Open(ctx, t.DiskPath())
 }
+
+// Opener opens it anew each time, for what reads a track more than once.
+func (t *Track) Opener(ctx context.Context) func() (decode.Stream, error) {
+	return func() (decode.Stream, error) { return t.Audio(ctx) }
+}

@@ -22,7 +22,8 @@ func Lookalikes() []Look {
 	list := append(stopLooks(), gridLooks()...)
 	list = append(list, stereoLooks()...)
 	list = append(list, edgeLooks()...)
-	return append(list, soundLooks()...)
+	list = append(list, soundLooks()...)
+	return append(list, moveLooks()...)
 }
 
 // Lookalike finds one by name; unknown names give a plain song.

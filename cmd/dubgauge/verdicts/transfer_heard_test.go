@@ -19,7 +19,6 @@ type ear struct {
 var ears = map[string]ear{
 	"hum":    {8192, 44, 320}, // 0.19 s: between two kicks
 	"rumble": {16384, 10, 32},
-	"hiss":   {1024, 4000, 16000}, // 23 ms: between two hats
 }
 
 const (
@@ -37,6 +36,9 @@ const (
 func heard(name string, clean, bad sound.Audio) bool {
 	if strings.HasPrefix(name, "vinyl") {
 		return clicksHeard(clean, bad) >= heardClicks
+	}
+	if strings.HasPrefix(name, "hiss") {
+		return hissHeard(clean, bad) >= heardShare
 	}
 	e, ok := ears[strings.Fields(name)[0]]
 	if !ok {

@@ -1,0 +1,95 @@
+package continuity
+
+import (
+	"math"
+	"testing"
+
+	"dubgauge/detect/reason"
+)
+
+// A step that nothing takes back is a part that goes to the end, or from the beginning on:
+// the shorter side of it. An arrangement moves one band, or goes on otherwise.
+func TestLasting(t *testing.T) {
+	for _, tt := range []struct {
+		name     string
+		ws       []weigh
+		from, to int // blocks, 0 and 0 for none
+		db       float64
+	}{
+		{"to the end", louder(still(160), 100, 160, 3, 3, 3), 100, 160, 3},
+		{"from the beginning on", louder(still(160), 0, 40, 3, 3, 3), 0, 40, 3},
+		{"of the other channel", louder(still(160), 100, 160, -3, -3, -3), 100, 160, 3},
+		{"for 3 s", louder(still(160), 148, 160, 3, 3, 3), 0, 0, 0},
+		{"the rest by more", louder(still(160), 100, 160, 3, 3.8, 3.2), 0, 0, 0},
+		{"with no low end", mute(louder(still(160), 100, 160, 3, 3, 3), 0, 160), 0, 0, 0},
+		{"other music", levelled(louder(still(160), 100, 160, 3, 3, 3), 100, 160, levels{-9, -9, -9}, levels{-9, -9, -9}, 0), 0, 0, 0},
+		{"and half of it back a while later", louder(louder(still(160), 100, 160, 3, 3, 3), 115, 160, -2, 0, 0), 0, 0, 0},
+		{"one of two", louder(louder(still(160), 40, 160, 4, 4, 4), 100, 160, 3, 3, 3), 0, 0, 0},
+	} {
+		m := New(testRate, 2)
+		got := m.parts(tt.ws)
+		if tt.to == 0 {
+			if len(got) > 0 {
+				t.Errorf("%s: %+v", tt.name, got)
+			}
+			continue
+		}
+		s := m.blocks.seconds
+		if len(got) != 1 || got[0].Kind != reason.WeakPart || math.Abs(got[0].Figure-tt.db) > 0.1 ||
+			math.Abs(got[0].At-float64(tt.from)*s) > 0.6 || math.Abs(got[0].Until-float64(tt.to)*s) > 0.6 {
+			t.Errorf("%s: %+v", tt.name, got)
+		}
+	}
+}
+
+// The last block may be filled up: a part ends with the track.
+func TestPartEndsWithTheTrack(t *testing.T) {
+	m := New(testRate, 2)
+	m.base = 39 * testRate // 160 blocks are 39.9 s
+	if got := m.parts(louder(still(160), 100, 160, 3, 3, 3)); len(got) != 1 || got[0].Until != 39 {
+		t.Errorf("%+v", got)
+	}
+}
+
+// Of several steps that take one back, that counts between which there is a gain; in a
+// balance that leans to and fro only bands that all say so do.
+func TestStepsInBetween(t *testing.T) {
+	nodding := func(ws []weigh, low, top float64) []weigh { // every 4 s, the rest and the top apart
+		for from := 80; from+32 <= len(ws); from += 32 {
+			louder(ws, from, from+16, low, 3, top)
+		}
+		return ws
+	}
+	quiet := func(ws []weigh) []weigh { return mute(ws, 0, len(ws)) }
+	for _, tt := range []struct {
+		name string
+		ws   []weigh
+		want bool
+	}{
+		{"a gain beside a balance that leans to and fro", nodding(louder(still(240), 20, 44, 3, 3, 3), 0, 3.6), true},
+		{"without the low end, all bands alike", quiet(louder(still(240), 20, 44, 3, 3, 3)), true},
+		{"without the low end, the bands apart", quiet(louder(still(240), 20, 44, 3, 3, 3.8)), true},
+		{"without the low end, the bands apart, in a balance that leans to and fro", quiet(nodding(louder(still(240), 20, 44, 3, 3, 3.8), 0, 3.8)), false},
+	} {
+		m := New(testRate, 2)
+		found := false
+		for _, f := range m.parts(tt.ws) {
+			found = found || math.Abs(f.At-20*m.blocks.seconds) < 0.6
+		}
+		if found != tt.want {
+			t.Errorf("%s: %v; steps %+v", tt.name, found, steps(tt.ws))
+		}
+	}
+}
+
+// The bands of a gain move by the same, to half a decibel.
+func TestMovesAlike(t *testing.T) {
+	for want, bands := range map[bool][]band{true: {{3, 1}, {3.2, 1}, {2.75, 1}}, false: {{3, 1}, {3.3, 1}, {2.75, 1}}} {
+		if movesAlike(bands) != want {
+			t.Errorf("%v: %v", bands, !want)
+		}
+	}
+	if (step{low: true}).plainer(step{alike: true}) || !(step{low: true}).plainer(step{low: true}) || !(step{alike: true}).plainer(step{alike: true, low: true}) {
+		t.Error("two steps are plain when the low end tells both, or all bands do")
+	}
+}
