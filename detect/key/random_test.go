@@ -90,6 +90,9 @@ func randomRiff(rnd *rand.Rand, tonic float64, mode Mode) []note {
 	return line(tonic+12, steps...)
 }
 
+// tuneSeeds are those of the tunes that figures are stated of: 200 each.
+var tuneSeeds = []uint64{11, 13, 15}
+
 // listenToTunes measures n random tunes of a seed; even seeds are for fitting.
 func listenToTunes(seed uint64, n int) []heard {
 	all := make([]heard, n)
@@ -120,7 +123,7 @@ func TestConfidenceMeansSomething(t *testing.T) {
 	all := listenToTunes(11, 48)
 	if fullTable {
 		all = nil
-		for _, seed := range []uint64{11, 13, 15} {
+		for _, seed := range tuneSeeds {
 			all = append(all, listenToTunes(seed, 200)...)
 		}
 	}
