@@ -143,6 +143,10 @@ type Tempo struct {
 	SwingPercent Value         `json:"swing_percent"` // of the sixteenths: 50 straight, 66.7 triplet
 	// EighthSwingPercent is the same of the eighths, in percent of a beat; 0 where none is given.
 	EighthSwingPercent Value `json:"eighth_swing_percent,omitempty"`
+	// SwingConfidence and EighthSwingConfidence are the chance, 0 to 1, that each is within two
+	// points; 0 where it is not given.
+	SwingConfidence       Value `json:"swing_confidence,omitempty"`
+	EighthSwingConfidence Value `json:"eighth_swing_confidence,omitempty"`
 	// Pattern tells how the low end moves: the autocorrelation of its onsets at one
 	// to sixteen sixteenths; empty without a tempo.
 	Pattern Values `json:"pattern"`

@@ -29,7 +29,8 @@ func tempoOf(r tempo.Result) Tempo {
 		DriftPercent: Value(r.DriftPercent), DriftFromS: Value(r.DriftFrom), SwingPercent: Value(r.Swing),
 		ChangeAtS: Value(r.ChangeAt), ChangeFromBPM: Value(r.ChangeFrom), ChangeToBPM: Value(r.ChangeTo),
 		EighthSwingPercent: orZero(r.EighthSwing),
-		Pattern:            values(r.Pattern), Changes: changesOf(r.Changes),
+		SwingConfidence:    orZero(r.SwingConfidence), EighthSwingConfidence: orZero(r.EighthSwingConfidence),
+		Pattern: values(r.Pattern), Changes: changesOf(r.Changes),
 	}
 }
 

@@ -15,10 +15,12 @@ func TestTempoOf(t *testing.T) {
 	got := tempoOf(tempo.Result{
 		BPM: 1, Alternative: 2, Confidence: 3, FirstBeat: 4, FirstDownbeat: 5, DriftPercent: 6, DriftFrom: 7,
 		ChangeAt: 8, ChangeFrom: 9, ChangeTo: 10, Swing: 11, DownbeatConfidence: 12, EighthSwing: 13,
+		SwingConfidence: 14, EighthSwingConfidence: 15,
 	})
 	for i, v := range []Value{
 		got.BPM, got.AlternativeBPM, got.Confidence, got.FirstBeatS, got.FirstDownbeatS, got.DriftPercent, got.DriftFromS,
 		got.ChangeAtS, got.ChangeFromBPM, got.ChangeToBPM, got.SwingPercent, got.DownbeatConfidence, got.EighthSwingPercent,
+		got.SwingConfidence, got.EighthSwingConfidence,
 	} {
 		if v != Value(i+1) {
 			t.Errorf("field %d holds %v", i+1, v)
@@ -31,8 +33,8 @@ func TestTempoOf(t *testing.T) {
 	if got := tempoOf(tempo.Result{Changes: []tempo.Change{one}}).Changes; got != nil {
 		t.Errorf("one change: %v", got)
 	}
-	none, err := json.Marshal(tempoOf(tempo.Result{DownbeatConfidence: math.NaN(), EighthSwing: math.NaN()}))
-	if err != nil || strings.Contains(string(none), "downbeat_confidence") || strings.Contains(string(none), "eighth") {
+	none, err := json.Marshal(tempoOf(tempo.Result{DownbeatConfidence: math.NaN(), EighthSwing: math.NaN(), SwingConfidence: math.NaN(), EighthSwingConfidence: math.NaN()}))
+	if err != nil || strings.Contains(string(none), "downbeat_confidence") || strings.Contains(string(none), "eighth") || strings.Contains(string(none), "swing_confidence") {
 		t.Errorf("without a downbeat: %s, %v", none, err)
 	}
 }

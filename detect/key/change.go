@@ -4,7 +4,7 @@ import "math"
 
 // Change is a place where the music goes over to another key.
 type Change struct {
-	AtS      float64 // seconds from the start, to segmentSeconds
+	AtS      float64 // seconds from the start, to a segment of 4.5 s
 	From, To Key
 }
 
@@ -13,13 +13,13 @@ const (
 	// 8 bars at 96 BPM. What is shorter is a chord or a bridge. Common practice, no source.
 	leastHeld = 20
 	// leastGain is by how much two keys must explain the segments better than one, in
-	// natural logarithms of odds: two segments that are as clear as leastLog lets them be. Of
-	// 124 whole tracks of the yardstick in one key, one is said to change.
-	leastGain = 8.0
+	// natural logarithms of odds: four segments that are as clear as leastLog lets them be. Of
+	// 24 tracks in one key none is said to change.
+	leastGain = 12.0
 	// fullEnough is the share of the weight of a full segment from which one is heard.
 	fullEnough = 0.5
 	// leastLog bounds what one segment can say against a key: a chord out of key is not a change.
-	leastLog = -4.0
+	leastLog = -3.0
 	// clearOdds is how likely the key of each side must be there, and hardlyOdds how likely the
 	// other side's may be.
 	clearOdds  = 0.5
@@ -47,7 +47,7 @@ type plan struct {
 func newPlan(parts []part, frames int, segmentSeconds float64) *plan {
 	p := &plan{
 		parts: parts, full: make([]bool, len(parts)), sums: make([][24]float64, len(parts)+1),
-		least: int(math.Round(leastHeld / segmentSeconds)),
+		least: int(math.Ceil(leastHeld / segmentSeconds)),
 	}
 	for i := range parts {
 		p.sums[i+1] = p.sums[i]
@@ -107,25 +107,37 @@ func (p *plan) split(first, last int) []held {
 	return append(p.split(first, at), p.split(at, last)...)
 }
 
-// differ tells whether the key clearly changes at a place. A change to the relative or
-// the parallel key is none: they share their notes, or their tonic, and chords do as much
-// within one key.
+// differ tells whether the key clearly changes at a place, and is held long enough on either
+// side.
 func (p *plan) differ(first, at, last int) bool {
 	a, ao := p.stretch(first, at)
 	b, bo := p.stretch(at, last)
-	if a.full < p.least || b.full < p.least {
-		return false
-	}
-	switch Relate(a.key, b.key) {
+	return a.full >= p.least && b.full >= p.least && apart(a.key, b.key, &ao, &bo)
+}
+
+// apart tells whether two keys that are likely on either side of a place are clearly
+// different. The relative or the parallel key is not: they share their notes, or their tonic,
+// and chords do as much within one key. Neither are a minor key and the major one on its
+// fourth, i and IV of a dorian shuttle: P. Tagg, Everyday Tonality II (2014).
+func apart(a, b Key, before, after *odds) bool {
+	switch Relate(a, b) {
 	case Same, Relative, Parallel:
 		return false
 	}
-	return ao.of(a.key) >= clearOdds && bo.of(b.key) >= clearOdds && ao.of(b.key) <= hardlyOdds && bo.of(a.key) <= hardlyOdds
+	if shuttle(a, b) || shuttle(b, a) {
+		return false
+	}
+	return before.of(a) >= clearOdds && after.of(b) >= clearOdds && before.of(b) <= hardlyOdds && after.of(a) <= hardlyOdds
+}
+
+// shuttle tells whether b is major and on the fourth of a, which is minor.
+func shuttle(a, b Key) bool {
+	return a.Mode == Minor && b.Mode == Major && (a.Tonic+12-fifth)%12 == b.Tonic
 }
 
 // changes gives the stretches of one key, in order; neighbours differ.
 func (m *Meter) changes(parts []part) (out []held) {
-	p := newPlan(parts, m.perFrames, float64(m.perFrames*m.hop)/m.mid.rate)
+	p := newPlan(parts, m.perSegment()*m.perFrames, m.segmentSeconds())
 	for _, h := range p.split(0, len(parts)) {
 		if n := len(out); n > 0 && out[n-1].key == h.key {
 			out[n-1].last = h.last

@@ -17,9 +17,9 @@ const (
 	// sounds.
 	kickNote   = 31
 	kickWeight = 0.1
-	// leastWeight is the summed weight below which a segment has no say: it
-	// has hardly a tonal peak.
-	leastWeight = 1.0
+	// leastWeight is the weight a frame below which a moment has no say: it has hardly a
+	// tonal peak.
+	leastWeight = 0.04
 )
 
 // emphasis is the weight of a pitch (MIDI number) in the chroma.
@@ -46,16 +46,21 @@ const bassNote = 44
 // chroma says how strongly each pitch class sounds, C first.
 type chroma [12]float64
 
-// part is what a stretch of the track says: all its notes, and those of the bass among
-// them. The pitch classes of all sum to weight.
-type part struct {
+// sounds are the notes of a stretch of the track, and those of the bass among them. The
+// pitch classes of all sum to weight.
+type sounds struct {
 	all, bass chroma
 	weight    float64
 }
 
-// part gives the notes of a segment, cents being the tuning and note a
-// semitoneSpectrum.
-func (s *segment) part(cents float64, note []partial) (p part) {
+// part is what a stretch says: its notes and its chords.
+type part struct {
+	sounds
+	chords harmony
+}
+
+// sounds gives the notes of a moment, cents being the tuning and note a semitoneSpectrum.
+func (s *moment) sounds(cents float64, note []partial) (p sounds) {
 	x := s.notes(cents)
 	for i := range x {
 		x[i] *= emphases[i]
@@ -72,8 +77,8 @@ func (s *segment) part(cents float64, note []partial) (p part) {
 	return p
 }
 
-// scale multiplies a part by f.
-func (p *part) scale(f float64) {
+// scale multiplies them by f.
+func (p *sounds) scale(f float64) {
 	for i := range p.all {
 		p.all[i] *= f
 		p.bass[i] *= f
@@ -81,13 +86,19 @@ func (p *part) scale(f float64) {
 	p.weight *= f
 }
 
-// add adds another part to p.
-func (p *part) add(o *part) {
+// add adds others to p.
+func (p *sounds) add(o *sounds) {
 	for i := range p.all {
 		p.all[i] += o.all[i]
 		p.bass[i] += o.bass[i]
 	}
 	p.weight += o.weight
+}
+
+// add adds another part to p.
+func (p *part) add(o *part) {
+	p.sounds.add(&o.sounds)
+	p.chords.add(&o.chords)
 }
 
 // sum is the weight of all pitch classes together.

@@ -11,14 +11,17 @@ const (
 	third
 	sixth
 	seventh
+	opens
 	featureCount
 )
 
-// evidenceWeights is how much each feature counts: those of a multinomial logistic
-// regression on the even seeds of the yardstick, which TestFit makes again.
-var evidenceWeights = [featureCount]float64{
-	isMinor: 1.05, fits: 7.00, bassRoot: 2.14, root: 6.54, third: 0.78, sixth: 0.35, seventh: 0.18,
-}
+// What is asked of each chord, see asked.
+const (
+	chordSounds = iota // the share of the time for which it sounds
+	leadsHome          // the share of the moves that go from it to the tonic chord
+	leftFor            // the share that go to it from the tonic chord
+	chordRoles
+)
 
 const (
 	// degreeFloor is added to the share of a scale step before two are compared, so that
@@ -32,6 +35,9 @@ const (
 type listener struct {
 	all, bass chroma      // shares of all notes; of those of the bass
 	shape     [12]float64 // all, with mean 0 and length 1
+	chords    *harmony
+	sounding  float64 // by which the time of a chord is multiplied to become a share
+	moving    float64 // the same of moves; less where there are few
 }
 
 func (p *part) listener() (l listener) {
@@ -44,6 +50,18 @@ func (p *part) listener() (l listener) {
 		l.bass[i] = p.bass[i] / (bass + bassFloor*p.weight)
 	}
 	l.shape, _ = standardised((*[12]float64)(&l.all))
+	l.chords = &p.chords
+	time, moves := 0.0, 0.0
+	for c, v := range p.chords.sounding {
+		time += v
+		for _, w := range p.chords.moves[c] {
+			moves += w
+		}
+	}
+	if time > 0 {
+		l.sounding = 1 / time
+	}
+	l.moving = 1 / max(moves, enoughMoves)
 	return l
 }
 
@@ -57,6 +75,7 @@ func (p *part) listener() (l listener) {
 //	third     s log((c[t+3] + f) / (c[t+4] + f)), f being degreeFloor
 //	sixth     the same of the steps 8 and 9, seventh of 10 and 11: the natural scales
 //	          of minor and major have the lower and the higher of each pair
+//	opens     how likely the tonic chord is the one that comes in first, after drums alone
 func (l *listener) features(k Key) (f [featureCount]float64) {
 	s := -1.0
 	if k.Mode == Minor {
@@ -72,7 +91,33 @@ func (l *listener) features(k Key) (f [featureCount]float64) {
 	f[third] = s * math.Log(step(3)/step(4))
 	f[sixth] = s * math.Log(step(8)/step(9))
 	f[seventh] = s * math.Log(step(10)/step(11))
+	f[opens] = l.chords.opening[k.Tonic+12*int(k.Mode)]
 	return f
+}
+
+// asked says what each chord does in a key, its root counted from the tonic.
+func (l *listener) asked(k Key) (f [chordRoles]perChord) {
+	home := k.Tonic + 12*int(k.Mode)
+	for up := range chordCount {
+		c := (k.Tonic+up)%12 + up/12*12
+		f[chordSounds][up] = l.chords.sounding[c] * l.sounding
+		f[leadsHome][up] = l.chords.moves[c][home] * l.moving
+		f[leftFor][up] = l.chords.moves[home][c] * l.moving
+	}
+	return f
+}
+
+// evidence is the weighted sum of what speaks for a key.
+func (l *listener) evidence(k Key) (z float64) {
+	for i, v := range l.features(k) {
+		z += evidenceWeights[i] * v
+	}
+	for role, chords := range l.asked(k) {
+		for up, v := range chords {
+			z += chordWeights[k.Mode][role][up] * v
+		}
+	}
+	return z
 }
 
 // odds holds how likely each key is, by mode and tonic; they sum to 1.
@@ -80,16 +125,12 @@ type odds [2][12]float64
 
 // odds weighs the evidence of a part, which must not be empty:
 //
-//	p = exp(w f) / sum over all keys of exp(w f)
+//	p = exp(z) / sum over all keys of exp(z)
 func (p *part) odds() (o odds) {
 	l, sum := p.listener(), 0.0
 	for mode := range o {
 		for tonic := range o[mode] {
-			z := 0.0
-			for i, v := range l.features(Key{tonic, Mode(mode)}) {
-				z += evidenceWeights[i] * v
-			}
-			o[mode][tonic] = math.Exp(z)
+			o[mode][tonic] = math.Exp(l.evidence(Key{tonic, Mode(mode)}))
 			sum += o[mode][tonic]
 		}
 	}

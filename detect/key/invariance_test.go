@@ -56,7 +56,7 @@ func TestBlocksAndPhase(t *testing.T) {
 	}
 }
 
-// Long tracks have their segments merged: the memory stays, and so does the
+// Long tracks have their moments merged: the memory stays, and so does the
 // answer.
 func TestLongTrack(t *testing.T) {
 	x := chordTune().render(11025)
@@ -68,8 +68,8 @@ func TestLongTrack(t *testing.T) {
 	if got, want := m.Result(), (Key{9, Minor}); got.Key != want {
 		t.Errorf("found %v", got.Key)
 	}
-	if cap(m.segments) != maxSegments {
-		t.Errorf("room for %d segments, want %d", cap(m.segments), maxSegments)
+	if cap(m.moments) != maxMoments {
+		t.Errorf("room for %d moments, want %d", cap(m.moments), maxMoments)
 	}
 }
 

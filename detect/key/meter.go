@@ -21,8 +21,8 @@ type Meter struct {
 	wide      bool // the difference has been the stronger one: side is in use
 	spectrum  *analyser
 	hop       int
-	segments  []segment
-	perFrames int // frames a segment
+	moments   []moment
+	perFrames int // frames a moment
 	heard     func(amp []float64)
 }
 
@@ -44,8 +44,8 @@ func New(rate, channels int) *Meter {
 		side:      newDecimator(float64(rate)),
 		mix:       make([]float64, chunk),
 		diff:      make([]float64, chunk),
-		segments:  make([]segment, 0, maxSegments),
-		perFrames: int(math.Round(segmentSeconds / hopSeconds)),
+		moments:   make([]moment, 0, maxMoments),
+		perFrames: momentFrames,
 	}
 	m.spectrum = newAnalyser(m.mid.rate)
 	m.hop = int(math.Round(hopSeconds * m.mid.rate))
@@ -115,7 +115,7 @@ func (m *Meter) frames() {
 		if m.wide {
 			frame = louder(frame, m.sideBuf[at:at+n])
 		}
-		m.segment().add(m.spectrum.analyse(frame))
+		m.moment().add(m.spectrum.analyse(frame))
 		if m.heard != nil {
 			m.heard(m.spectrum.amp)
 		}
@@ -143,20 +143,28 @@ func louder(mid, side []float64) []float64 {
 	return mid
 }
 
-// segment is the one that the next frame belongs to.
-func (m *Meter) segment() *segment {
-	n := len(m.segments)
-	if n > 0 && m.segments[n-1].frames < m.perFrames {
-		return &m.segments[n-1]
+// moment is the one that the next frame belongs to.
+func (m *Meter) moment() *moment {
+	n := len(m.moments)
+	if n > 0 && m.moments[n-1].frames < m.perFrames {
+		return &m.moments[n-1]
 	}
-	if n == maxSegments {
+	if n == maxMoments {
 		for i := range n / 2 {
-			m.segments[2*i].merge(&m.segments[2*i+1])
-			m.segments[i] = m.segments[2*i]
+			m.moments[2*i].merge(&m.moments[2*i+1])
+			m.moments[i] = m.moments[2*i]
 		}
-		m.segments = m.segments[:n/2]
+		m.moments = m.moments[:n/2]
 		m.perFrames *= 2
 	}
-	m.segments = append(m.segments, segment{})
-	return &m.segments[len(m.segments)-1]
+	m.moments = append(m.moments, moment{})
+	return &m.moments[len(m.moments)-1]
+}
+
+// perSegment is the number of moments in a segment.
+func (m *Meter) perSegment() int { return max(1, segmentMoments*momentFrames/m.perFrames) }
+
+// segmentSeconds is the length of a whole segment.
+func (m *Meter) segmentSeconds() float64 {
+	return float64(m.perSegment()*m.perFrames*m.hop) / m.mid.rate
 }

@@ -54,7 +54,7 @@ func (m *Meter) Result() Result {
 	r.Confidence = e.confidence()
 	r.Agreement = e.agreement
 	for i, h := range e.stretches[1:] {
-		at := float64(h.first*m.perFrames*m.hop) / m.mid.rate
+		at := float64(h.first) * m.segmentSeconds()
 		r.Changes = append(r.Changes, Change{AtS: at, From: e.stretches[i].key, To: h.key})
 	}
 	return r
@@ -67,9 +67,9 @@ type evidence struct {
 	parts         []part  // of its segments, each as much as it counts
 	stretches     []held  // of one key each
 	first, second Key
-	fit           float64 // correlation with the profile of the first key
+	fit           float64 // correlation with the profiles of the key that they fit best
 	probability   float64 // of the first key
-	third         float64 // the feature of the first key
+	seconds       float64 // for which the track is full of notes
 	agreement     float64
 	density       float64 // weight of the notes a frame, where the track is full
 	clear         float64 // the same of clear peaks
@@ -77,20 +77,16 @@ type evidence struct {
 
 func (m *Meter) evidence() (e evidence) {
 	e.first, e.second = NoKey, NoKey
-	var total segment
-	for i := range m.segments {
-		total.merge(&m.segments[i])
+	var total moment
+	for i := range m.moments {
+		total.merge(&m.moments[i])
 	}
 	e.cents, e.focus = tuning(&total)
-	note := semitoneSpectrum()
-	e.parts = make([]part, len(m.segments))
-	for i := range m.segments {
-		e.parts[i] = m.segments[i].part(e.cents, note)
-	}
-	e.density, e.clear = m.balance(e.parts), m.clear()
+	m.listen(&e)
 	for i := range e.parts {
 		e.part.add(&e.parts[i])
 	}
+	e.seconds = e.part.weight * float64(m.hop) / m.mid.rate
 	if e.part.weight == 0 {
 		return e
 	}
@@ -102,56 +98,86 @@ func (m *Meter) evidence() (e evidence) {
 	e.first, e.second = o.best()
 	e.probability = o.of(e.first)
 	l := e.part.listener()
-	f := l.features(e.first)
-	e.fit, e.third = f[fits], f[third]
+	for k := range chordCount {
+		e.fit = max(e.fit, l.features(Key{k % 12, Mode(k / 12)})[fits])
+	}
 	e.agreement = agreement(e.parts, e.first)
 	return e
 }
 
-// fullShare is the quantile of the segments' notes a frame from which a segment counts
-// in full: the passages where most sounds, without the one chord that is louder.
-const fullShare = 0.8
-
-// balance gives each second of the track its say, loud or soft: as much as any other
-// where it is full of notes, less where it is thin. Drums alone, as at both ends of a
-// DJ's track, are thin. With w the weight of a segment and q the quantile:
-//
-//	w' = frames min(1, (w / frames) / q)
-//
-// It returns q, 0 where nothing has a pitch.
-func (m *Meter) balance(parts []part) (full float64) {
-	var rates []float64
-	for i := range parts {
-		if parts[i].weight >= leastWeight {
-			rates = append(rates, parts[i].weight/float64(m.segments[i].frames))
-		}
+// listen fills in the notes and chords of the segments, and how full the track is of them.
+func (m *Meter) listen(e *evidence) {
+	x, rate := make([]sounds, len(m.moments)), make([]float64, len(m.moments))
+	note := semitoneSpectrum()
+	for i := range m.moments {
+		x[i] = m.moments[i].sounds(e.cents, note)
+		rate[i] = x[i].weight / float64(m.moments[i].frames)
 	}
-	if len(rates) > 0 {
-		slices.Sort(rates)
-		full = dsp.Quantile(rates, fullShare)
-	}
-	for i := range parts {
-		if parts[i].weight < leastWeight {
-			parts[i] = part{}
-			continue
-		}
-		frames := float64(m.segments[i].frames)
-		parts[i].scale(frames / parts[i].weight * min(1, parts[i].weight/frames/full))
-	}
-	return full
+	e.density = m.fullness(func(i int) float64 { return x[i].weight })
+	e.clear = m.fullness(func(i int) float64 { return m.moments[i].clear })
+	e.parts = m.gather(x, rate)
 }
 
-// clear is the weight of clear peaks a frame, where the track is full of them.
-func (m *Meter) clear() float64 {
-	rates := make([]float64, len(m.segments))
-	for i := range m.segments {
-		rates[i] = m.segments[i].clear / float64(m.segments[i].frames)
+// gather sums up the notes and the chords of each segment, x being the notes of the moments
+// and rate how full of notes they are. It changes x.
+func (m *Meter) gather(x []sounds, rate []float64) []part {
+	chords := decodeChords(x, rate)
+	balance(x, rate)
+	parts := make([]part, (len(x)+m.perSegment()-1)/m.perSegment())
+	for i := range x {
+		p := &parts[i/m.perSegment()]
+		p.sounds.add(&x[i])
+		chords.tell(i, &p.chords)
+	}
+	return parts
+}
+
+// fullShare is the quantile of a sum a frame from which a moment or a segment counts in
+// full: the passages where most sounds, without the one chord that is louder.
+const fullShare = 0.8
+
+// fullness is what of a sum over the moments the fuller segments have a frame.
+func (m *Meter) fullness(of func(i int) float64) float64 {
+	var rates []float64
+	for from := 0; from < len(m.moments); from += m.perSegment() {
+		sum, frames := 0.0, 0
+		for i := from; i < min(from+m.perSegment(), len(m.moments)); i++ {
+			sum += of(i)
+			frames += m.moments[i].frames
+		}
+		rates = append(rates, sum/float64(frames))
 	}
 	if len(rates) == 0 {
 		return 0
 	}
 	slices.Sort(rates)
 	return dsp.Quantile(rates, fullShare)
+}
+
+// balance gives each half second of the track its say, loud or soft: as much as any other
+// where it is full of notes, less where it is thin. Drums alone, as at both ends of a
+// DJ's track, are thin. With w the weight of a moment and q the quantile:
+//
+//	w' = frames min(1, (w / frames) / q) = w min(frames / w, 1 / q)
+func balance(x []sounds, rate []float64) {
+	var heard []float64
+	for _, v := range rate {
+		if v >= leastWeight {
+			heard = append(heard, v)
+		}
+	}
+	full := 0.0
+	if len(heard) > 0 {
+		slices.Sort(heard)
+		full = dsp.Quantile(heard, fullShare)
+	}
+	for i := range x {
+		if rate[i] < leastWeight {
+			x[i] = sounds{}
+			continue
+		}
+		x[i].scale(min(1/rate[i], 1/full))
+	}
 }
 
 // agreement is the share of the stretches of two segments, one every segment,
@@ -194,36 +220,48 @@ const (
 	// 2.1 to 4, a chromatic scale 11.6 | 4.5 to 11).
 	leastClasses = 4
 	mostClasses  = 11.2
-	// leastFit is the correlation with the profiles of the best key (whole tones 0.29 | 0.33).
+	// clearFit is the fit (any pitches 0.44 | 0.53, the second key of a track that moves up a
+	// semitone) from which up to mostClear classes do: detuned music under loud drums has as many
+	// (noise 11.7 | 11.5).
+	clearFit  = 0.5
+	mostClear = 11.6
+	// leastFit is the correlation with the profiles of the key that they fit best (whole tones 0.24 | 0.33).
 	leastFit = 0.32
 )
 
 // tonal tells whether the music has a key at all.
 func (e *evidence) tonal() bool {
-	n := e.part.all.classes()
+	n, most := e.part.all.classes(), mostClasses
+	if e.fit >= clearFit {
+		most = mostClear
+	}
 	return e.density >= leastDensity && e.clear >= leastClear && e.focus >= leastFocus && e.fit >= leastFit &&
-		n >= leastClasses && n <= mostClasses
+		n >= leastClasses && n <= most
 }
 
-// The confidence is a logistic regression on the log odds of the key,
+// The confidence is a logistic regression on the log odds of the key and on the time in
+// seconds for which the track is full of notes: a clip may be too short for its tonic to show.
 //
-//	confidence = 1 / (1 + exp(-(c0 + c1 log(p / (1 - p)))))
+//	confidence = 1 / (1 + exp(-(c0 + c1 log(p / (1 - p)) + c2 log(time / 30))))
 //
-// fitted by TestFit; not more than mostUnclear where the other mode's third sounds
-// louder, as where there is none but the overtones'.
+// fitted by TestFit to pieces of leastHeard to mostHeard seconds, each weighed by weights
+// that are fitted without it.
 const (
-	confidenceBase  = 0.20
-	confidenceSlope = 1.20
-	// mostUnclear is what is claimed at most then: of 65 such pieces of the even seeds half
-	// were right.
-	mostUnclear = 0.55
+	confidenceBase  = 0.19
+	confidenceSlope = 0.87
+	confidenceTime  = 0.52
+	leastHeard      = 5
+	mostHeard       = 100
 )
+
+// certainty is the logarithm of the odds that the key has, and the feature of time.
+func (e *evidence) certainty() (odds, time float64) {
+	p := min(e.probability, 1-1e-9)
+	return math.Log(p / (1 - p)), math.Log(min(max(e.seconds, leastHeard), mostHeard) / 30)
+}
 
 // confidence is the share of results with such evidence that are right.
 func (e *evidence) confidence() float64 {
-	c := 1 / (1 + math.Exp(-confidenceBase-confidenceSlope*math.Log(e.probability/(1-e.probability))))
-	if e.third < 0 {
-		c = min(c, mostUnclear)
-	}
-	return c
+	odds, time := e.certainty()
+	return 1 / (1 + math.Exp(-confidenceBase-confidenceSlope*odds-confidenceTime*time))
 }

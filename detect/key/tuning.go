@@ -25,7 +25,7 @@ const (
 // deviation of a bin from the semitone below it in cents and a its activation:
 //
 //	tuning = 100/(2 pi) arg S,  focus = |S| / sum a,  S = sum a exp(2 pi i d/100)
-func tuning(total *segment) (cents, focus float64) {
+func tuning(total *moment) (cents, focus float64) {
 	var x, a, y [binCount]float64
 	for i, v := range total.pitch {
 		x[i] = float64(v) * precision(noteOfBin(i))

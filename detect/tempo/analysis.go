@@ -140,10 +140,14 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	g := opening.grid(&f.fine)
 	r.FirstBeat = g.beat(g.first)
 	r.Beats = best.beats(sides, &g)
-	downbeat, chance := g.downbeat(opening, &f.levels, f.part, a.start)
-	r.setDownbeat(g.beat(downbeat), chance)
-	r.Swing = opening.swing(&g, &f.fine, offSixteenths)
-	r.EighthSwing = opening.swing(&g, &f.fine, offEighths)
+	beats := opening.played(&g, &f.levels, a.start)
+	sixteenths, eighths := opening.offBeats(&g, &f.fine, offSixteenths), opening.offBeats(&g, &f.fine, offEighths)
+	compound := inTriplets(sixteenths) && inTwos(beats)
+	r.swings(sixteenths, eighths, compound)
+	if !compound {
+		downbeat, chance := g.downbeat(beats, f.part)
+		r.setDownbeat(g.beat(downbeat), chance)
+	}
 }
 
 // systematic is by how much, in seconds, the arrangement may shift the phase

@@ -29,6 +29,10 @@ const (
 	// threes is how much more alike beats must be to those three and six before than to those
 	// four and eight before to be of a bar of three: such measure 0.2 to 0.75, bars of four 0.95 and more.
 	threes = 0.9
+	// twos is how much less alike beats may be to those two and six before than to those four
+	// and eight before to be of bars of two. Bars of three that are read at two thirds of their
+	// tempo are such, and in triplets: they measure 0.8 to 1.2.
+	twos = 1.25
 	// A bar line that another beat takes over for one side of the track, by so many standard
 	// errors there while it leads by as many on the other, does not hold: 75 % of the songs
 	// with a beat too many measure more, 95 % of whole ones less. A side has sideBars at least.
@@ -44,8 +48,7 @@ type barLine struct {
 
 // downbeat is the first beat, from the first that sounds, that begins a bar, and the chance
 // that it does; 0 where bars do not have four beats or do not go on to the end.
-func (g *grid) downbeat(b *reading, l *levels, part []int, start float64) (beat int, chance float64) {
-	beats := b.played(g, l, start)
+func (g *grid) downbeat(beats []beatPlayed, part []int) (beat int, chance float64) {
 	if len(beats) < barsLeast*bar || inThrees(beats) {
 		return -1, 0
 	}
@@ -102,6 +105,11 @@ func lineOf(e []float64, first int) barLine {
 // a distance of three and six beats than at one of four and eight.
 func inThrees(beats []beatPlayed) bool {
 	return unlike(beats, 3)+unlike(beats, 6) < threes*(unlike(beats, bar)+unlike(beats, 2*bar))
+}
+
+// inTwos tells whether the bars may have two beats.
+func inTwos(beats []beatPlayed) bool {
+	return len(beats) > 2*bar && unlike(beats, 2)+unlike(beats, 6) <= twos*(unlike(beats, bar)+unlike(beats, 2*bar))
 }
 
 // unlike is the mean difference of the sixteenths of beats so many apart.

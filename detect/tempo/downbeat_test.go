@@ -44,6 +44,35 @@ func TestChangesOfChords(t *testing.T) {
 	}
 }
 
+// Beats that grow by 1 differ by 2 and 6 at the distances of bars of two, by 4 and 8 at those
+// of four: 8 against 12. What one beat of four has, p, adds p/2 at 2 and at 6, nothing at 4 and 8.
+func TestInTwos(t *testing.T) {
+	beats := func(n int, growth, p float64) []beatPlayed {
+		return barsOf(n, func(i, k int) float64 {
+			if k == 0 {
+				return growth * float64(i)
+			}
+			return p * float64(k%2) / 2 * float64(i%4/3)
+		}, func(int) float64 { return 0 })
+	}
+	for _, c := range []struct {
+		name  string
+		beats []beatPlayed
+		want  bool
+	}{
+		{"alike", beats(42, 0, 0), true},
+		{"one beat of four", beats(42, 0, 1), false},
+		{"14 against 12", beats(42, 1, 6), true},
+		{"16 against 12", beats(42, 1, 8), false},
+		{"too short", beats(8, 1, 0), false},
+		{"just long enough", beats(9, 1, 0), true},
+	} {
+		if got := inTwos(c.beats); got != c.want {
+			t.Errorf("%s: %v", c.name, got)
+		}
+	}
+}
+
 // A section that comes in at beat 33 of 64 is a change there and nowhere else; scaled to a
 // mean of 1 over the 61 beats that begin whole bars it is 61.
 func TestSectionChanges(t *testing.T) {

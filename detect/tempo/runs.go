@@ -18,17 +18,14 @@ const (
 	// level of the same tempo (half, double, two thirds) it may not come.
 	changeShare = 0.012
 	levelShare  = 0.015
-	// runCost is the loss, in pieces that agree, for each run of pieces.
-	runCost = 0.5
 )
 
 // run is a run of pieces of one tempo, from one to another; what lies between two runs is a
 // piece that holds the change.
 type run struct{ from, to int }
 
-// splitPieces are the runs that most pieces agree with, each but the first at the cost of
-// half a piece; nil where there are none. It is found by dynamic programming over the ends
-// of runs.
+// splitPieces are the runs that most pieces agree with, the longer ones of two ways that are
+// as good; nil where there are none. It is found by dynamic programming over the ends of runs.
 func splitPieces(bpm []float64) []run {
 	ways := make([]way, len(bpm)+1)
 	for to := sideLeast; to <= len(bpm); to++ {
@@ -42,7 +39,7 @@ func splitPieces(bpm []float64) []run {
 			}
 			for last := max(0, from-1); last <= from; last++ {
 				if w := &ways[last]; w.agree > 0 && another(w.tempo, tempo) {
-					ways[to] = ways[to].or(way{w.agree + float64(n) - runCost, tempo, run{from, to}, w})
+					ways[to] = ways[to].or(way{w.agree + float64(n), tempo, run{from, to}, w})
 				}
 			}
 		}

@@ -30,6 +30,21 @@ const (
 	// swelling is how much greater the rise over 12 ms either way is than over 4 ms in a
 	// sound without an attack: a drum measures 0.6 to 1, a shaker that swells for 15 ms 1.9.
 	swelling = 1.3
+	// triplet is where the second of two strokes of a triplet lies, tripletWithin how near to it
+	// one must be, both in percent, and tripletShare the share of the rises that must be: of songs
+	// in bars of three, read at two thirds of their tempo, 29 to 100 % are, of nearly all others none.
+	triplet       = 200 / 3.
+	tripletWithin = 2
+	tripletShare  = 0.25
+	// The chance that a swing is within two points, by a logistic regression on 464 swings of
+	// songs of nine genres of even seeds, of clips of them and of them in bars of three: it is
+	// wrong where the beat is, seldom else. See swingConfidence.
+	swingBase     = 1.4
+	swingTempo    = 0.87
+	swingCompound = -3.2
+	// leastTempo and mostTempo bound the confidence of the tempo there.
+	leastTempo = 0.02
+	mostTempo  = 0.98
 	// beside is how far before and after its place an eighth is looked for, in seconds.
 	beside = 0.02
 )
@@ -38,15 +53,50 @@ const (
 // rises there, and how much of what was before; on is the rise of the eighth before it.
 type offBeat struct{ late, rise, share, on float64 }
 
-// swing is how late what is played between the strokes of a grid lies, in percent of its
-// step, NaN where nothing is or it does not agree: the off-beat sixteenths between eighths,
-// off of them in a bar, or the off-beat eighths between beats.
-func (b *reading) swing(g *grid, fine *envelope, off int) float64 {
+// offBeats are what is played between the strokes of a grid: the off-beat sixteenths between
+// eighths, off of them in a bar, or the off-beat eighths between beats.
+func (b *reading) offBeats(g *grid, fine *envelope, off int) []offBeat {
 	var all []offBeat
 	for k := range off {
 		all = append(all, b.offBeat(g, fine, k, off))
 	}
-	return agreed(played(all))
+	return played(all)
+}
+
+// swingConfidence is the chance that a swing is right, 0 to 1, tempo being that of the tempo,
+// and compound whether the beats may be those of bars of three.
+//
+//	1 / (1 + exp(-(swingBase + swingTempo log(c / (1 - c)) + swingCompound compound)))
+func swingConfidence(tempo float64, compound bool) float64 {
+	c := min(max(tempo, leastTempo), mostTempo)
+	z := swingBase + swingTempo*math.Log(c/(1-c))
+	if compound {
+		z += swingCompound
+	}
+	return 1 / (1 + math.Exp(-z))
+}
+
+// swings fills in the swing of sixteenths and of eighths and how sure they are.
+func (r *Result) swings(sixteenths, eighths []offBeat, compound bool) {
+	sure := swingConfidence(r.Confidence, compound)
+	if r.Swing = agreed(sixteenths); !math.IsNaN(r.Swing) {
+		r.SwingConfidence = sure
+	}
+	if r.EighthSwing = agreed(eighths); !math.IsNaN(r.EighthSwing) {
+		r.EighthSwingConfidence = sure
+	}
+}
+
+// inTriplets tells whether the off-beats are mostly those of triplets.
+func inTriplets(played []offBeat) bool {
+	all, near := 0.0, 0.0
+	for _, o := range played {
+		all += o.rise
+		if math.Abs(o.late-triplet) <= tripletWithin {
+			near += o.rise
+		}
+	}
+	return len(played) > 0 && near >= tripletShare*all
 }
 
 // played are those of the off-beats that are.

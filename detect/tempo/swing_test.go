@@ -69,6 +69,53 @@ func TestPlayed(t *testing.T) {
 	}
 }
 
+// Of a tempo as likely as not 1/(1+exp(-1.4)) = 0.802; of one that is 98 % sure, and more,
+// 1/(1+exp(-1.4-0.87 log 49)) = 0.992; with the beats of bars of three 1/(1+exp(1.8)) = 0.142; of one
+// that is hardly sure 1/(1+exp(-1.4+0.87 log 49)) = 0.121.
+func TestSwingConfidence(t *testing.T) {
+	for _, c := range []struct {
+		tempo    float64
+		compound bool
+		want     float64
+	}{{0.5, false, 0.802}, {0.98, false, 0.992}, {1, false, 0.992}, {0.5, true, 0.142}, {0, false, 0.121}} {
+		if got := swingConfidence(c.tempo, c.compound); math.Abs(got-c.want) > 0.001 {
+			t.Errorf("%v: %.3f, want %.3f", c, got, c.want)
+		}
+	}
+	var r Result
+	r.SwingConfidence, r.EighthSwingConfidence, r.Confidence = math.NaN(), math.NaN(), 0.5
+	r.swings([]offBeat{{late: 57, rise: 1, share: 0.7}}, nil, false)
+	if math.Abs(r.SwingConfidence-0.802) > 0.001 || !math.IsNaN(r.EighthSwingConfidence) || r.Swing != 57 || !math.IsNaN(r.EighthSwing) {
+		t.Errorf("one swing: %+v", r)
+	}
+	r.swings(nil, []offBeat{{late: 58, rise: 1, share: 0.7}}, true)
+	if math.Abs(r.EighthSwingConfidence-0.142) > 0.001 || r.EighthSwing != 58 {
+		t.Errorf("of eighths: %+v", r)
+	}
+}
+
+// A quarter of the rises within two points of two thirds.
+func TestInTriplets(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		played []offBeat
+		want   bool
+	}{
+		{"none", nil, false},
+		{"one", []offBeat{{late: 66.7, rise: 1}}, true},
+		{"just within", []offBeat{{late: 68.6, rise: 1}}, true},
+		{"before, just within", []offBeat{{late: 64.7, rise: 1}}, true},
+		{"just without", []offBeat{{late: 68.8, rise: 1}}, false},
+		{"before, just without", []offBeat{{late: 64.5, rise: 1}}, false},
+		{"a quarter", []offBeat{{late: 66, rise: 2}, {late: 50, rise: 6}}, true},
+		{"less than a quarter", []offBeat{{late: 66, rise: 2}, {late: 50, rise: 6.2}}, false},
+	} {
+		if got := inTriplets(c.played); got != c.want {
+			t.Errorf("%s: %v", c.name, got)
+		}
+	}
+}
+
 // A step has an attack, a rise over 24 ms has none.
 func TestSwells(t *testing.T) {
 	for _, c := range []struct {

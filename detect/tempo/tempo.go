@@ -50,6 +50,9 @@ type Result struct {
 	Swing float64
 	// EighthSwing is the same of the off-beat eighths, in percent of a beat.
 	EighthSwing float64
+	// SwingConfidence and EighthSwingConfidence, 0 to 1, are the chance that each of them is
+	// within two points; NaN where it is not given.
+	SwingConfidence, EighthSwingConfidence float64
 	// Pattern tells how the low end moves: the autocorrelation of its onsets at one
 	// to PatternSteps sixteenths, against that at nought; nil without a tempo.
 	Pattern []float64
@@ -97,7 +100,7 @@ func (m *Meter) measure() Result {
 	r := Result{
 		BPM: math.NaN(), Alternative: math.NaN(), Confidence: 0, FirstBeat: math.NaN(),
 		FirstDownbeat: math.NaN(), DownbeatConfidence: math.NaN(), DriftPercent: math.NaN(), DriftFrom: math.NaN(),
-		Swing: math.NaN(), EighthSwing: math.NaN(), Uncertainty: math.NaN(), ChangeAt: math.NaN(), ChangeFrom: math.NaN(), ChangeTo: math.NaN(),
+		Swing: math.NaN(), EighthSwing: math.NaN(), SwingConfidence: math.NaN(), EighthSwingConfidence: math.NaN(), Uncertainty: math.NaN(), ChangeAt: math.NaN(), ChangeFrom: math.NaN(), ChangeTo: math.NaN(),
 	}
 	if float64(m.front.curve.part[0].Len())*m.front.curve.step < shortest {
 		return r

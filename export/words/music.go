@@ -69,12 +69,20 @@ func (s Style) beats(m *detect.Tempo) (text string) {
 		text += "; a bar begins at " + s.Number(m.FirstDownbeatS, 3) + " s" + s.sure(m.DownbeatConfidence)
 	}
 	if s.detail && m.SwingPercent.Exists() {
-		text += "; swing " + s.Number(m.SwingPercent, 0) + " %"
+		text += "; swing " + s.Number(m.SwingPercent, 0) + " %" + s.sureIfKnown(m.SwingConfidence)
 	}
 	if s.detail && m.EighthSwingPercent > 0 {
-		text += "; swing of eighths " + s.Number(m.EighthSwingPercent, 0) + " %"
+		text += "; swing of eighths " + s.Number(m.EighthSwingPercent, 0) + " %" + s.sureIfKnown(m.EighthSwingConfidence)
 	}
 	return text
+}
+
+// sureIfKnown is empty for a confidence of 0, which records of older versions have.
+func (s Style) sureIfKnown(confidence detect.Value) string {
+	if confidence == 0 {
+		return ""
+	}
+	return s.sure(confidence)
 }
 
 // drift in per cent, from where it begins; less than 0.05 % is not worth a word.

@@ -106,13 +106,14 @@ func TestMeasuredFigures(t *testing.T) {
 	m := &x.Measurement.Tempo
 	m.BPM, m.Confidence, m.AlternativeBPM, m.DriftPercent, m.DriftFromS, m.FirstBeatS, m.SwingPercent = 126.04, 0.6, 63.02, -0.3, 65.9, 0.0123, 55
 	m.FirstDownbeatS, m.DownbeatConfidence, m.EighthSwingPercent = 0.489, 0.9, 62.4
+	m.SwingConfidence = 0.95 // of the eighths it is not known
 	x.Measurement.Key = &detect.Key{Name: "A minor", Confidence: 0.4, RunnerUp: "C major", TuningCents: -7}
 	x.Tags.BPM, x.Tags.Key = &bpm, "Em"
 	none := madeup.Track(2, "x.wav", -9)
 	track := func(level float64) *library.Track { t := madeup.Track(3, "y.wav", level); return &t }
 	for _, c := range []struct{ name, got, want string }{
 		{"tempo, page", Page.Tempo(&x), "126.0 BPM, fairly sure; may be felt as 63.0; drifts by 0.3 % from 1:05; first beat at 0.01 s."},
-		{"tempo, plain", Plain.Tempo(&x), "126.04 BPM, 60 % sure; may be felt as 63.02; drifts by 0.3 % from 1:05; first beat at 0.012 s; a bar begins at 0.489 s, 90 % sure; swing 55 %; swing of eighths 62 %; the tag says 140"},
+		{"tempo, plain", Plain.Tempo(&x), "126.04 BPM, 60 % sure; may be felt as 63.02; drifts by 0.3 % from 1:05; first beat at 0.012 s; a bar begins at 0.489 s, 90 % sure; swing 55 %, 95 % sure; swing of eighths 62 %; the tag says 140"},
 		{"no tempo", Page.Tempo(&none) + Plain.Tempo(&none), "No tempo found.No tempo found"},
 		{"key, page", Page.Key(&x), "A minor, unsure; else C major; tuned 7 cents flat."},
 		{"key, plain", Plain.Key(&x), "A minor, 40 % sure; else C major; tuned 7 cents flat; the tag says Em"},

@@ -11,23 +11,26 @@ const (
 	// fine enough to be folded to semitones once the tuning is known.
 	binsPerSemitone = 10
 	binCount        = noteCount * binsPerSemitone
-	// segmentSeconds is how much of the track one segment sums up, before
-	// segments have to be merged.
-	segmentSeconds = 5
+	// momentFrames is how many frames a moment sums up, 0.56 s, before moments have to be
+	// merged: about a beat, which a chord seldom goes below. Common practice, no source.
+	momentFrames = 3
+	// segmentMoments is how many of these make a segment, 4.5 s: two bars or more, in which
+	// a key begins to show. Segments do not grow before moments are as long.
+	segmentMoments = 8
 	// clearRatio is from which ratio to its surroundings a peak shows that tones sound at
 	// all: it is what the maxima of noise reach.
 	clearRatio = 3.0
-	// maxSegments bounds the memory: a track of over 21 minutes has its
-	// segments merged two by two, as often as needed.
-	maxSegments = 256
+	// maxMoments bounds the memory: a track of over 10 minutes has its moments merged two
+	// by two, as often as needed.
+	maxMoments = 1152
 )
 
 // clearWeight is the weight of a peak of clearRatio.
 var clearWeight = math.Log(clearRatio / tonalRatio)
 
-// segment is what is kept of a few seconds of the track: the summed weight of
+// moment is what is kept of about half a second of the track: the summed weight of
 // the peaks on a grid of pitch, from half a semitone below lowestNote.
-type segment struct {
+type moment struct {
 	pitch  [binCount]float32
 	clear  float64 // summed weight of peaks beyond clearRatio, by their emphasis
 	frames int
@@ -35,7 +38,7 @@ type segment struct {
 
 // add sums up the peaks of a frame. Each is shared between the two bins next
 // to it.
-func (s *segment) add(peaks []peak) {
+func (s *moment) add(peaks []peak) {
 	for _, p := range peaks {
 		midi := 69 + 12*math.Log2(p.hz/440)
 		x := (midi - lowestNote + 0.5) * binsPerSemitone
@@ -53,8 +56,8 @@ func (s *segment) add(peaks []peak) {
 	s.frames++
 }
 
-// merge adds another segment to s.
-func (s *segment) merge(o *segment) {
+// merge adds another moment to s.
+func (s *moment) merge(o *moment) {
 	for i, v := range o.pitch {
 		s.pitch[i] += v
 	}
@@ -68,7 +71,7 @@ func (s *segment) merge(o *segment) {
 //	cos^2(pi d / 100)
 //
 // d its distance in cents: what lies between two semitones belongs to none.
-func (s *segment) notes(cents float64) (x [noteCount]float64) {
+func (s *moment) notes(cents float64) (x [noteCount]float64) {
 	const step = 100.0 / binsPerSemitone
 	for i, v := range s.pitch {
 		if v == 0 {
