@@ -17,7 +17,7 @@ func likely(k Key, share float64) (o odds) {
 }
 
 // A change needs two keys that are clear on their own side and hardly likely on the other's.
-func TestApart(t *testing.T) {
+func TestChromaApart(t *testing.T) {
 	c, d := Key{0, Major}, Key{2, Major}
 	both := likely(c, 0.6)
 	both[Major][2] = 0.2

@@ -58,7 +58,8 @@ func (s *Seen) add(path string, f seenFile) {
 
 // AudioFrom opens the track's file for listening, read-only, from a time in seconds on, after
 // it was held against what is known of the file that was measured: its size, its content (see
-// ContentOf, which takes some 20 ms on a stick), or where that is not known, its time. The
+// ContentOf, which takes some 20 ms on a stick; every byte, where its time moved), or where that is
+// not known, its time. The
 // error is a *ChangedError when it is another file, else one of decode.Open.
 func (t *Track) AudioFrom(ctx context.Context, seen *Seen, seconds float64) (decode.Stream, error) {
 	path := t.DiskPath()
@@ -86,7 +87,7 @@ func (t *Track) Measured(ctx context.Context, seen *Seen) func() (decode.Stream,
 // opened compares and decodes what is open already, so that nobody can put another file there
 // in between.
 func (t *Track) opened(ctx context.Context, f *os.File, fi os.FileInfo, seen *Seen) (decode.Stream, error) {
-	if err := t.compare(f, fi, seen); err != nil {
+	if err := t.compare(ctx, f, fi, seen); err != nil {
 		return nil, err
 	}
 	s, err := decode.New(ctx, f.Name(), io.NewSectionReader(f, 0, fi.Size()))
@@ -102,7 +103,7 @@ func (t *Track) opened(ctx context.Context, f *os.File, fi os.FileInfo, seen *Se
 }
 
 // compare holds an open file against what was measured.
-func (t *Track) compare(f *os.File, fi os.FileInfo, seen *Seen) error {
+func (t *Track) compare(ctx context.Context, f *os.File, fi os.FileInfo, seen *Seen) error {
 	if was := t.Measurement.File.SizeBytes; was > 0 && was != fi.Size() {
 		return &ChangedError{fmt.Sprintf("it has %d bytes, it had %d", fi.Size(), was)}
 	}
@@ -121,9 +122,31 @@ func (t *Track) compare(f *os.File, fi os.FileInfo, seen *Seen) error {
 		return err
 	}
 	if !bytes.Equal(content, t.Content) {
-		return &ChangedError{"it has the same size, and another content"}
+		return errOtherContent
+	}
+	if err := t.compareWhole(ctx, f, fi); err != nil {
+		return err
 	}
 	seen.add(f.Name(), now)
+	return nil
+}
+
+// errOtherContent: a file of the same size.
+var errOtherContent = &ChangedError{"it has the same size, and another content"}
+
+// compareWhole reads every byte of a file whose time moved since it was measured: what was
+// repaired in its middle shows nowhere else.
+func (t *Track) compareWhole(ctx context.Context, f *os.File, fi os.FileInfo) error {
+	if len(t.Whole) == 0 || t.ModTime.IsZero() || t.ModTime.Equal(fi.ModTime()) {
+		return nil
+	}
+	whole, err := NewWhole(fi.Size()).Sum(f, ctx.Err)
+	if err != nil {
+		return err
+	}
+	if !bytes.Equal(whole, t.Whole) {
+		return errOtherContent
+	}
 	return nil
 }
 
