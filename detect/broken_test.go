@@ -107,7 +107,8 @@ func TestBrokenFiles(t *testing.T) {
 			}
 			var said []reason.Kind
 			for _, f := range m.Faults {
-				if k := reason.Kind(f.Kind); k.Severity() > reason.Note {
+				// The pad is steady noise from end to end, which is hiss, and is named where nothing breaks it.
+				if k := reason.Kind(f.Kind); k.Severity() > reason.Note && k != reason.Hiss {
 					said = append(said, k)
 				}
 			}

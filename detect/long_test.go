@@ -46,8 +46,9 @@ func (e *endless) Faults() []decode.Error { return nil }
 func (e *endless) Close() error           { return nil }
 
 // worked is what may be live at any time while a set is measured, in MB beside what there
-// was before: what is held, and what is worked with at the end.
-const worked = 44.0
+// was before: what is held, and what is worked with at the end. 43 to 46 were measured, by when the
+// collector runs; a scan of the whole program then takes 73 of its 80 MB.
+const worked = 48.0
 
 // TestWorkOnASet: nor does what is worked with when the track is over take more. A set of
 // 100 minutes has more to it than one of two hours, which is held in half the resolution.

@@ -14,11 +14,12 @@ func musicMeters(info decode.Info, beats *[]tempo.Beat) []meter {
 	tone := key.New(info.SampleRate, info.Channels)
 	tune := fingerprint.Of(tone) // hears what tone is written
 	return []meter{
+		// The beat comes last: it takes most room to work out.
+		{tone.Write, func(m *Measurement) { m.Key, m.TunePrint = keyOf(tone.Result()), tune.Print().Text() }},
 		{beat.Write, func(m *Measurement) {
 			r := beat.Result()
 			m.Tempo, *beats = tempoOf(r), r.Beats
 		}},
-		{tone.Write, func(m *Measurement) { m.Key, m.TunePrint = keyOf(tone.Result()), tune.Print().Text() }},
 	}
 }
 

@@ -140,10 +140,12 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	g := opening.grid(&f.fine)
 	r.FirstBeat = g.beat(g.first)
 	r.Beats = best.beats(sides, &g)
+	triplets := false
+	r.Swing, triplets = swingOf(opening.offBeats(&g, &f.fine, offSixteenths))
+	r.EighthSwing, _ = swingOf(opening.offBeats(&g, &f.fine, offEighths))
 	beats := opening.played(&g, &f.levels, a.start)
-	sixteenths, eighths := opening.offBeats(&g, &f.fine, offSixteenths), opening.offBeats(&g, &f.fine, offEighths)
-	compound := inTriplets(sixteenths) && inTwos(beats)
-	r.swings(sixteenths, eighths, compound)
+	compound := triplets && inTwos(beats)
+	r.howSure(compound)
 	if !compound {
 		downbeat, chance := g.downbeat(beats, f.part)
 		r.setDownbeat(g.beat(downbeat), chance)

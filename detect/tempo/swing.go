@@ -76,13 +76,18 @@ func swingConfidence(tempo float64, compound bool) float64 {
 	return 1 / (1 + math.Exp(-z))
 }
 
-// swings fills in the swing of sixteenths and of eighths and how sure they are.
-func (r *Result) swings(sixteenths, eighths []offBeat, compound bool) {
+// swingOf is the swing of off-beats, NaN for none, and whether they are mostly those of triplets.
+func swingOf(played []offBeat) (late float64, triplets bool) {
+	return agreed(played), inTriplets(played)
+}
+
+// howSure fills in how sure the swings are.
+func (r *Result) howSure(compound bool) {
 	sure := swingConfidence(r.Confidence, compound)
-	if r.Swing = agreed(sixteenths); !math.IsNaN(r.Swing) {
+	if !math.IsNaN(r.Swing) {
 		r.SwingConfidence = sure
 	}
-	if r.EighthSwing = agreed(eighths); !math.IsNaN(r.EighthSwing) {
+	if !math.IsNaN(r.EighthSwing) {
 		r.EighthSwingConfidence = sure
 	}
 }

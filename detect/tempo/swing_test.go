@@ -84,11 +84,15 @@ func TestSwingConfidence(t *testing.T) {
 	}
 	var r Result
 	r.SwingConfidence, r.EighthSwingConfidence, r.Confidence = math.NaN(), math.NaN(), 0.5
-	r.swings([]offBeat{{late: 57, rise: 1, share: 0.7}}, nil, false)
+	r.Swing, _ = swingOf([]offBeat{{late: 57, rise: 1, share: 0.7}})
+	r.EighthSwing, _ = swingOf(nil)
+	r.howSure(false)
 	if math.Abs(r.SwingConfidence-0.802) > 0.001 || !math.IsNaN(r.EighthSwingConfidence) || r.Swing != 57 || !math.IsNaN(r.EighthSwing) {
 		t.Errorf("one swing: %+v", r)
 	}
-	r.swings(nil, []offBeat{{late: 58, rise: 1, share: 0.7}}, true)
+	r.Swing, _ = swingOf(nil)
+	r.EighthSwing, _ = swingOf([]offBeat{{late: 58, rise: 1, share: 0.7}})
+	r.howSure(true)
 	if math.Abs(r.EighthSwingConfidence-0.142) > 0.001 || r.EighthSwing != 58 {
 		t.Errorf("of eighths: %+v", r)
 	}
