@@ -56,7 +56,7 @@ function escape(event) {
     menu.open = false;
     return $('summary', menu).focus();
   }
-  if (at.closest('.row') && list.opened) return leave();
+  if (at.closest('.row, #undo') && list.opened) return leave();
   if (at.closest('.controls, .bar, .many')) focus(list.current);
 }
 
