@@ -42,7 +42,7 @@ const manyTracks = 1500
 
 // mostAdvised is how many masters a report of a larger library has advice for, the worst: each takes
 // some milliseconds to work out. The live page of each track has it.
-const mostAdvised = 300
+const mostAdvised = 50
 
 // mostDetails is the size of a library from which on a report has the details of those
 // tracks alone that are not ready: a phone has to open it.
