@@ -58,10 +58,24 @@ type references struct {
 	spread  []int         // members that likeness is looked for among, in the order of their folded tempo
 }
 
-// manyReferences is how many are looked at for likeness. Of more, as many are taken
-// evenly over the tempi, and tracks with one nearest reference share its group, so that
-// a library of tens of thousands is judged in seconds.
+// manyReferences is how many are looked at for likeness. Of more, as many are drawn by their
+// figures, so that one more or fewer moves one of them at most and leaves the groups of others
+// as they are; and tracks with one nearest reference share its group, so that a library of
+// tens of thousands is judged in seconds.
 const manyReferences = 400
+
+// lot is the number by which a reference is drawn: it comes from its figures alone, and those of
+// any two that are alike lie anywhere (the mixing function of SplitMix64: Steele, Lea & Flood,
+// OOPSLA 2014).
+func lot(t *Track) (z uint64) {
+	for _, v := range [...]detect.Value{t.Level, t.LowEnd, t.Sub, t.Bass, t.Mono, t.True, t.BPM, t.DurationS} {
+		z += 0x9e3779b97f4a7c15 + math.Float64bits(float64(v))
+		z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
+		z = (z ^ z>>27) * 0x94d049bb133111eb
+		z ^= z >> 31
+	}
+	return z
+}
 
 // fold maps tempi that are octaves apart to one number in [0, 1).
 func fold(bpm detect.Value) float64 {
@@ -105,13 +119,16 @@ func newReferences(pool []Track) *references {
 			r.spread = append(r.spread, i)
 		}
 	}
-	slices.SortStableFunc(r.spread, func(a, b int) int { return cmp.Compare(r.members[a].octave, r.members[b].octave) })
-	if n := len(r.spread); n > manyReferences {
-		for i := range manyReferences {
-			r.spread[i] = r.spread[i*n/manyReferences]
+	if len(r.spread) > manyReferences {
+		lots := make([]uint64, len(r.members))
+		for _, i := range r.spread {
+			lots[i] = lot(r.members[i].Track)
 		}
+		slices.SortStableFunc(r.spread, func(a, b int) int { return cmp.Compare(lots[a], lots[b]) })
 		r.spread = r.spread[:manyReferences]
+		slices.Sort(r.spread)
 	}
+	slices.SortStableFunc(r.spread, func(a, b int) int { return cmp.Compare(r.members[a].octave, r.members[b].octave) })
 	for _, i := range r.spread {
 		r.members[i].rhythm = r.members[i].Track.rhythm()
 	}

@@ -50,6 +50,19 @@ func New(pool []Track, opts Options) *Judge {
 	return &Judge{opts: opts, refs: newReferences(pool), near: map[int]*group{}}
 }
 
+// LooksAmong lists by ID the references that likeness is looked for among. Of two Judges that
+// list the same, each holds a track that it finds references like against the same ones.
+func (j *Judge) LooksAmong() []int64 {
+	if j.refs.named {
+		return nil
+	}
+	ids := make([]int64, len(j.refs.spread))
+	for k, i := range j.refs.spread {
+		ids[k] = j.refs.members[i].ID
+	}
+	return ids
+}
+
 // Another is a Judge with the same references, for another goroutine.
 func (j *Judge) Another() *Judge { return &Judge{opts: j.opts, refs: j.refs, near: map[int]*group{}} }
 

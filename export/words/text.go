@@ -20,6 +20,9 @@ func steers(r rune) bool {
 // tame writes s as valid UTF-8, with U+FFFD for what is none, and with the
 // characters that steer as instead gives them.
 func tame(s string, instead func(rune) string) string {
+	if plain(s) {
+		return s
+	}
 	var b strings.Builder
 	for _, r := range strings.ToValidUTF8(s, "\uFFFD") {
 		if steers(r) {
@@ -29,6 +32,16 @@ func tame(s string, instead func(rune) string) string {
 		}
 	}
 	return b.String()
+}
+
+// plain tells that a text is printable ASCII, of which nothing has to be tamed.
+func plain(s string) bool {
+	for i := range len(s) {
+		if s[i] < ' ' || s[i] > '~' {
+			return false
+		}
+	}
+	return true
 }
 
 // Clean makes text safe for pages and sheets: what steers becomes a space, the

@@ -36,7 +36,8 @@ type Collection struct {
 	in     []beside   // that take part; nil after Close
 	sticks map[string]int
 	faults besideFaults
-	judges []*standout.Judge // one a core
+	judges []*standout.Judge                    // one a core
+	keeps  func(place int, t *track.Track) bool // tells whose judgement stays; nil for nobody's
 }
 
 // Prints gives the fingerprint of the track at a place, with that number.
@@ -61,10 +62,7 @@ func (c *Collection) Add(t *track.Track) {
 		c.sticks[t.Root] = stick
 	}
 	c.in = append(c.in, besideOf(place, stick, t))
-	if s := c.refs.standing(t); s.Reference || s.Named {
-		s.Faults = nil // a reference needs none
-		c.refs.pool = append(c.refs.pool, s)
-	}
+	c.refs.add(t)
 }
 
 // Close holds the tracks against each other.
@@ -110,7 +108,9 @@ func (c *Collection) judge(j *standout.Judge, place int, t *track.Track) {
 		return
 	}
 	c.faults.add(place, t)
-	t.Judgement = j.Judge(standing(t))
+	if c.keeps == nil || !c.keeps(place, t) {
+		t.Judgement = j.Judge(standing(t))
+	}
 }
 
 // Alone judges a track by nothing but itself: one that turned out not to be readable
@@ -149,6 +149,14 @@ func PoolOf(tracks []*track.Track) []standout.Track {
 type references struct {
 	pool        []standout.Track
 	seen, named map[uint64]bool
+}
+
+// add takes a track that may be a reference.
+func (r *references) add(t *track.Track) {
+	if s := r.standing(t); s.Reference || s.Named {
+		s.Faults = nil // a reference needs none
+		r.pool = append(r.pool, s)
+	}
 }
 
 // standing is what the judge is told of a track among others: of copies the first is a

@@ -74,7 +74,7 @@ func (db *DB) Rejudge(ctx context.Context, tracks []track.Track, marks map[int64
 		for id := range missing {
 			return noTrack(id)
 		}
-		judge.Judge(all, o)
+		judge.Again(tracks, all, o)
 		share(all)
 		known := versionsOf(sharing(all, shared), shared)
 		for i := range all {

@@ -1,0 +1,110 @@
+package judge_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"dubgauge/detect/reason"
+	"dubgauge/detect/standout"
+	"dubgauge/library/judge"
+	"dubgauge/library/madeup"
+	"dubgauge/library/status"
+	"dubgauge/library/track"
+)
+
+// largeLibrary is of more references than likeness is looked for among, two of its files the same.
+func largeLibrary() []track.Track {
+	rng := rand.New(rand.NewPCG(6, 3))
+	tracks := make([]track.Track, 700)
+	for i := range tracks {
+		tracks[i] = track.Track{ID: int64(i + 1), Root: "/stick", Record: madeup.Record(rng, i), Status: status.Released, Content: fmt.Appendf(nil, "%d", i), Whole: []byte("w")}
+		tracks[i].Path = fmt.Sprintf("%03d.wav", i)
+		if i%5 == 4 {
+			tracks[i].Status = status.Unreleased
+		}
+	}
+	tracks[44].Content, tracks[44].Status = tracks[30].Content, status.Unreleased
+	return tracks
+}
+
+// What is judged again after marks is what is judged from nothing: whoever becomes a reference
+// or is none any more, is ignored or named by hand, be it one of those that likeness is looked for
+// among or not.
+func TestAgainIsJudge(t *testing.T) {
+	was := largeLibrary()
+	judge.Judge(was, standout.Options{})
+	among := standout.New(judge.Pool(was), standout.Options{}).LooksAmong()
+	in := int(among[7] - 1)
+	out := slices.IndexFunc(was, func(x track.Track) bool { return x.Status == status.Released && !slices.Contains(among, x.ID) })
+	kept := 0
+	for _, c := range []struct {
+		what   string
+		place  int
+		change func(*track.Track)
+	}{
+		{"none", 0, func(*track.Track) {}},
+		{"a track is released", 9, func(x *track.Track) { x.Status = status.Released }},
+		{"a reference is none", out, func(x *track.Track) { x.Status = status.Unreleased }},
+		{"one that is looked at is none", in, func(x *track.Track) { x.Status = status.Unreleased }},
+		{"a track is ignored", 14, func(x *track.Track) { x.Marks.Ignore = true }},
+		{"a reference is ignored", out, func(x *track.Track) { x.Marks.Ignore = true }},
+		{"one of two copies is ignored", 30, func(x *track.Track) { x.Marks.Ignore = true }},
+		{"one is named", 12, func(x *track.Track) { x.Marks.Reference = true }},
+	} {
+		want, got := marked(was, c.place, c.change), marked(was, c.place, c.change)
+		judge.Judge(want, standout.Options{})
+		judge.Again(was, got, standout.Options{})
+		compare(t, c.what, want, got)
+		for i := range got {
+			if len(got[i].Notes) > 0 && len(was[i].Notes) > 0 && &got[i].Notes[0] == &was[i].Notes[0] {
+				kept++
+			}
+		}
+	}
+	if kept == 0 {
+		t.Error("every track is judged anew each time")
+	}
+	// Named by hand, and taken back: no judgement of theirs is of use to the other.
+	named := marked(was, 12, func(x *track.Track) { x.Marks.Reference = true })
+	judge.Judge(named, standout.Options{})
+	if named[0].Reference.Basis != reason.BasisNamed {
+		t.Fatalf("held against %q", named[0].Reference.Basis)
+	}
+	back := marked(named, 12, func(x *track.Track) { x.Marks = track.Marks{} })
+	judge.Again(named, back, standout.Options{})
+	compare(t, "taken back", was, back)
+}
+
+// compare tells the first track of which something else is said.
+func compare(t *testing.T, what string, want, got []track.Track) {
+	t.Helper()
+	for i := range want {
+		if w, g := said(t, &want[i]), said(t, &got[i]); w != g {
+			t.Errorf("%s: of track %d it says\n%s, judged from nothing\n%s", what, want[i].ID, g, w)
+			return
+		}
+	}
+}
+
+// said is all that a judgement says of a track.
+func said(t *testing.T, x *track.Track) string {
+	t.Helper()
+	b, err := json.Marshal(x.Judgement)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return fmt.Sprint(string(b), x.Members, x.Faults, x.Twin)
+}
+
+// marked is a copy of tracks that were judged, ready to be judged again, of which one is changed.
+func marked(was []track.Track, place int, change func(*track.Track)) []track.Track {
+	tracks := slices.Clone(was)
+	for i := range tracks {
+		tracks[i].TakeBack()
+	}
+	change(&tracks[place])
+	return tracks
+}
