@@ -148,6 +148,12 @@ func TestAMarkAnswersWithWhatChanged(t *testing.T) {
 // refreshed has the page take over what changed.
 const refreshed = `import('/assets/live.js').then(m => m.refresh()).then(() => true)`
 
+// allRows waits until the page knows so many rows, laid out or not.
+const allRows = `import('/assets/rows.js').then(async ({ list }) => {
+	while (list.rows.length !== %d) await new Promise(done => setTimeout(done, 20));
+	return true;
+})`
+
 // What changes while a page is open shows without a reload, and what is open, focused, typed
 // and scrolled stays as it is.
 func TestRefreshLeavesThePageAsItIs(t *testing.T) {
@@ -201,7 +207,7 @@ func TestRefreshBringsTracks(t *testing.T) {
 	ctx := browser.Tab(t)
 	browser.Screen(t, ctx, 1024, 700, "light")
 	visit(t, ctx, served(t, db, Options{})+"/?verdict=check")
-	browser.Until(t, ctx, `document.querySelectorAll('.row').length === 900`)
+	browser.Eval[bool](t, ctx, fmt.Sprintf(allRows, 900))
 	if got := browser.Eval[string](t, ctx, `document.getElementById('shown').textContent`); strings.HasPrefix(got, "900 ") || !strings.HasSuffix(got, " of 900 tracks") {
 		t.Errorf("the count says %q", got)
 	}
@@ -213,10 +219,12 @@ func TestRefreshBringsTracks(t *testing.T) {
 	}
 	browser.Eval[bool](t, ctx, refreshed)
 	browser.Until(t, ctx, `document.getElementById('shown').textContent === '898 of 898 tracks' && !document.getElementById('t700')`)
-	whole := browser.Eval[[]string](t, ctx, `[...document.querySelectorAll('.row')].map(r => r.id)`)
+	const ids = `import('/assets/rows.js').then(({ list }) => list.rows.map(r => r.id))`
+	whole := browser.Eval[[]string](t, ctx, ids)
 	browser.Eval[bool](t, ctx, `(location.href = '/', true)`)
-	browser.Until(t, ctx, `location.search === '' && document.querySelectorAll('.row').length === 898`)
-	if d := cmp.Diff(browser.Eval[[]string](t, ctx, `[...document.querySelectorAll('.row')].map(r => r.id)`), whole); d != "" {
+	browser.Until(t, ctx, `location.search === '' && document.readyState === 'complete'`)
+	browser.Eval[bool](t, ctx, fmt.Sprintf(allRows, 898))
+	if d := cmp.Diff(browser.Eval[[]string](t, ctx, ids), whole); d != "" {
 		t.Errorf("the order differs from that of a page that is read whole:\n%.500s", d)
 	}
 }

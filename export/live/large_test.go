@@ -34,7 +34,7 @@ func BenchmarkLarge(b *testing.B) {
 		browser.Do(b, ctx, browser.Navigate("about:blank"), browser.Navigate(base))
 		browser.Until(b, ctx, `performance.getEntriesByName('first-contentful-paint').length && document.body.classList.contains('js')`)
 		ms["first-paint"] += browser.Eval[float64](b, ctx, `performance.getEntriesByName('first-contentful-paint')[0].startTime`)
-		browser.Until(b, ctx, fmt.Sprintf(`document.querySelectorAll('.row').length === %d`, manyTracks)) // the rest follows behind the first paint
+		browser.Eval[bool](b, ctx, fmt.Sprintf(allRows, manyTracks)) // the rest follows behind the first paint
 		for _, mark := range []string{"released", "ignore", "reference"} {
 			shows, undone := markTime(b, ctx, mark)
 			ms[mark] += shows

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"html/template"
 	"slices"
+	"sync"
 	"time"
 
 	"dubgauge/detect/standout"
@@ -111,11 +112,15 @@ func newPage(tracks []library.Track, opts Options, f Filter, details bool) (*pag
 	g := newGroups(sorted, opts)
 	p := &page{
 		Title: cmp.Or(opts.Title, "Trim sheet"), Date: words.Day(opts.Now), Live: !details, Filter: f, Frame: newFrame(),
-		Level:   newDotPlot(plotOf[standout.Level], sorted, g.stats[standout.Level]),
-		LowEnd:  newDotPlot(plotOf[standout.LowEnd], sorted, g.stats[standout.LowEnd]),
 		Summary: summary(sorted), Held: words.HeldAgainst(len(sorted), g.tracks), Ceiling: words.Ceiling(opts.Judge), HasRows: len(sorted) > 0, Total: len(sorted), Sorted: f.sort(),
 		FirstRows: firstRows, SheetRows: sheetRows, sticks: sticksOf(sorted), Notes: words.Notes(sorted, g.tracks),
 	}
+	var plots sync.WaitGroup // beside the rows
+	plots.Go(func() {
+		p.Level = newDotPlot(plotOf[standout.Level], sorted, g.stats[standout.Level])
+		p.LowEnd = newDotPlot(plotOf[standout.LowEnd], sorted, g.stats[standout.LowEnd])
+	})
+	defer plots.Wait()
 	p.Folders = foldersOf(sorted, p.sticks)
 	if details && len(sorted) > mostDetails {
 		p.Brief = "With so many tracks, only those that are not ready have their details here."

@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"dubgauge/export/words"
@@ -67,7 +68,7 @@ func (p *dotPlot) stack(column []*library.Track, x, step, r float64, paths map[s
 	}
 	for i, t := range append(plain, out...) {
 		middle := max(low, y-float64(i)*step)
-		fmt.Fprintf(places, " %d %.0f %.0f", t.ID, x, middle)
+		places.WriteString(" " + strconv.FormatInt(t.ID, 10) + " " + strconv.FormatFloat(x, 'f', 0, 64) + " " + strconv.FormatFloat(middle, 'f', 0, 64))
 		if class := p.dotClass(t); class != bars {
 			dot(pathIn(paths, class), t.Status, x, middle, r)
 		}

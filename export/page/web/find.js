@@ -5,20 +5,24 @@ import { arrange } from './moves.js';
 import { count } from './pick.js';
 import { list, makeCurrent, nameOf, pathOf, standsOut, textOf } from './rows.js';
 
-// A long list is laid out in portions, so that filtering stays quick: the next
-// one when the end comes into view, all for printing.
+// A long list is laid out in portions: the next one when the end comes into view, all for
+// printing. Rows that are not laid out are kept apart from the page, where they cost nothing.
 const portion = 400;
 let limit = portion;
 
 export function lay() {
+  const laid = [];
   let n = 0;
   for (const row of list.rows) {
-    const hide = !row.shown || n++ >= limit;
-    if (hide !== row.hidden) {
-      row.hidden = hide;
-      row.element.hidden = hide;
-    }
+    row.hidden = !row.shown || n++ >= limit;
+    if (!row.hidden || row === list.opened) laid.push(row); // what is open may be playing
+    else if (row.element.parentNode) row.element.remove();
   }
+  for (const row of laid) {
+    if (row.element.hidden !== row.hidden) row.element.hidden = row.hidden;
+  }
+  const still = list.opened?.element ?? document.activeElement?.closest('.row') ?? null;
+  arrange($('#list'), laid.map(r => r.element), still);
   const more = $('#more');
   if (more) more.hidden = n <= limit;
 }
@@ -33,9 +37,11 @@ export function layAll() {
   lay();
 }
 
-// reachRow lays out the list as far as a row.
+// reachRow lays out the list as far as a row, and a portion behind it.
 export function reachRow(row) {
-  if (row.hidden && row.shown) layAll();
+  if (!row.hidden || !row.shown) return;
+  limit = portion + list.rows.slice(0, list.rows.indexOf(row)).filter(r => r.shown).length;
+  lay();
 }
 
 // keeping is what the form keeps of the list.
@@ -118,13 +124,16 @@ const orders = {
 };
 const orderNames = { verdict: 'worst first', quiet: 'quietest first', loud: 'loudest first', mismatch: 'largest level mismatch first', low: 'low end furthest off first', sub: 'sub furthest off first', name: 'by name', tempo: 'slowest first' };
 
-// sort puts the rows in the order that is chosen, and moves those that have to.
+// sort puts the rows in the order that is chosen.
 export function sort() {
+  putInOrder();
+  lay();
+}
+
+// putInOrder is sort before the page shows it.
+export function putInOrder() {
   const key = $('#sort').value;
   const before = (a, b) => pathOf(a) < pathOf(b) ? -1 : pathOf(a) > pathOf(b) ? 1 : a.id.slice(1) - b.id.slice(1);
   list.rows.sort((a, b) => orders[key](a, b) || before(a, b));
-  const still = list.opened?.element ?? document.activeElement?.closest('.row') ?? null;
-  arrange($('#list'), list.rows.map(r => r.element), still);
-  lay();
   $('#tracks-title').textContent = 'Tracks, ' + orderNames[key];
 }

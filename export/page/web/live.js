@@ -5,7 +5,7 @@
 
 import { $ } from './dom.js';
 import { change, forget, list, rank } from './rows.js';
-import { keep, sort } from './find.js';
+import { keep, putInOrder } from './find.js';
 import { parts } from './open.js';
 import { plots, ring } from './picture.js';
 import { choose, openAsked } from './list.js';
@@ -59,10 +59,11 @@ function apply(delta) {
 function changes(delta) {
   for (const [name, html] of Object.entries(delta.parts ?? {})) part(name, html);
   for (const id of delta.gone ?? []) forget('t' + id);
-  for (const [id, html] of Object.entries(delta.rows ?? {})) row('t' + id, html);
+  const rows = Object.values(delta.rows ?? {}), moved = rows.length || delta.order || delta.gone;
+  for (const now of [...fragment(rows.join('')).children]) row(now);
   if (delta.order) order = delta.order;
-  if (order.length) rank(order.map(id => list.byId.get('t' + id)));
-  if (!delta.more || delta.order) sort();
+  if (delta.order || rows.length && order.length) rank(order.map(id => list.byId.get('t' + id)));
+  if (moved && (!delta.more || delta.order)) putInOrder();
   list.total = order.length || list.total;
   keep();
   if (delta.parts?.glance !== undefined) plots(choose);
@@ -98,13 +99,12 @@ function part(name, html) {
   if (chosen !== undefined) element.value = [...element.options].some(o => o.value === chosen) ? chosen : '';
 }
 
-// row makes a row what the server says, and leaves open what is open in it.
-function row(id, html) {
-  const now = fragment(html).firstElementChild;
-  const known = list.byId.get(id);
-  if (!known) {
-    $('#list').append(document.importNode(now, true));
-    change(id, $('#list').lastElementChild);
+// row makes a row what the server says, and leaves open what is open in it. One that is not
+// laid out is replaced.
+function row(now) {
+  const known = list.byId.get(now.id);
+  if (!known || known.hidden && list.opened !== known) {
+    change(now);
     return;
   }
   if (list.opened === known) {
@@ -115,8 +115,8 @@ function row(id, html) {
   }
   now.hidden = known.hidden;
   morph(known.element, now);
-  $(':scope > .detail', known.element)?.removeAttribute('data-keep');
-  change(id, known.element);
+  if (list.opened === known) $(':scope > .detail', known.element)?.removeAttribute('data-keep');
+  change(known.element);
 }
 
 // reopen brings what is shown of the open track up to date.

@@ -2,13 +2,17 @@
 
 import { $, $$ } from './dom.js';
 import { list } from './rows.js';
-import { chooseAll } from './pick.js';
+import { chooseAll, chosen } from './pick.js';
 import { inTurn, since, takeOver } from './live.js';
 
 // send hands a form to the server and takes over what that changed; it gives what the server
 // asks instead.
 async function send(form, button, sure) {
   const data = new URLSearchParams(new FormData(form));
+  if (form.matches('.many')) { // rows that are not laid out too
+    data.delete('id');
+    for (const row of chosen()) data.append('id', row.box.value);
+  }
   if (button?.name) data.append(button.name, button.value);
   if (sure) data.append('sure', '1');
   data.append('since', since());
@@ -31,14 +35,33 @@ async function onSubmit(event) {
 async function submit(form, button, sure) {
   const undoing = form.matches('.undo form');
   for (const old of $$('.ask, .failed', form)) old.remove();
+  const asItWas = atOnce(form, button);
   try {
     const asked = await inTurn(() => send(form, button, sure));
-    if (asked) return ask(form, button, asked);
+    if (asked) {
+      asItWas();
+      return ask(form, button, asked);
+    }
     if (undoing && !$('#undo button')) (list.opened ?? list.current)?.link.focus({ preventScroll: true });
     else if (sure && !document.activeElement?.closest('form')) $('[aria-pressed=true]', form)?.focus({ preventScroll: true });
   } catch (error) {
+    asItWas();
     beside(form, 'failed', 'Not done: ' + error.message);
   }
+}
+
+// atOnce shows a mark of one track before the server has judged all others, and gives what
+// takes that back.
+function atOnce(form, button) {
+  if (!form.matches('.marks') || !button?.value) return () => {};
+  const status = value => /^(un)?released$/.test(value), before = [];
+  for (const one of $$('[aria-pressed]', form)) {
+    const same = one.value === button.value;
+    if (!same && !(status(one.value) && status(button.value))) continue;
+    before.push([one, one.getAttribute('aria-pressed')]);
+    one.setAttribute('aria-pressed', String(same && !button.value.startsWith('no-')));
+  }
+  return () => before.forEach(([one, was]) => one.setAttribute('aria-pressed', was));
 }
 
 // beside says something in the form whose button was pressed, where the eye is.

@@ -1,12 +1,13 @@
 // Moving elements of a list: as few as can be, and never the one that stands still.
 
-// arrange puts elements, all of them children of parent, in this order. The one that stands
-// still is not moved, so that it keeps the focus and what it plays; null is for none.
+// arrange puts elements in this order, and those that are not there yet among the children of
+// parent. The one that stands still is not moved, so that it keeps the focus and what it
+// plays; null is for none.
 export function arrange(parent, elements, still) {
   const places = new Map([...parent.children].map((e, i) => [e, i]));
-  const now = elements.map(e => places.get(e));
-  const pivot = still ? elements.indexOf(still) : -1;
-  const stay = pivot < 0 ? rising(now, () => true) : new Set([
+  const now = elements.map(e => places.get(e)); // undefined compares as neither
+  const pivot = still && places.has(still) ? elements.indexOf(still) : -1;
+  const stay = pivot < 0 ? rising(now, place => place >= 0) : new Set([
     ...rising(now.slice(0, pivot), place => place < now[pivot]),
     pivot,
     ...[...rising(now.slice(pivot + 1), place => place > now[pivot])].map(i => i + pivot + 1),

@@ -1,17 +1,18 @@
 // Choosing several tracks, to mark them at once.
 
-import { $, $$ } from './dom.js';
+import { $ } from './dom.js';
 import { list } from './rows.js';
 
 let last = null; // the row whose box was changed last
 
-const boxes = () => $$('#list .choose:checked');
+// chosen are the rows that are, shown or not.
+export const chosen = () => list.rows.filter(r => r.box?.checked);
 
 // count shows how many are chosen, and what can be done with them.
 export function count() {
   const form = $('#many');
   if (!form) return;
-  const n = boxes().length, hidden = boxes().filter(b => !list.byId.get('t' + b.value)?.shown).length;
+  const rows = chosen(), n = rows.length, hidden = rows.filter(r => !r.shown).length;
   form.classList.toggle('on', n > 0);
   $('#picked').textContent = `${n} ${n === 1 ? 'track' : 'tracks'} chosen` + (hidden ? `, ${hidden} of them not shown` : '');
 }
@@ -23,20 +24,15 @@ export function onBox(event) {
   const row = list.byId.get('t' + box.value), shown = list.rows.filter(r => r.shown);
   if (event.shiftKey && last && shown.includes(last)) {
     const [from, to] = [shown.indexOf(last), shown.indexOf(row)].sort((a, b) => a - b);
-    for (const r of shown.slice(from, to + 1)) set(r, box.checked);
+    for (const r of shown.slice(from, to + 1)) r.box.checked = box.checked;
   }
   last = row;
   count();
 }
 
-function set(row, on) {
-  const box = $('.choose', row.element);
-  if (box) box.checked = on;
-}
-
 export function chooseAll(on) {
   for (const row of list.rows) {
-    if (row.shown || !on) set(row, on);
+    if (row.box && (row.shown || !on)) row.box.checked = on;
   }
   count();
 }

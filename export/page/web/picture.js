@@ -6,8 +6,15 @@ import { list } from './rows.js';
 const box = { width: 480, height: 176 };
 const reach = 22; // how near the pointer must come, in pixels of the screen
 
+const pointsOf = new WeakMap(); // by stage: what its points were read from, and these
+
 // points are the dots of a picture, from left to right.
 function points(stage) {
+  if (pointsOf.get(stage)?.text !== stage.dataset.dots) pointsOf.set(stage, { text: stage.dataset.dots, found: readPoints(stage) });
+  return pointsOf.get(stage).found;
+}
+
+function readPoints(stage) {
   const values = stage.dataset.dots.split(' ').map(Number), found = [];
   for (let i = 0; i + 2 < values.length; i += 3) found.push({ id: 't' + values[i], x: values[i + 1], y: values[i + 2] });
   return found.sort((a, b) => a.x - b.x || b.y - a.y);

@@ -15,7 +15,7 @@ function read(row) {
   link.tabIndex = row === list.current ? 0 : -1;
   link.setAttribute('aria-expanded', String(row === list.opened));
   return Object.assign(row, {
-    link, status: $('.i b', element).textContent, verdict: verdicts.findIndex(v => element.classList.contains(v)),
+    link, box: $('.choose', element), status: $('.i b', element).textContent, verdict: verdicts.findIndex(v => element.classList.contains(v)),
     name: link.textContent, path: null, text: null,
     past: number(d.p), mismatch: number(d.m), low: number(d.l), sub: number(d.u), tempo: number($('.bpm', element)?.textContent),
   });
@@ -27,6 +27,7 @@ function newRow(element) {
 
 // index reads the list from the page.
 export function index() {
+  for (const gap of [...$('#list').childNodes]) if (gap.nodeType === 3) gap.remove(); // between rows that come and go
   list.rows = $$('#list > .row').map(newRow);
   list.byId = new Map(list.rows.map(r => [r.id, r]));
   list.total = Number($('#list').dataset.total);
@@ -41,13 +42,18 @@ export function rank(rows) {
 }
 
 // change takes over that a row's element is another, or has other content.
-export function change(id, element) {
-  const known = list.byId.get(id);
-  if (known) return read(known);
-  const row = newRow(element);
-  list.byId.set(id, row);
-  list.rows.push(row);
-  return row;
+export function change(element) {
+  const known = list.byId.get(element.id);
+  if (!known) {
+    const row = newRow(element);
+    list.byId.set(row.id, row);
+    list.rows.push(row);
+    return;
+  }
+  const box = known.box;
+  known.element = element;
+  read(known);
+  if (box) known.box.checked = box.checked;
 }
 
 // forget drops a row.
