@@ -279,7 +279,7 @@ func TestUnreadableTracksAreNotPlayed(t *testing.T) {
 func TestReadersWhoNeverRead(t *testing.T) {
 	defer func(d time.Duration) { stallTime = d }(stallTime)
 	stallTime = 500 * time.Millisecond
-	long := sound{path: "Dubs/long edit.wav", rate: 96000, seconds: 35}
+	long := sound{path: "Dubs/long edit.wav", rate: 96000, seconds: 20}
 	db, _ := scanned(t, []sound{long})
 	base, stop := serving(t, db, Options{})
 	defer stop()

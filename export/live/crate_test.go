@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math/rand/v2"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -16,8 +17,23 @@ import (
 const manyTracks = 5000
 
 // crate is a database of n made-up records in folders of 250, four in five released: one in
-// fifty is 5 dB quiet, one in seventy has little bass.
+// fifty is 5 dB quiet, one in seventy has little bass. It is a copy of its own for the test.
 func crate(t testing.TB, n int) *library.DB {
+	t.Helper()
+	if crates[n] == nil {
+		crates[n] = fill(t, n)
+	}
+	file := filepath.Join(t.TempDir(), "library.db")
+	if err := os.WriteFile(file, crates[n], 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return openDB(t, file)
+}
+
+// crates are the files of those that were filled, by their size.
+var crates = map[int][]byte{}
+
+func fill(t testing.TB, n int) []byte {
 	t.Helper()
 	rng := rand.New(rand.NewPCG(15, 2))
 	var lines strings.Builder
@@ -38,9 +54,17 @@ func crate(t testing.TB, n int) *library.DB {
 		lines.Write(append(b, '\n'))
 	}
 	dir := t.TempDir()
-	db := openDB(t, filepath.Join(dir, "library.db"))
+	file := filepath.Join(dir, "library.db")
+	db := openDB(t, file)
 	if r, err := library.ImportRecords(t.Context(), db, dir, strings.NewReader(lines.String())); err != nil || r.Total != n {
 		t.Fatalf("report %+v, error %v", r, err)
 	}
-	return db
+	if err := db.Close(); err != nil {
+		t.Fatal(err)
+	}
+	b, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
 }

@@ -50,10 +50,11 @@ func TestTheFirstScreen(t *testing.T) {
 			db = spoilt(t)
 		}
 		base := served(t, db, Options{})
+		ctx := browser.Tab(t)
+		visit(t, ctx, base)
 		for _, size := range [][2]int64{{1440, 900}, {1024, 768}, {390, 844}} {
-			ctx := browser.Tab(t)
 			browser.Screen(t, ctx, size[0], size[1], "light")
-			visit(t, ctx, base)
+			browser.Do(t, ctx, browser.Navigate("about:blank"), browser.Navigate(base))
 			browser.Until(t, ctx, `document.body.classList.contains('js')`)
 			for _, wrong := range browser.Eval[[]string](t, ctx, fmt.Sprintf(seen, c.out, c.tracks > 0)) {
 				t.Errorf("%d tracks, %d x %d: %s", c.tracks, size[0], size[1], wrong)

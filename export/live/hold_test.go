@@ -95,7 +95,8 @@ func TestCompareOnThePage(t *testing.T) {
 
 // The loudest part is looked at from the track's page, in its place; and by its address alone.
 func TestLookCloserOnThePage(t *testing.T) {
-	db, one, _ := twoVersions(t)
+	db, _ := bagged(t)
+	one := named(t, db, "Dubs/plain edit.wav")
 	ctx := browser.Tab(t)
 	url := served(t, db, Options{})
 	visit(t, ctx, fmt.Sprintf("%s/track/%d", url, one.ID))
@@ -113,7 +114,8 @@ func TestLookCloserOnThePage(t *testing.T) {
 
 // Tracks that are not there, or cannot be read, and one against itself are refused in words.
 func TestCompareRefuses(t *testing.T) {
-	db, one, two := twoVersions(t)
+	db, _ := bagged(t)
+	one, two := named(t, db, "Dubs/plain edit.wav"), named(t, db, "Dubs/tin roof dubplate.wav")
 	s := New(db, Options{})
 	for path, want := range map[string]int{
 		fmt.Sprintf("/compare?a=%d&b=%d", one.ID, two.ID): http.StatusOK,

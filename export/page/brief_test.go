@@ -15,6 +15,8 @@ import (
 // TestVeryLargeReports have the details of those tracks that are not ready, say so, and
 // read no more than these; one track fewer, and all have theirs.
 func TestVeryLargeReports(t *testing.T) {
+	defer func(n int) { mostDetails = n }(mostDetails)
+	mostDetails = 2000
 	tracks := madeup.Tracks(mostDetails + 1)
 	out := 0
 	for i := range tracks {

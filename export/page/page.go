@@ -47,7 +47,7 @@ const mostAdvised = 50
 
 // mostDetails is the size of a library from which on a report has the details of those
 // tracks alone that are not ready: a phone has to open it.
-const mostDetails = 10000
+var mostDetails = 10000 // fewer in a test
 
 // Points of a timeline: all that a measurement may hold, or what still shows the
 // arrangement of a track.

@@ -57,11 +57,11 @@ func TestPrintingGivesTheTrimSheet(t *testing.T) {
 	writeReport(t, file, tracks)
 	sorted := append(tracks[:0:0], tracks...)
 	words.Sort(sorted, words.ByVerdict)
+	ctx := browser.Tab(t)
+	browser.Do(t, ctx, browser.Navigate("file://"+file))
 	for _, family := range families {
 		t.Run(family, func(t *testing.T) {
 			needsFamily(t, family)
-			ctx := browser.Tab(t)
-			browser.Do(t, ctx, browser.Navigate("file://"+file))
 			inFamily(t, ctx, family)
 			holds(t, ctx)
 			for name, paper := range papers {
