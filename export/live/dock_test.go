@@ -113,7 +113,7 @@ func TestTheDockOutlivesTheRest(t *testing.T) {
 	browser.Until(t, ctx, `!document.querySelector('.row.open')`)
 	seen("after Escape")
 	browser.Eval[bool](t, ctx, `(document.querySelector('#q').value = 'copper', document.querySelector('#q').dispatchEvent(new Event('input', { bubbles: true })))`)
-	browser.Until(t, ctx, fmt.Sprintf(`document.querySelector('%s').hidden`, row))
+	browser.Until(t, ctx, fmt.Sprintf(`!document.querySelector('%s')?.checkVisibility()`, row))
 	seen("while its row is filtered out")
 
 	other := browser.Eval[int64](t, ctx, `Number([...document.querySelectorAll('.row')].find(r => !r.hidden).id.slice(1))`)
@@ -121,6 +121,10 @@ func TestTheDockOutlivesTheRest(t *testing.T) {
 	clickOn(t, ctx, fmt.Sprintf(`[data-play="%d"]`, other))
 	browser.Until(t, ctx, fmt.Sprintf(`document.querySelector('#dock .who').getAttribute('href') === '/track/%d' && %s === 'playing'`, other, state))
 	seen("with another track")
+	browser.Eval[bool](t, ctx, `(document.querySelector('#q').value = '', document.querySelector('#q').dispatchEvent(new Event('input', { bubbles: true })))`)
+	if got := browser.Eval[[]string](t, ctx, `[...document.querySelectorAll('.row [data-play][aria-pressed=true]')].map(b => b.dataset.play)`); len(got) != 1 || got[0] != fmt.Sprint(other) {
+		t.Errorf("with all rows shown again those that play are %q, want %d", got, other)
+	}
 
 	// Another page begins without sound, and remembers.
 	browser.Do(t, ctx, chromedp.Click(chromedp.CSS("#dock .who")))

@@ -17,6 +17,7 @@ type Scanner interface {
 	ScanTrack(ctx context.Context, id int64, o library.ScanOptions) (library.Report, error)
 	State(ctx context.Context) (library.State, error)
 	Roots(ctx context.Context) ([]string, error)
+	Elsewhere(ctx context.Context) ([]string, error)
 	Libraries(ctx context.Context, o standout.Options) ([]library.Root, error)
 }
 

@@ -31,6 +31,7 @@ type watch struct {
 	here    map[string]bool  // by library: it is plugged in
 	checks  int              // how many more times to look
 	noticed []noticed
+	others  []string // the libraries that other programs scan now; "" where it is not known
 }
 
 // noticed is one thing that happened to a library or a medium.
@@ -167,6 +168,9 @@ func (w *watch) told(last *job) []page.Note {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	notes := []page.Note{}
+	for _, root := range w.others {
+		notes = append(notes, ofOthers(root))
+	}
 	for _, n := range w.noticed {
 		ofScan := last != nil && (last.running || last.state() == page.ScanGone)
 		if !ofScan || !touches(last.dirs, n.dir) {
@@ -174,6 +178,30 @@ func (w *watch) told(last *job) []page.Note {
 		}
 	}
 	return notes
+}
+
+// hear takes which libraries other programs scan now, and tells whether that is new. Between two
+// files nothing says which: then it is that of before.
+func (w *watch) hear(others []string) (changed bool) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	for i, root := range others {
+		if root == "" && i < len(w.others) {
+			others[i] = w.others[i]
+		}
+	}
+	changed = !slices.Equal(others, w.others)
+	w.others = others
+	return changed
+}
+
+// ofOthers is the note about a scan of another program.
+func ofOthers(root string) page.Note {
+	what := "the library"
+	if root != "" {
+		what = folderName(root)
+	}
+	return page.Note{Said: "Another program scans " + what + ". What it measures shows here."}
 }
 
 func (n noticed) note() page.Note {
@@ -201,11 +229,14 @@ func (s *Server) watchMedia(ctx context.Context) {
 	})
 }
 
-// watchLibrary notices changes of the library until ctx ends, whoever made them.
+// watchLibrary notices changes of the library until ctx ends, whoever made them, and scans of
+// other programs.
 func (s *Server) watchLibrary(ctx context.Context) {
 	every(ctx, stateEvery, func() {
 		state, err := s.opts.Scanner.State(ctx)
-		if err == nil && s.news.move(state) {
+		others, err2 := s.opts.Scanner.Elsewhere(ctx)
+		moved := err == nil && s.news.move(state)
+		if err2 == nil && s.watch.hear(others) || moved {
 			s.tell()
 		}
 	})

@@ -158,3 +158,29 @@ func TestWithin(t *testing.T) {
 		}
 	}
 }
+
+// Scans of other programs are said as long as they run, by what they scan; what is not known for a
+// moment stays as it was.
+func TestScansOfOthers(t *testing.T) {
+	const gig = "Another program scans GIG. What it measures shows here.||"
+	var w watch
+	for i, step := range []struct {
+		others  []string
+		changed bool
+		want    []string
+	}{
+		{nil, false, nil},
+		{[]string{""}, true, []string{"Another program scans the library. What it measures shows here.||"}},
+		{[]string{"/media/GIG"}, true, []string{gig}},
+		{[]string{""}, false, []string{gig}},
+		{nil, true, nil},
+		{[]string{"/media/GIG", "/media/B"}, true, []string{gig, "Another program scans B. What it measures shows here.||"}},
+	} {
+		if changed := w.hear(step.others); changed != step.changed {
+			t.Errorf("step %d: news %v", i, changed)
+		}
+		if d := cmp.Diff(step.want, told(&w, nil)); d != "" {
+			t.Errorf("step %d (-want +got):\n%s", i, d)
+		}
+	}
+}

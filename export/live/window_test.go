@@ -230,6 +230,11 @@ func TestScanElsewhereInTheBrowser(t *testing.T) {
 	if listeners() != 1 {
 		t.Errorf("%d windows listen", listeners())
 	}
+	// A scan of another process shows life.
+	alter(t, db, fmt.Sprintf(`INSERT INTO sessions (host, pid, beat) VALUES ('another host', 1, %d)`, time.Now().UnixNano()))
+	browser.Until(t, ctx, `document.querySelector('#scan-notes').textContent === 'Another program scans the library. What it measures shows here.'`)
+	alter(t, db, `DELETE FROM sessions`)
+	browser.Until(t, ctx, `document.querySelector('#scan-notes').textContent === ''`)
 	browser.Eval[bool](t, ctx, `(Object.defineProperty(document, 'visibilityState', {value: 'hidden', configurable: true}), document.dispatchEvent(new Event('visibilitychange')))`)
 	for range 100 {
 		if listeners() == 0 {

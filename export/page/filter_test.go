@@ -153,4 +153,7 @@ func TestListInPages(t *testing.T) {
 	if err := s.List(&b, Filter{Status: "released"}, 0); err != nil || !strings.Contains(b.String(), `<a href="/?status=released&amp;from=400#tracks">More`) {
 		t.Errorf("the filter is lost on the next page: %v", err)
 	}
+	if links, rows := strings.Count(b.String(), `?status=released">`), strings.Count(b.String(), `<li class="row`); rows == 0 || links < rows {
+		t.Errorf("of %d rows %d have a link with the filter", rows, links)
+	}
 }

@@ -3,7 +3,9 @@ package page
 import (
 	"cmp"
 	"fmt"
+	"html/template"
 	"io"
+	"strings"
 
 	"dubgauge/export/words"
 	"dubgauge/library"
@@ -36,7 +38,7 @@ func (s *Shelf) ListBeside(w io.Writer, f Filter, from int, window *Window) erro
 		if err != nil {
 			return err
 		}
-		p.Rows = append(p.Rows, row{HTML: html})
+		p.Rows = append(p.Rows, row{HTML: withQuery(html, t.ID, f)})
 	}
 	p.Further = furtherOf(f, from, len(shown), len(kept))
 	numberSheets(p.Rows)
@@ -49,6 +51,17 @@ func (s *Shelf) ListBeside(w io.Writer, f Filter, from int, window *Window) erro
 		p.State = s.format(since{})
 	}
 	return Served{Undo: p.Undo, Window: window}.write(w, "page", &p)
+}
+
+// withQuery has the link of a written row carry the filter, so that the track's page leads back to
+// the same list. The page's script takes it off again.
+func withQuery(html template.HTML, id int64, f Filter) template.HTML {
+	query := f.Query()
+	if query == "" {
+		return html
+	}
+	address := fmt.Sprintf(`href="/track/%d`, id)
+	return template.HTML(strings.Replace(string(html), address+`"`, address+template.HTMLEscapeString(query)+`"`, 1))
 }
 
 // further are the pages before and behind a page of a long list.

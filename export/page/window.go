@@ -29,7 +29,8 @@ const (
 	ScanDone    = "done"
 )
 
-// Note is something that was noticed, with a scan to offer where Go says so.
+// Note is something that was noticed, with a scan to offer where Go says so. One without Dir
+// passes by itself.
 type Note struct {
 	Said string `json:"said"`
 	Dir  string `json:"dir"`

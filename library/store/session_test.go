@@ -3,8 +3,10 @@ package store
 import (
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"os/exec"
+	"slices"
 	"testing"
 	"time"
 
@@ -22,6 +24,29 @@ func deadProcess(t *testing.T) int {
 		t.Fatal(err)
 	}
 	return cmd.Process.Pid
+}
+
+// Scans of other processes are told with the library that they are in, as long as they live.
+func TestScansElsewhere(t *testing.T) {
+	host, err := os.Hostname()
+	if err != nil {
+		t.Fatal(err)
+	}
+	db := openTemp(t)
+	now, old := time.Now().UnixNano(), time.Now().Add(-2*deadAfter).UnixNano()
+	for i, c := range []struct {
+		host string
+		pid  int
+		beat int64
+	}{
+		{host, os.Getpid(), now}, {host, deadProcess(t), now}, {host, os.Getppid(), now}, {"another host", os.Getpid(), now}, {"another host", 1, old},
+	} {
+		rawDB(t, db.Path(), fmt.Sprintf(`INSERT INTO sessions (id, host, pid, beat) VALUES (%d, '%s', %d, %d)`, i+1, c.host, c.pid, c.beat))
+	}
+	rawDB(t, db.Path(), `INSERT INTO roots (id, path) VALUES (7, '/media/GIG')`, `INSERT INTO claims (root, path, session) VALUES (7, 'a.wav', 3), (7, 'b.wav', 3)`)
+	if got, err := db.Elsewhere(t.Context()); err != nil || !slices.Equal(got, []string{"/media/GIG", ""}) {
+		t.Errorf("elsewhere %q is scanned, %v", got, err)
+	}
 }
 
 // TestClaims: what another scan has claimed is left to it while it lives.

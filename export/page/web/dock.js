@@ -166,6 +166,7 @@ if (dock) {
   dock.addEventListener('input', event => choose(event.target));
   dock.addEventListener('keydown', onKey);
   window.addEventListener('pagehide', stop);
+  document.addEventListener('rows-laid', () => { if (now || document.querySelector('[data-play][aria-pressed=true]')) buttons(); });
   new ResizeObserver(() => document.documentElement.style.setProperty('--dock', dock.offsetHeight + 'px')).observe(dock);
   settings();
 }

@@ -22,7 +22,9 @@ export function lay() {
     if (row.element.hidden !== row.hidden) row.element.hidden = row.hidden;
   }
   const still = list.opened?.element ?? document.activeElement?.closest('.row') ?? null;
+  const came = laid.some(r => !r.element.parentNode);
   arrange($('#list'), laid.map(r => r.element), still);
+  if (came) document.dispatchEvent(new CustomEvent('rows-laid'));
   const more = $('#more');
   if (more) more.hidden = n <= limit;
 }

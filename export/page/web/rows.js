@@ -29,6 +29,7 @@ function newRow(element) {
 export function index() {
   for (const gap of [...$('#list').childNodes]) if (gap.nodeType === 3) gap.remove(); // between rows that come and go
   list.rows = $$('#list > .row').map(newRow);
+  for (const { link } of list.rows) if (link.search) link.search = ''; // the filter, which changes here
   list.byId = new Map(list.rows.map(r => [r.id, r]));
   list.total = Number($('#list').dataset.total);
   if ($('#list').dataset.order === 'verdict') rank(list.rows);

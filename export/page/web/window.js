@@ -78,7 +78,7 @@ function note({ said, dir, go }) {
   const line = element('li');
   line.append(element('span', said));
   if (go) line.append(button('/scan', dir, go));
-  line.append(button('/scan/later', dir, go ? 'Not now' : 'Good'));
+  if (dir) line.append(button('/scan/later', dir, go ? 'Not now' : 'Good'));
   return line;
 }
 
