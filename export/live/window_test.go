@@ -36,7 +36,7 @@ func short() []sound {
 }
 
 const (
-	rowCount = `document.querySelectorAll('#list > .row').length`
+	rowCount = `Number(document.querySelector('#shown')?.textContent.match(/of (\d+) /)?.[1] ?? -1)` // of all, shown or not
 	saidText = `document.querySelector('#scan-said').textContent`
 )
 
