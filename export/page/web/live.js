@@ -39,9 +39,12 @@ export const since = () => state;
 // takeOver takes what a mark was answered with.
 export const takeOver = delta => $('#list') ? take(delta) : refreshAlone();
 
+// libraryOf is the part of a state that says which library it is of: the rest counts rows.
+const libraryOf = text => text.split('.', 2).join('.');
+
 // take applies what changed. Rows beyond those that a screen shows come afterwards.
 async function take(delta) {
-  const changed = delta.state !== state;
+  const changed = libraryOf(delta.state) !== libraryOf(state);
   state = delta.state;
   apply(delta);
   document.dispatchEvent(new CustomEvent('library-change', { detail: delta }));
