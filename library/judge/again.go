@@ -41,9 +41,8 @@ func poolOf(tracks []track.Track) []standout.Track {
 // another.
 func keeps(was, t *track.Track) bool {
 	return was.Reference.Basis == reason.BasisLike && was.ID == t.ID && was.Marks == t.Marks && was.Status == t.Status &&
-		was.TakesPart() && t.TakesPart() && slices.EqualFunc(was.Faults, t.Faults, sameFault)
+		was.TakesPart() && t.TakesPart() && slices.EqualFunc(was.Added(), t.Added(), sameFault)
 }
 
-func sameFault(a, b detect.Fault) bool {
-	return a.Kind == b.Kind && a.Detail == b.Detail && (a.AtS == b.AtS || !a.AtS.Exists() && !b.AtS.Exists())
-}
+// sameFault compares faults of a whole track.
+func sameFault(a, b detect.Fault) bool { return a.Kind == b.Kind && a.Detail == b.Detail }
