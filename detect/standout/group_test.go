@@ -2,6 +2,7 @@ package standout
 
 import (
 	"math/rand/v2"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -61,6 +62,42 @@ func TestGroupsAmongManyReferences(t *testing.T) {
 				t.Errorf("a track at %v BPM is held against one at %v", bpm, refs[id-1].BPM)
 			}
 		}
+	}
+}
+
+// Of many references as many are drawn whatever the others are: one that goes takes at most its own
+// place, and the drawing prefers none.
+func TestDrawnByTheirFigures(t *testing.T) {
+	refs := pool(3*manyReferences, -8)
+	drawn := New(refs, Options{}).LooksAmong()
+	if len(drawn) != manyReferences {
+		t.Fatalf("%d are drawn", len(drawn))
+	}
+	first := 0
+	for _, id := range drawn {
+		if id <= int64(len(refs)/2) {
+			first++
+		}
+	}
+	if share := float64(first) / manyReferences; math.Abs(share-0.5) > 0.1 { // four standard deviations
+		t.Errorf("%.2f of them are of the first half", share)
+	}
+	for i := 0; i < len(refs); i += 37 {
+		was := slices.Contains(drawn, refs[i].ID)
+		now := New(slices.Delete(slices.Clone(refs), i, i+1), Options{}).LooksAmong()
+		stay := 0
+		for _, id := range now {
+			if slices.Contains(drawn, id) {
+				stay++
+			}
+		}
+		if want := manyReferences; was && stay != want-1 || !was && stay != want {
+			t.Errorf("without track %d, which is drawn: %v, %d of %d stay", refs[i].ID, was, stay, want)
+		}
+	}
+	refs[5].Named = true
+	if among := New(refs, Options{}).LooksAmong(); among != nil {
+		t.Errorf("with one named by hand likeness is looked for among %d", len(among))
 	}
 }
 
