@@ -1,8 +1,8 @@
 package standout
 
 import (
-	"math/rand/v2"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
