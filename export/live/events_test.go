@@ -364,3 +364,21 @@ func TestListenersOutliveAnAnswer(t *testing.T) {
 		t.Errorf("%d of %d pieces came: %v", len(b), pieces, err)
 	}
 }
+
+// Before the library was asked for its state there is none to tell a window of.
+func TestNoStateBeforeTheLibraryIsAsked(t *testing.T) {
+	s := new(Server)
+	for _, moves := range []int{0, 1} {
+		for range moves {
+			s.news.move(library.State{})
+		}
+		w := httptest.NewRecorder()
+		l := listener{w: w, rc: http.NewResponseController(w)}
+		if err := l.sendNews(s); err != nil {
+			t.Fatal(err)
+		}
+		if told := strings.Contains(w.Body.String(), "event: library\nid: 1\n"); told != (moves == 1) || strings.Contains(w.Body.String(), "id: 0") {
+			t.Errorf("after %d states a window hears %q", moves, w.Body)
+		}
+	}
+}
