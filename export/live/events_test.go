@@ -335,7 +335,7 @@ func TestNews(t *testing.T) {
 			t.Errorf("%s: waited %v", name, took)
 		}
 	}
-	if at := n.at(); at != "0" || !n.move(library.State{}) || n.move(library.State{}) || n.at() != "1" {
+	if at := n.at(); at != "" || !n.move(library.State{}) || n.move(library.State{}) || n.at() != "1" {
 		t.Errorf("states %s, %s", at, n.at())
 	}
 }
