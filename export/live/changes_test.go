@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -226,5 +227,22 @@ func TestRefreshBringsTracks(t *testing.T) {
 	browser.Eval[bool](t, ctx, fmt.Sprintf(allRows, 898))
 	if d := cmp.Diff(browser.Eval[[]string](t, ctx, ids), whole); d != "" {
 		t.Errorf("the order differs from that of a page that is read whole:\n%.500s", d)
+	}
+
+	// A row that is not laid out can be chosen, and is printed.
+	last := browser.Eval[string](t, ctx, `import('/assets/rows.js').then(({ list }) => {
+		if (list.rows.filter(r => r.element.isConnected).length > 400) throw new Error('all are laid out');
+		list.rows.at(-1).box.checked = true;
+		document.querySelector('#many [value=ignore]').click();
+		return list.rows.at(-1).id;
+	})`)
+	browser.Until(t, ctx, `document.querySelector('#undo form')`)
+	if all, err := db.Tracks(t.Context(), library.TrackOptions{IncludeIgnored: true}); err != nil || slices.IndexFunc(all, func(x library.Track) bool { return x.Marks.Ignore && fmt.Sprintf("t%d", x.ID) == last }) < 0 {
+		t.Errorf("%s is not ignored (%v)", last, err)
+	}
+	browser.Eval[bool](t, ctx, `dispatchEvent(new Event('beforeprint'))`)
+	printed := browser.Eval[[]string](t, ctx, `[...document.querySelectorAll('#list > .row')].map(r => r.id)`)
+	if d := cmp.Diff(browser.Eval[[]string](t, ctx, ids), printed); d != "" || len(printed) != 898 {
+		t.Errorf("%d rows are printed:\n%.500s", len(printed), d)
 	}
 }

@@ -156,7 +156,7 @@ func TestAFailedMarkIsSaidWhereTheEyeIs(t *testing.T) {
 	browser.Until(t, ctx, `document.querySelector('.row.open .marks')`)
 	browser.Eval[bool](t, ctx, `(document.querySelector('.row.open .marks [name=id]').value = '987654', true)`)
 	browser.Eval[bool](t, ctx, `(window.complaint = console.error, console.error = () => {}, true)`)
-	browser.Eval[bool](t, ctx, `(window.fetch = (f => (u, o) => o?.method === 'POST' ? Promise.resolve(new Response('no such track in the library', { status: 404 })) : f(u, o))(window.fetch), true)`)
+	browser.Eval[bool](t, ctx, `(window.fetch = (f => (u, o) => o?.method === 'POST' ? (window.pressed = document.querySelector('.marks [value=ignore]').getAttribute('aria-pressed')) && Promise.resolve(new Response('no such track in the library', { status: 404 })) : f(u, o))(window.fetch), true)`)
 	browser.Do(t, ctx, chromedp.Click(chromedp.CSS(".row.open .marks [value=ignore]")))
 	browser.Until(t, ctx, `document.querySelector('.row.open .marks .failed')`)
 	if got := textOf(t, ctx, ".marks .failed"); got != "Not done: no such track in the library" {
@@ -165,6 +165,9 @@ func TestAFailedMarkIsSaidWhereTheEyeIs(t *testing.T) {
 	near := browser.Eval[bool](t, ctx, `(r => r.top > 0 && r.bottom < innerHeight)(document.querySelector('.marks .failed').getBoundingClientRect()) && document.querySelector('.failed').getAttribute('role') === 'alert'`)
 	if !near {
 		t.Error("it is said out of sight")
+	}
+	if got := browser.Eval[string](t, ctx, `pressed + ' ' + document.querySelector('.marks [value=ignore]').getAttribute('aria-pressed')`); got != "true false" {
+		t.Errorf("while it is sent and after it failed the button is pressed: %s", got)
 	}
 }
 

@@ -41,8 +41,8 @@ export function layAll() {
 
 // reachRow lays out the list as far as a row, and a portion behind it.
 export function reachRow(row) {
-  if (!row.hidden || !row.shown) return;
-  limit = portion + list.rows.slice(0, list.rows.indexOf(row)).filter(r => r.shown).length;
+  if (row.hidden && row.shown) limit = portion + list.rows.slice(0, list.rows.indexOf(row)).filter(r => r.shown).length;
+  else if (row.element.parentNode) return;
   lay();
 }
 
