@@ -29,12 +29,13 @@ func (p *Part) limited() Part {
 	return q
 }
 
-// TestDevelopmentSet holds what the table predicts against what encoders do to the loudest
-// 30 s of each piece, made as loud as the masters of the table: the prediction is never more
-// than 0.3 dB too low in 95 %. It is meant to be on the safe side, and is named as such.
+// TestDevelopmentSet holds what the table predicts against what encoders do to a part of each
+// piece, made as loud as the masters of the table: the prediction is never more than 0.3 dB too
+// low in 95 %. It is meant to be on the safe side, and is named as such. With DUBGAUGE_TABLE the
+// part is 30 s long, as it is where a track is looked at.
 func TestDevelopmentSet(t *testing.T) {
 	if testing.Short() {
-		t.Skip("encodes 12 minutes of audio; run without -short")
+		t.Skip("encodes 3 minutes of audio; run without -short")
 	}
 	files, err := filepath.Glob(filepath.Join(need.Checks(t), "music", "*.mp3"))
 	if err != nil || len(files) == 0 {
@@ -47,6 +48,11 @@ func TestDevelopmentSet(t *testing.T) {
 		p, err := Loudest(context.Background(), &x)
 		if err != nil {
 			t.Fatal(err)
+		}
+		if os.Getenv("DUBGAUGE_TABLE") == "" {
+			for c := range p.Channels {
+				p.Channels[c] = p.Channels[c][:8*p.Rate]
+			}
 		}
 		q := p.limited()
 		before := q.TruePeak()
