@@ -64,6 +64,13 @@ func TestOrderPicture(t *testing.T) {
 			t.Errorf("row %d of two like tracks: %q, want %q", row, flat[row], label)
 		}
 	}
+	nought := pictured(2)
+	for i := range nought.Tracks {
+		nought.Tracks[i].Loudest.SubDB, nought.Tracks[i].Loudest.BassDB = -0.02, -0.02
+	}
+	if row := orderPicture(nought, 100)[6]; !strings.HasPrefix(row, "   0.0 ") {
+		t.Errorf("the middle of -0.02 dB: %q, want 0.0 without a sign", row)
+	}
 	if orderPicture(pictured(0), 100) != nil {
 		t.Error("a picture of nothing")
 	}
