@@ -112,14 +112,17 @@ func TestManyStepsAreFew(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	for range missingShown + 9 {
+		r.Places = append(r.Places, running.Place{At: -1})
+	}
 	for _, width := range []int{0, 80} {
 		var out bytes.Buffer
 		a := &app{out: &out, term: terminal{width: width}}
 		a.printOrder(r, r, nil, setlist.Limits{})
 		text := out.String()
-		for _, part := range []string{"Of the library, 60 tracks", "!  31", "!  32", "58 tracks without anything that stands out left out",
+		for _, part := range []string{"Of the library, 60 tracks", "!  31", "!  32", "58 tracks without anything that stands out left out", "\n9 more not found\n",
 			"The first and last minute of 60 tracks were not measured: the loudest 30 s stand in"} {
-			if !strings.Contains(strings.Join(strings.Fields(text), " "), strings.Join(strings.Fields(part), " ")) {
+			if !strings.Contains(strings.Join(strings.Fields(text), " "), strings.Join(strings.Fields(part), " ")) || strings.Count(text, "\n?") != missingShown {
 				t.Errorf("%d columns: no %q in\n%s", width, part, text)
 			}
 		}
