@@ -257,6 +257,9 @@ func TestOneTriple(t *testing.T) {
 	if f := findOne(t, Entry{Path: "/x/abd.wav", DurationS: nan}, "", tracks); len(f.Near) != 1 || f.Near[0].Edits != 1 {
 		t.Errorf("%+v", f.Near)
 	}
+	if f := findOne(t, Entry{Path: "http://example.org/abd.wav", DurationS: nan}, "", tracks); len(f.Near) != 0 {
+		t.Errorf("near an address on a network: %+v", f.Near)
+	}
 }
 
 // TestLastParts of a path, none where it has fewer.
