@@ -262,6 +262,19 @@ func TestOneTriple(t *testing.T) {
 	}
 }
 
+// TestManyTriples: names may share more of them than are counted, and are compared no further than
+// their first 120 characters.
+func TestManyTriples(t *testing.T) {
+	name := make([]rune, mostCounted+20)
+	for i := range name {
+		name[i] = 0x4e00 + rune(i)
+	}
+	tracks := []*track.Track{made("/media/A", string(name)+".wav", "", "", 10)}
+	if f := findOne(t, Entry{Path: "/x/" + string(name) + "v.wav", DurationS: nan}, "", tracks); len(f.Near) != 1 || f.Near[0].Edits != 0 {
+		t.Errorf("%+v", f.Near)
+	}
+}
+
 // TestLastParts of a path, none where it has fewer.
 func TestLastParts(t *testing.T) {
 	for p, want := range map[string]string{"/a/b/c": "b/c", "b/c": "b/c", "/b/c": "b/c", "c": "", "/c": "", "": ""} {
