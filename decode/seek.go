@@ -2,7 +2,6 @@ package decode
 
 import (
 	"fmt"
-	"io"
 
 	"dubgauge/decode/stream"
 )
@@ -17,30 +16,7 @@ func SeekTo(s Stream, sample int64) error {
 	if k, ok := s.(stream.Seeker); ok {
 		return k.SeekTo(sample)
 	}
-	return drop(s, sample)
-}
-
-// drop reads n samples a channel and throws them away; fewer at the end.
-func drop(s Stream, n int64) error {
-	const block = 4096
-	dst := make([][]float32, s.Info().Channels)
-	for n > 0 {
-		for c := range dst {
-			if dst[c] == nil {
-				dst[c] = make([]float32, block)
-			}
-			dst[c] = dst[c][:min(n, block)]
-		}
-		k, err := s.Read(dst)
-		n -= int64(k)
-		if err == io.EOF {
-			return nil
-		}
-		if err != nil {
-			return err
-		}
-	}
-	return nil
+	return stream.Drop(s, sample)
 }
 
 func (s *fileStream) SeekTo(sample int64) error { return SeekTo(s.Stream, sample) }

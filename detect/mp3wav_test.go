@@ -137,7 +137,8 @@ func keyName(m detect.Measurement) string {
 // tempo and in the same key.
 func TestMP3LikeWAV(t *testing.T) {
 	lame := need.Program(t, "lame")
-	for _, p := range patterns {
+	for i, p := range patterns {
+		rates := []int{128, 320}[:1+i%2] // what survives 128 kbit/s does 320, of which two are enough
 		t.Run(p.name, func(t *testing.T) {
 			dir := t.TempDir()
 			wav := filepath.Join(dir, "track.wav")
@@ -146,7 +147,7 @@ func TestMP3LikeWAV(t *testing.T) {
 			if !(math.Abs(float64(want.Tempo.BPM)-p.bpm) <= sameBPM) || !want.Tempo.FirstBeatS.Exists() || want.Key == nil {
 				t.Errorf("WAV: %.3f BPM, want %.1f; first beat %.4f s, key %s", want.Tempo.BPM, p.bpm, want.Tempo.FirstBeatS, keyName(want))
 			}
-			for _, kbps := range []int{128, 320} {
+			for _, kbps := range rates {
 				mp3 := filepath.Join(dir, fmt.Sprintf("%d.mp3", kbps))
 				if out, err := exec.Command(lame, "--quiet", "-b", fmt.Sprint(kbps), wav, mp3).CombinedOutput(); err != nil {
 					t.Fatalf("lame: %v: %s", err, out)

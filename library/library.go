@@ -116,6 +116,9 @@ func IsMusicOf(ctx context.Context, db *DB, path string) (bool, error) {
 	return scan.IsMusicOf(ctx, db, path)
 }
 
+// MusicName tells that a file would be taken for music by its name; see scan.MusicName.
+func MusicName(path string) bool { return scan.MusicName(path) }
+
 // InLibrary tells that a folder lies in a library; see scan.InLibrary.
 func InLibrary(ctx context.Context, db *DB, dir string) (bool, error) {
 	return scan.InLibrary(ctx, db, dir)

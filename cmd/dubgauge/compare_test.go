@@ -14,12 +14,12 @@ import (
 	"github.com/go-audio/wav"
 )
 
-// writeHits writes 24 s of drums of a seed, at a gain, behind so much silence.
+// writeHits writes 14 s of drums of a seed, at a gain, behind so much silence.
 func writeHits(t *testing.T, path string, seed uint64, gain float64, silence int) {
 	t.Helper()
 	const rate = 44100
 	r := rand.New(rand.NewPCG(seed, 5))
-	x := make([]float64, 24*rate)
+	x := make([]float64, 14*rate)
 	for at := 0; at < len(x)-rate; at += rate/8 + r.IntN(rate/8) {
 		level, decay := 0.1+0.3*r.Float64(), 20+80*r.Float64()
 		for i := range rate / 4 {
@@ -49,7 +49,7 @@ func writeHits(t *testing.T, path string, seed uint64, gain float64, silence int
 // compare finds what was done between two files and where, with a library and without one.
 func TestCompareCommand(t *testing.T) {
 	if testing.Short() {
-		t.Skip("lays half a minute of audio on each other nine times")
+		t.Skip("lays audio on each other seven times")
 	}
 	dir := t.TempDir()
 	music, db := filepath.Join(dir, "music"), filepath.Join(dir, "library.db")

@@ -13,10 +13,9 @@ import (
 	"dubgauge/detect/standout"
 )
 
-// TestDemoFindsWhatWasPlanted makes the demo library, scans it with the real
-// program, and holds every finding against what was planted: nothing missing,
-// nothing more.
-func TestDemoFindsWhatWasPlanted(t *testing.T) {
+// TestDemo makes the demo library, scans it with the real program, and holds every
+// finding against what was planted: nothing missing, nothing more. Then the page scans it anew.
+func TestDemo(t *testing.T) {
 	if testing.Short() {
 		t.Skip("makes and scans a whole library; run without -short")
 	}
@@ -58,6 +57,7 @@ func TestDemoFindsWhatWasPlanted(t *testing.T) {
 		t.Errorf("%d tracks listed, want %d", len(found), len(demo.Tracks()))
 	}
 	checkDemoOrder(t, dir)
+	t.Run("in the page", func(t *testing.T) { serveScans(t, filepath.Join(dir, "stick")) })
 	for _, part := range []string{dir, "Worst first:", "and 1 more, in the list", "dubgauge --db", "Start low"} {
 		if !strings.Contains(out.String(), part) {
 			t.Errorf("the summary lacks %q:\n%s", part, &out)

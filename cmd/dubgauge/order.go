@@ -121,6 +121,9 @@ func (f *orderFlags) inFolder(t *library.Track) bool {
 // order prints or writes an order, or a better one.
 func (a *app) order(ctx context.Context, db *library.DB, f *orderFlags, set setlist.Options, r *running.Order) error {
 	if r.Found() == 0 {
+		if r.List.Name != "" && len(r.Places) == 0 {
+			return fmt.Errorf("%s: has no entries, so there is no step to check", words.OneLine(r.Name()))
+		}
 		return errors.New("no track of the list is in the library: scan its folder first (dubgauge scan DIR)")
 	}
 	var better *setlist.Suggestion

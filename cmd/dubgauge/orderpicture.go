@@ -113,7 +113,7 @@ func (p *picture) lane(l *lane) []string {
 	rows := make([][]byte, pictureRows)
 	for r := range rows {
 		rows[r] = []byte(strings.Repeat(" ", labelColumns+p.columns*p.wide))
-		copy(rows[r], fmt.Sprintf("%6.1f", high-(float64(r)+0.5)*step))
+		copy(rows[r], fmt.Sprintf("%6.1f", math.Round(10*(high-(float64(r)+0.5)*step))/10+0)) // no -0.0
 	}
 	copy(rows[0][7:], l.unit)
 	for t, marks := range all {

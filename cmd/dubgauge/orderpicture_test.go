@@ -64,6 +64,13 @@ func TestOrderPicture(t *testing.T) {
 			t.Errorf("row %d of two like tracks: %q, want %q", row, flat[row], label)
 		}
 	}
+	nought := pictured(2)
+	for i := range nought.Tracks {
+		nought.Tracks[i].Loudest.SubDB, nought.Tracks[i].Loudest.BassDB = -0.02, -0.02
+	}
+	if row := orderPicture(nought, 100)[6]; !strings.HasPrefix(row, "   0.0 ") {
+		t.Errorf("the middle of -0.02 dB: %q, want 0.0 without a sign", row)
+	}
 	if orderPicture(pictured(0), 100) != nil {
 		t.Error("a picture of nothing")
 	}
@@ -105,14 +112,17 @@ func TestManyStepsAreFew(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	for range missingShown + 9 {
+		r.Places = append(r.Places, running.Place{At: -1})
+	}
 	for _, width := range []int{0, 80} {
 		var out bytes.Buffer
 		a := &app{out: &out, term: terminal{width: width}}
 		a.printOrder(r, r, nil, setlist.Limits{})
 		text := out.String()
-		for _, part := range []string{"Of the library, 60 tracks", "!  31", "!  32", "58 tracks without anything that stands out left out",
+		for _, part := range []string{"Of the library, 60 tracks", "!  31", "!  32", "58 tracks without anything that stands out left out", "\n9 more not found\n",
 			"The first and last minute of 60 tracks were not measured: the loudest 30 s stand in"} {
-			if !strings.Contains(strings.Join(strings.Fields(text), " "), strings.Join(strings.Fields(part), " ")) {
+			if !strings.Contains(strings.Join(strings.Fields(text), " "), strings.Join(strings.Fields(part), " ")) || strings.Count(text, "\n?") != missingShown {
 				t.Errorf("%d columns: no %q in\n%s", width, part, text)
 			}
 		}

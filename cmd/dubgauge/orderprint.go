@@ -14,6 +14,9 @@ import (
 // out do, so that it can be read.
 const stepsShown = 40
 
+// missingShown is how many entries of such a list are named that were not found.
+const missingShown = 20
+
 // printOrder prints the steps, what stands out, the picture and the trims. shown is the order
 // that is printed: r itself, or a better one.
 func (a *app) printOrder(r, shown *running.Order, better *setlist.Suggestion, l setlist.Limits) {
@@ -139,12 +142,14 @@ func (a *app) columnsShown() (shown []stepColumn) {
 func (a *app) printSteps(r *running.Order) {
 	a.print("%s", a.cut(a.stepHead()))
 	quiet := r.Found() > stepsShown
-	left := 0
+	left, missing := 0, 0
 	for i := range r.Places {
 		p := &r.Places[i]
 		step := r.Step(p)
 		if p.At < 0 {
-			a.print("%s", a.cut(fmt.Sprintf("?%3d  not found: %s", i+1, words.OneLine(words.Entry(&p.Entry)))))
+			if missing++; missing <= missingShown {
+				a.print("%s", a.cut(fmt.Sprintf("?%3d  not found: %s", i+1, words.OneLine(words.Entry(&p.Entry)))))
+			}
 			continue
 		}
 		if quiet && (step == nil || len(step.Flags) == 0) {
@@ -152,6 +157,9 @@ func (a *app) printSteps(r *running.Order) {
 			continue
 		}
 		a.printStep(r, p, step)
+	}
+	if more := missing - missingShown; more > 0 {
+		a.print("%d more not found", more)
 	}
 	if left > 0 {
 		a.print("%s without anything that stands out left out; -o FILE.csv has them all", words.Counted(left, "track"))

@@ -52,7 +52,13 @@ func (a *app) outputRules(ctx context.Context, db *library.DB, o outputFlags) ou
 	return output.Options{
 		Overwrite: o.overwrite,
 		Ours:      func(head []byte) bool { return sheet.Ours(head) || page.Ours(head) },
-		Keep:      func(path string) (string, error) { return keep(ctx, db, path) },
+		Keep: func(path string) (string, error) {
+			why, err := keep(ctx, db, path)
+			if why == "" && err == nil && library.MusicName(path) {
+				why = "has a name of music, which this is not: the next scan would take it for a broken track; choose another name"
+			}
+			return why, err
+		},
 	}
 }
 

@@ -37,19 +37,12 @@ func serving(t *testing.T, args ...string) (address string, ended <-chan int, ta
 	return lines.Text(), done, talk
 }
 
-// TestServeScansTheDemo: one command scans the demo library in the page, track by track; at the
-// end the page says what the list in the terminal says.
-func TestServeScansTheDemo(t *testing.T) {
-	if testing.Short() {
-		t.Skip("makes and scans a whole library; run without -short")
-	}
+// serveScans: one command scans the demo library in the page, track by track; at the end the page
+// says what the list in the terminal says.
+func serveScans(t *testing.T, stick string) {
 	ctx := browser.Tab(t)
 	t.Cleanup(browser.Stop)
-	dir := t.TempDir()
-	stick, db := filepath.Join(dir, "stick"), filepath.Join(dir, "demo.db")
-	if err := demo.Build(context.Background(), stick, 2, func() {}); err != nil {
-		t.Fatal(err)
-	}
+	db := filepath.Join(t.TempDir(), "demo.db")
 	address, _, _ := serving(t, "--db", db, stick)
 	browser.Do(t, ctx, browser.Navigate(address))
 	browser.Until(t, ctx, `location.search === '' && document.querySelector('#scan-run')`)

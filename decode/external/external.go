@@ -38,6 +38,10 @@ func Available() bool {
 // stick: a megabyte holds half a minute of AAC at 256 kbit/s.
 var waitBase = 30 * time.Second // shorter in a test
 
+// waitEnd is how long a pipe may stay open, or a line be on its way, once ffmpeg is done:
+// what it started may hold the pipe for ever. Ours, no source.
+var waitEnd = 5 * time.Second // shorter in a test
+
 const waitPerMB = 6 * time.Second
 
 func waitLimit(size int64) time.Duration {
@@ -120,7 +124,7 @@ func (r *reader) run(from float64) error {
 	r.cmd = exec.CommandContext(inner, r.exe, arguments(input, r.container, from)...)
 	r.cmd.Env = environment()
 	r.cmd.Stderr = r.report
-	r.cmd.WaitDelay = 5 * time.Second
+	r.cmd.WaitDelay = waitEnd
 	var err error
 	if r.pipe, err = r.cmd.StdoutPipe(); err == nil {
 		err = r.cmd.Start()
@@ -177,7 +181,7 @@ func (r *reader) start(c Container) error {
 	}
 	select {
 	case <-r.report.started:
-	case <-time.After(5 * time.Second): // it was written before the header, and is only on its way
+	case <-time.After(waitEnd): // it was written before the header, and is only on its way
 	}
 	r.Reader, err = pcm.NewReader(info, pcm.Format{Encoding: pcm.Float, Bits: 32, Bytes: 4}, forward{pipeReader{r}}, 0, pcm.ToEnd, nil)
 	if err != nil {

@@ -265,9 +265,9 @@ func TestTimeLimit(t *testing.T) {
 	if runtime.GOOS == "windows" {
 		t.Skip("needs a shell script")
 	}
-	saved := waitBase
-	waitBase = 300 * time.Millisecond
-	defer func() { waitBase = saved }()
+	base, end := waitBase, waitEnd
+	waitBase, waitEnd = 300*time.Millisecond, 500*time.Millisecond
+	defer func() { waitBase, waitEnd = base, end }()
 	// A WAV head as ffmpeg writes it to a pipe (RIFF; fmt of 16 bytes: float, 1 channel,
 	// 8000 Hz, 32 bits; data), then zeros.
 	const endless = `printf 'RIFF\377\377\377\377WAVEfmt \020\000\000\000\003\000\001\000\100\037\000\000\000\175\000\000\004\000\040\000data\377\377\377\377'; cat /dev/zero`

@@ -1,19 +1,14 @@
 package external
 
-import (
-	"io"
+import "dubgauge/decode/stream"
 
-	"dubgauge/decode/stream"
-)
+// seekAhead in seconds is how much earlier than asked for ffmpeg is told to begin, so
+// that its decoders have settled: Opus asks for 80 ms (RFC 7845, section 4.6), AAC and
+// Vorbis overlap by a block.
+const seekAhead = 0.5
 
-const (
-	// seekAhead in seconds is how much earlier than asked for ffmpeg is told to begin, so
-	// that its decoders have settled: Opus asks for 80 ms (RFC 7845, section 4.6), AAC and
-	// Vorbis overlap by a block.
-	seekAhead = 0.5
-	// seekLeast in seconds is the least way for which another start of ffmpeg pays.
-	seekLeast = 20.0
-)
+// seekLeast in seconds is the least way for which another start of ffmpeg pays.
+var seekLeast = 20.0 // less in a test
 
 // exactTimes are ffmpeg's readers of containers whose times are exact, so that it goes to
 // the very sample; a raw stream is sought by its bit rate, which is a guess.
@@ -36,7 +31,7 @@ func (r *reader) SeekTo(sample int64) error {
 		}
 		r.frames = begin
 	}
-	return r.drop(sample - r.frames)
+	return stream.Drop(r, sample-r.frames)
 }
 
 // common is the greatest common divisor.
@@ -45,29 +40,6 @@ func common(a, b int) int {
 		a, b = b, a%b
 	}
 	return a
-}
-
-// drop reads n samples a channel and throws them away; fewer at the end.
-func (r *reader) drop(n int64) error {
-	const block = 4096
-	dst := make([][]float32, r.info.Channels)
-	for c := range dst {
-		dst[c] = make([]float32, block)
-	}
-	for n > 0 {
-		for c := range dst {
-			dst[c] = dst[c][:min(n, block)]
-		}
-		k, err := r.Read(dst)
-		n -= int64(k)
-		if err == io.EOF {
-			return nil
-		}
-		if err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 var _ stream.Seeker = (*reader)(nil)

@@ -30,10 +30,11 @@ type Copy struct {
 // moves a peak by more, none is sure.
 const tellable = 1.5
 
-// NewCopy holds a measured peak before and after; after is None where problem says why.
-func NewCopy(e Encoding, before, after detect.Value, problem string) Copy {
+// NewCopy holds a measured peak before and after; after is None where problem says why. topDB is
+// what Top gives of the part.
+func NewCopy(e Encoding, before, after detect.Value, topDB float64, problem string) Copy {
 	c := Copy{Encoding: e, Name: e.String(), Before: before, After: after, Problem: problem, Ceiling: detect.None}
-	c.Expected = detect.Value(e.Expected(float64(before)))
+	c.Expected = detect.Value(e.Expected(float64(before), topDB))
 	switch {
 	case after.Exists():
 		c.Ceiling = detect.Value(Ceiling(float64(after - before)))
@@ -41,4 +42,13 @@ func NewCopy(e Encoding, before, after detect.Value, problem string) Copy {
 		c.Ceiling = detect.Value(Ceiling(e.Rise().P90))
 	}
 	return c
+}
+
+// TopOf is Top of the loudest part of a track.
+func TopOf(s *detect.Spectrum) float64 {
+	levels := make([]float64, len(s.LoudestDB))
+	for i, v := range s.LoudestDB {
+		levels[i] = float64(v)
+	}
+	return Top(s.CentreHz, levels)
 }

@@ -17,16 +17,17 @@ func TestNewCopy(t *testing.T) {
 			t.Errorf("%s: %v, want %v", what, got, want)
 		}
 	}
-	c := NewCopy(MP3320, -1, 0.24, "")
+	c := NewCopy(MP3320, -1, 0.24, math.NaN(), "")
 	near("measured", c.Ceiling, -1.3)
 	near("expected", c.Expected, -0.52)
 	near("after", c.After, 0.24)
-	near("from the table", NewCopy(MP3320, -1, detect.None, "no").Ceiling, -0.5)
-	aac := NewCopy(AAC256, -1, detect.None, "no")
+	near("from the table", NewCopy(MP3320, -1, detect.None, -50, "no").Ceiling, -0.5)
+	loudest := detect.Spectrum{CentreHz: []float64{8000, 16000}, LoudestDB: detect.Values{-20, -40}}
+	aac := NewCopy(AAC256, -1, detect.None, TopOf(&loudest), "no")
 	near("of chance", aac.Ceiling, math.NaN())
-	near("expected of AAC", aac.Expected, 4.69)
+	near("expected of AAC with a dull top", aac.Expected, 1)
 	text, err := json.Marshal(Look{Copies: []Copy{aac}})
-	want := `{"peak_to_loudness":{"low_lu":0,"mid_lu":0,"high_lu":0},"copies":[{"encoding":"AAC 256 kbit/s","before_dbtp":-1,"after_dbtp":null,"expected_dbtp":4.69,"ceiling_dbtp":null,"problem":"no"}]}`
+	want := `{"peak_to_loudness":{"low_lu":0,"mid_lu":0,"high_lu":0},"copies":[{"encoding":"AAC 256 kbit/s","before_dbtp":-1,"after_dbtp":null,"expected_dbtp":1,"ceiling_dbtp":null,"problem":"no"}]}`
 	if err != nil || string(text) != want {
 		t.Errorf("%s, %v", text, err)
 	}

@@ -11,7 +11,7 @@ const rate = 44100
 // What was done to a track is told, where it lies is found to the sample and by how much it is
 // louder to a hundredth of a decibel.
 func TestKinds(t *testing.T) {
-	a := song(1, 128, 30, rate)
+	a := first()
 	for _, c := range []struct {
 		name   string
 		b      audio
@@ -61,7 +61,7 @@ func TestKinds(t *testing.T) {
 
 // What both play is told from what one of them has alone, and where they differ, with the time.
 func TestSpans(t *testing.T) {
-	a := song(1, 128, 30, rate)
+	a := first()
 	quieter := a.each(func(v float64) float64 { return v })
 	for c := range quieter.x {
 		for i := 15 * rate; i < 18*rate; i++ {
@@ -115,7 +115,7 @@ func TestSpeedAndChannels(t *testing.T) {
 // A low shelf shows in the third octaves as the filter that it is: +6 dB in the lowest against the
 // highest, half of it in dB at 100 Hz.
 func TestChange(t *testing.T) {
-	a := song(6, 128, 40, rate)
+	a := song(6, 128, 20, rate)
 	r := held(t, a, a.shelf(100, 6))
 	top := float64(r.ChangeDB[20]) // 2 kHz
 	for band, want := range map[int]float64{4: 5.7, 7: 3, 13: 0.02, 17: 0, 25: 0} {
@@ -143,7 +143,7 @@ func TestKeep(t *testing.T) {
 func TestNothing(t *testing.T) {
 	empty := audio{rate, [][]float32{{}, {}}}
 	silence := audio{rate, [][]float32{make([]float32, 30*rate), make([]float32, 30*rate)}}
-	a := song(1, 128, 30, rate)
+	a := first()
 	for _, c := range [][2]audio{{empty, a}, {a, empty}, {silence, a}, {silence, silence}, {a.to(rate / 2), a.to(rate / 2)}} {
 		if r := held(t, c[0], c[1]); r.Kind != Other || r.OffsetSamples.Exists() {
 			t.Errorf("%s at %v", r.Kind, r.OffsetSamples)
@@ -156,7 +156,7 @@ func TestNothing(t *testing.T) {
 // powers. What is reported comes from a dozen windows where the track is loudest, which leaves
 // the rest of the difference.
 func TestReduction(t *testing.T) {
-	a := song(7, 130, 40, rate)
+	a := song(7, 130, 24, rate)
 	peak := 0.0
 	for _, v := range a.x[0] {
 		peak = math.Max(peak, math.Abs(float64(v)))

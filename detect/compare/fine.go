@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/dsp/fourier"
 
 	"dubgauge/detect/dsp"
+	fast "dubgauge/detect/dsp/fourier"
 )
 
 const (
@@ -138,10 +139,7 @@ func mid(x [][]float32) []float64 {
 // lagOf is by how many samples b lies behind a, up to most either way, to a part of a sample, and
 // how clear that is; negative polarity counts as well.
 func lagOf(a, b []float64, most int) (lag, quality float64) {
-	n := 1
-	for n < len(a)+most {
-		n *= 2
-	}
+	n := fast.FastLength(len(a) + most)
 	fft := fourier.NewFFT(n)
 	fa, fb := fft.Coefficients(nil, padded(a, n)), fft.Coefficients(nil, padded(b, n))
 	limit := float64(n) / float64(len(a)) * windowLength // seconds of the transform

@@ -83,7 +83,7 @@ func through(t *testing.T, a audio, ending, program string, args ...string) audi
 // What independent programs do to a track is told, and where it lies: an encoder's padding and
 // another sample rate move nothing by more than a tenth of a millisecond.
 func TestPrograms(t *testing.T) {
-	a := song(5, 126, 40, rate).louder(-9)
+	a := song(5, 126, 22, rate).louder(-9)
 	for _, c := range []struct {
 		name   string
 		b      audio

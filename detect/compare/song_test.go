@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"math/rand/v2"
+	"sync"
 	"testing"
 
 	"dubgauge/decode"
@@ -81,6 +82,9 @@ func song(seed uint64, bpm, seconds float64, rate int) audio {
 	}
 	return a
 }
+
+// first is a song of 30 s that several tests read and none changes.
+var first = sync.OnceValue(func() audio { return song(1, 128, 30, 44100) })
 
 // tone adds a decaying sine of a phase in turns, pan -1 to 1.
 func (a audio) tone(start int, seconds, level, pan float64, phase func(t float64) float64, decay float64) {

@@ -73,6 +73,9 @@ func TestRow(t *testing.T) {
 	if start, _, _ := Find(with(1, 3, 5, 7), e, 100); start.From != 0 {
 		t.Errorf("twelve of sixteen: from %v", start.From)
 	}
+	if start, _, _ := Find(with(1, 3, 5, 7, 16), e, 100); start.From != 0 {
+		t.Errorf("twelve of sixteen, and the next one missing: from %v", start.From)
+	}
 	if start, _, _ := Find(with(1, 3, 5, 7, 9), e, 100); start.From != 1 {
 		t.Errorf("eleven of sixteen: from %v, want the next that has twelve, 1", start.From)
 	}
@@ -81,5 +84,20 @@ func TestRow(t *testing.T) {
 	}
 	if _, end, _ := Find(with(118, 116, 114, 112, 110), e, 100); end.To != 59 {
 		t.Errorf("eleven of sixteen: to %v, want 59", end.To)
+	}
+}
+
+// TestAgainstTheLoudest30Seconds: what is faint is so beside them, not beside more or less.
+func TestAgainstTheLoudest30Seconds(t *testing.T) {
+	e := &dsp.Long[float32]{}
+	for i := range 20000 {
+		if i >= 10000 && i < 13000 {
+			e.Append(1)
+		} else {
+			e.Append(0.0099)
+		}
+	}
+	if start, end, ok := Find(played(0, 200, 0, 200), e, 100); !ok || start != (Span{100, 130, true}) || end != start {
+		t.Errorf("%v %v %v, want the 30 s from 100 s", start, end, ok)
 	}
 }

@@ -30,6 +30,9 @@ func TestEveryKindHasAPlaceInTheVerdict(t *testing.T) {
 
 func TestUnknownKindIsLookedAt(t *testing.T) {
 	k := Kind("from_the_future")
+	if k.Sentence("", math.NaN()) != "From_the_future" || Kind("").Sentence("", 61) != "A fault without a name (at 1:01)" {
+		t.Errorf("without words: %q and %q", k.Sentence("", math.NaN()), Kind("").Sentence("", 61))
+	}
 	if k.Severity() != Check || k.Reason() != "from_the_future" || k.Sentence("odd", math.NaN()) != "Odd" {
 		t.Errorf("severity %v, reason %q, sentence %q", k.Severity(), k.Reason(), k.Sentence("odd", math.NaN()))
 	}

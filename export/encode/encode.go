@@ -51,34 +51,30 @@ type Part struct {
 
 // Loudest decodes the loudest 30 s of t; a shorter track whole.
 func Loudest(ctx context.Context, t *library.Track) (Part, error) {
-	s, err := t.Audio(ctx)
+	start := max(0, float64(t.Loudness.Loudest30sStartS)) // NaN stays, and is no place
+	if math.IsNaN(start) {
+		start = 0
+	}
+	s, err := t.AudioAt(ctx, start)
 	if err != nil {
 		return Part{}, err
 	}
 	defer s.Close()
 	p := Part{Rate: s.Info().SampleRate, Channels: make([][]float32, s.Info().Channels)}
-	start := max(0, float64(t.Loudness.Loudest30sStartS)) // NaN stays, and is no place
-	if math.IsNaN(start) {
-		start = 0
-	}
-	from := int64(start * float64(p.Rate))
-	to := from + loudestSeconds*int64(p.Rate)
 	block := make([][]float32, len(p.Channels))
 	for c := range block {
 		block[c] = make([]float32, 4096)
 	}
-	for at := int64(0); at < to; {
+	for left := loudestSeconds * p.Rate; left > 0; {
 		if err := ctx.Err(); err != nil {
 			return p, err
 		}
 		n, err := s.Read(block)
-		first, last := max(0, from-at), min(int64(n), to-at)
+		n = min(n, left)
 		for c := range block {
-			if first < last {
-				p.Channels[c] = append(p.Channels[c], block[c][first:last]...)
-			}
+			p.Channels[c] = append(p.Channels[c], block[c][:n]...)
 		}
-		at += int64(n)
+		left -= n
 		if err == io.EOF {
 			break
 		}

@@ -30,7 +30,7 @@ func Look(ctx context.Context, t *library.Track) (coded.Look, error) {
 		if err != nil {
 			problem = err.Error()
 		}
-		l.Copies = append(l.Copies, coded.NewCopy(e, before, detect.Value(after), problem))
+		l.Copies = append(l.Copies, coded.NewCopy(e, before, detect.Value(after), coded.TopOf(&t.Spectrum), problem))
 	}
 	return l, nil
 }

@@ -40,9 +40,8 @@ func (s Style) Copy(c *coded.Copy) string {
 
 // unmeasured says what to expect where no encoder could be asked.
 func (s Style) unmeasured(c *coded.Copy) string {
-	r := c.Encoding.Rise()
-	said := fmt.Sprintf("not measured (%s); of loud masters half rise by %.1f dB, one in ten by %.1f: true peak up to %s",
-		Printable(c.Problem), r.Median, r.P90, s.Change(c.Expected, "dBTP"))
+	said := fmt.Sprintf("not measured (%s); of masters like it few rise by more than %.1f dB: true peak up to %s",
+		Printable(c.Problem), c.Expected-c.Before, s.Change(c.Expected, "dBTP"))
 	if !c.Ceiling.Exists() {
 		return said + "; only measuring tells a ceiling"
 	}
@@ -55,5 +54,5 @@ func (s Style) ExpectedCopy(t *library.Track, e coded.Encoding) string {
 	if math.IsNaN(p) {
 		return ""
 	}
-	return fmt.Sprintf("true peak up to %s expected, nine times of ten", s.Change(detect.Value(e.Expected(p)), "dBTP"))
+	return fmt.Sprintf("true peak up to %s expected, nine times of ten", s.Change(detect.Value(e.Expected(p, coded.TopOf(&t.Spectrum))), "dBTP"))
 }

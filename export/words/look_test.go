@@ -19,12 +19,12 @@ func TestCopy(t *testing.T) {
 	}{
 		{coded.MP3320, -0.3, 0.24, "true peak -0.3 dBTP before, +0.2 dBTP after: a ceiling of -0.6 dBTP keeps a copy under full scale"},
 		{coded.MP3320, -1, -0.4, "true peak -1.0 dBTP before, -0.4 dBTP after: under full scale"},
-		{coded.MP3320, -0.3, detect.None, "not measured (no encoder is at hand); of loud masters half rise by 0.2 dB, one in ten by 0.5: " +
+		{coded.MP3320, -0.3, detect.None, "not measured (no encoder is at hand); of masters like it few rise by more than 0.5 dB: " +
 			"true peak up to +0.2 dBTP; a ceiling of -0.5 dBTP is on the safe side"},
-		{coded.AAC256, -1, detect.None, "not measured (no encoder is at hand); of loud masters half rise by 2.5 dB, one in ten by 5.7: " +
-			"true peak up to +4.7 dBTP; only measuring tells a ceiling"},
+		{coded.AAC256, -1, detect.None, "not measured (no encoder is at hand); of masters like it few rise by more than 3.5 dB: " +
+			"true peak up to +2.5 dBTP; only measuring tells a ceiling"},
 	} {
-		x := coded.NewCopy(c.e, c.before, c.after, none)
+		x := coded.NewCopy(c.e, c.before, c.after, -20, none)
 		if got := Plain.Copy(&x); got != c.want {
 			t.Errorf("%q, want %q", got, c.want)
 		}

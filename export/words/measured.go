@@ -1,10 +1,12 @@
 package words
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
 	"dubgauge/detect"
+	"dubgauge/detect/reason"
 	"dubgauge/library"
 )
 
@@ -57,7 +59,7 @@ func channels(n int) string {
 
 // Fault is a fault in a line, with its place.
 func (s Style) Fault(f detect.Fault) string {
-	text := s.text(f.Detail)
+	text := s.text(cmp.Or(f.Detail, reason.Kind(f.Kind).Reason()))
 	if f.AtS.Exists() {
 		text += ", at " + s.Clock(f.AtS)
 	}

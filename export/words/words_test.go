@@ -121,6 +121,7 @@ func TestMeasuredFigures(t *testing.T) {
 		{"file, page", Page.File(&x), "WAV, 24 bit, 22.1 kHz, stereo, 0:59, 7.9 MB"},
 		{"file, plain", Plain.File(&x), "WAV (pcm_s24), 24 bit, 22.05 kHz, stereo, 0:59, 7.9 MB"},
 		{"fault", Plain.Fault(detect.Fault{Detail: "a click", AtS: 61.9}), "a click, at 1:01"},
+		{"a fault without words", Plain.Fault(detect.Fault{Kind: "hiss", AtS: detect.None}), "noise"},
 		{"trim", Page.TrimWords(&x), "+2.0 dB at the mixer; in the file its peaks allow +0.1 dB, the rest takes at least 1.9 dB of limiting in the master."},
 		{"trim, plain", Plain.Trim(&x) + " " + Page.Trim(track(-5)), "+2.0 \u22122.0"},
 		{"trim that is a question", Plain.Trim(track(-20)) + " " + Page.Trim(track(6)) + " " + Plain.Trim(track(-19)), "+13.0? \u221213.0? +12.0"},

@@ -257,6 +257,22 @@ func TestOneTriple(t *testing.T) {
 	if f := findOne(t, Entry{Path: "/x/abd.wav", DurationS: nan}, "", tracks); len(f.Near) != 1 || f.Near[0].Edits != 1 {
 		t.Errorf("%+v", f.Near)
 	}
+	if f := findOne(t, Entry{Path: "http://example.org/abd.wav", DurationS: nan}, "", tracks); len(f.Near) != 0 {
+		t.Errorf("near an address on a network: %+v", f.Near)
+	}
+}
+
+// TestManyTriples: names may share more of them than are counted, and are compared no further than
+// their first 120 characters.
+func TestManyTriples(t *testing.T) {
+	name := make([]rune, mostCounted+20)
+	for i := range name {
+		name[i] = 0x4e00 + rune(i)
+	}
+	tracks := []*track.Track{made("/media/A", string(name)+".wav", "", "", 10)}
+	if f := findOne(t, Entry{Path: "/x/" + string(name) + "v.wav", DurationS: nan}, "", tracks); len(f.Near) != 1 || f.Near[0].Edits != 0 {
+		t.Errorf("%+v", f.Near)
+	}
 }
 
 // TestLastParts of a path, none where it has fewer.

@@ -16,7 +16,7 @@ func IsMusicOf(ctx context.Context, db *store.DB, path string) (bool, error) {
 	if err != nil || !liesIn(path, roots) {
 		return false, err
 	}
-	if slices.Contains(audioEndings, ending(path)) {
+	if MusicName(path) {
 		return true, nil
 	}
 	return soundsLike(OS, path)
@@ -51,3 +51,6 @@ func liesIn(path string, roots []string) bool {
 		}
 	}
 }
+
+// MusicName tells that a file of that name is taken for music whatever is in it.
+func MusicName(path string) bool { return slices.Contains(audioEndings, ending(path)) }

@@ -12,6 +12,19 @@ func (t *Track) Audio(ctx context.Context) (decode.Stream, error) {
 	return decode.Open(ctx, t.DiskPath())
 }
 
+// AudioAt is Audio from a time in seconds on.
+func (t *Track) AudioAt(ctx context.Context, seconds float64) (decode.Stream, error) {
+	s, err := t.Audio(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if err := decode.SeekTo(s, int64(seconds*float64(s.Info().SampleRate))); err != nil {
+		s.Close()
+		return nil, err
+	}
+	return s, nil
+}
+
 // Opener opens it anew each time, for what reads a track more than once.
 func (t *Track) Opener(ctx context.Context) func() (decode.Stream, error) {
 	return func() (decode.Stream, error) { return t.Audio(ctx) }
