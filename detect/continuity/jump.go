@@ -19,8 +19,9 @@ const (
 	jumpOff = 0.0085
 	// jumpLike is the least likeness, a correlation, of the rhythm before a jump and after
 	// it, moved, and of both to what lies beyond; jumpBetter how much less alike it must be
-	// where it is not moved. jumpSway is how far, in seconds, the beat may move otherwise.
-	jumpLike, jumpBetter, jumpSway = 0.75, 0.4, 0.003
+	// where it is not moved. jumpSway is how far, in seconds, the beat may move otherwise, and
+	// jumpDrift how far it may in jumpSlots all the time, where the tempo is off a little.
+	jumpLike, jumpBetter, jumpSway, jumpDrift = 0.75, 0.4, 0.003, 0.006
 	// Up to jumpPlain seconds off, the rhythms must be jumpLiker.
 	jumpPlain, jumpLiker = 0.014, 0.85
 	// Of all that lies before and all that lies behind, which may be unlike just beside the
@@ -86,21 +87,20 @@ func jumpAt(slots []phases, i int, beat float64) jump {
 	before, after := rhythm(slots[i-jumpSlots:i]), rhythm(slots[i+1:i+1+jumpSlots])
 	across := liken(&before, &after)
 	like, by := across.top(beat)
-	if like < jumpLike {
+	if like < jumpLike || math.Abs(by) < jumpOff-jumpDrift {
 		return jump{}
 	}
 	beyond, behind := rhythm(slots[from:i-jumpSlots]), rhythm(slots[i+1+jumpSlots:to])
 	like0, by0 := likenTop(&beyond, &before, beat)
 	like1, by1 := likenTop(&after, &behind, beat)
 	_, all := likenTop(&beyond, &behind, beat)
-	// The tempo that was found may be off a little: then the beat moves all the time.
 	drift := (by0 + by1) / 2
 	apart := func(t float64) float64 { return math.Abs(math.Remainder(t, beat/sixteenths)) }
 	off := math.Remainder(by-drift, beat/sixteenths)
 	better := like - across.near(drift, max(onNear, beat/phaseBins/2), beat)
 	least := min(like, like0, like1)
 	switch {
-	case least < jumpLike || better < jumpBetter || math.Abs(off) < jumpOff:
+	case least < jumpLike || better < jumpBetter || math.Abs(off) < jumpOff || math.Abs(drift) > jumpDrift:
 	case math.Abs(off) < jumpPlain && least < jumpLiker:
 	case apart(by0-by1) > jumpSway || apart(all-by0-by-by1) > jumpSway:
 	default:

@@ -59,6 +59,7 @@ func TestJumps(t *testing.T) {
 		{"a sixteenth and 20 ms missing", left(24, 24.145), testGrid, 0.020},
 		{"310 ms missing 8 s before the end", left(40, 40.31), testGrid, 0},
 		{"310 ms missing, a tempo that is off by 5 ms in 8 s", left(24, 24.31), Grid{120.075, 0, 1}, 0.060},
+		{"30 ms missing, a tempo that is off by 10 ms in 8 s", left(24, 24.155), Grid{120.15, 0, 1}, 0},
 		{"30 ms missing, a tempo that is off by 5 ms in 8 s", left(24, 24.155), Grid{120.075, 0, 1}, 0.030},
 		{"faster from a place on", append(drums(120, steady)[:sec(24)], drums(123, steady)[:sec(24)]...), testGrid, 0},
 		{"triplets", drums(180, steady), testGrid, 0},
