@@ -12,7 +12,7 @@ const (
 	bridgeBefore, bridgeAfter = bridgeLength + bridgeMargin, bridgeMargin + bridgeOrder
 	// An edit is a sample whose prediction fails by bridgeFails standard deviations, where
 	// that of those before has not failed by bridgeHolds.
-	bridgeFails, bridgeHolds = 5.0, 3.0
+	bridgeFails, bridgeHolds = 5.0, 4.5
 	// With the gain that fits best the prediction must fail by bridgeBetter times less, in
 	// power, and by no more than bridgeGood times the variance that it has before; that of
 	// the other signal must go on so too.
@@ -61,15 +61,15 @@ func (b *bridge) at(l, r []float32, i, n int) (found edit, ok bool) {
 	}
 	// Of the difference of the channels only the sign may change: one that is turned up or
 	// down is the arrangement's.
-	if alone := b.best(editSide, editSide); alone.gain < 0 && alone.better > best.better {
+	if alone := b.best(editSide, editSide); alone.better > best.better {
 		b.load(middleSum, l, r)
-		if c := b.best(editSide, middleSum); c.gain < 0 && c.better > best.better {
+		if c := b.best(editSide, middleSum); c.better > best.better {
 			best, what = c, editSide
 		} else if best.better == 0 {
 			best, what = alone, editWave
 		}
 	}
-	return edit{int64(from + best.at), what, best.gain}, best.better > 0
+	return edit{int64(from + best.at), what, best.gain, best.better}, best.better > 0
 }
 
 // load takes a signal of the channels, predicts it from its first bridgeLength samples and

@@ -20,8 +20,9 @@
 // by chance, one of 13, is taken for the music's. A part that is weak or upside down is,
 // after a lossy encoder or where hats of both sides cover its edges, not found in music
 // whose balance wanders by as much, or whose channels have little in common. A repeat is
-// found when it is equal sample by sample and no part of a beat, a jump of the beat where
-// the rhythm is steady for 16 s on both sides. Channels that change sides are found, but
+// found when it is equal sample by sample and no part of a beat, a jump of the beat by 8.5 ms
+// and more where the rhythm is steady for 12 s on both sides, or in all that lies before and
+// behind. Channels that change sides are found, but
 // for their edges, only where the mix leans audibly to one side. Another file's audio is
 // not found, unless it is noise or moves the beat.
 package continuity

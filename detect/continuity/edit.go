@@ -58,6 +58,8 @@ type edit struct {
 	at   int64
 	what int // side, left or right
 	gain float64
+	// better is how many times less, in power, the prediction fails with the gain.
+	better float64
 }
 
 // What an edit changes: the difference of the channels, or one of them.
@@ -89,7 +91,7 @@ type place struct {
 }
 
 // maxPlaces bounds those that wait for what follows them.
-const maxPlaces = 256
+const maxPlaces = 1 << 10
 
 func newEdits(cell int) *edits {
 	return &edits{cell: cell, look: newBridge(), pending: make([]place, 0, maxPlaces)}

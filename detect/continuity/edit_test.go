@@ -141,7 +141,7 @@ func TestEditsThatAreMeant(t *testing.T) {
 	at := func(what int, gain float64, seconds ...float64) *Meter {
 		m := New(testRate, 2)
 		for _, s := range seconds {
-			m.edits.found = append(m.edits.found, edit{int64(sec(s)), what, gain})
+			m.edits.found = append(m.edits.found, edit{at: int64(sec(s)), what: what, gain: gain, better: 14.9})
 		}
 		return m
 	}
@@ -157,7 +157,8 @@ func TestEditsThatAreMeant(t *testing.T) {
 		want int
 	}{
 		{"sides, off the beat", at(editSide, -1, 3.1, 9.1), 1},
-		{"sides, once", at(editSide, -1, 3.1), 1},
+		{"sides, once, as a crackle has it", at(editSide, -1, 3.1), 0},
+		{"sides, once off the beat", at(editSide, -1, 3.1, 9), 1},
 		{"sides, 7 ms off the beat", at(editSide, -1, 3.007, 9.007), 0},
 		{"sides, 9 ms off the beat", at(editSide, -1, 3.009, 9.009), 1},
 		{"sides, with another gain", at(editSide, -0.7, 3.1, 9.1), 0},
@@ -174,8 +175,18 @@ func TestEditsThatAreMeant(t *testing.T) {
 			t.Errorf("%s: %+v", tt.name, got)
 		}
 	}
+	for others, want := range map[int]int{3: 1, 4: 0} {
+		m := at(editSide, -1, 9.1)
+		m.edits.found[0].better = aloneBetter
+		for k := range others {
+			m.edits.found = append(m.edits.found, edit{at: int64(sec(8.11 + 0.6*float64(k))), what: editLeft, gain: 0.5})
+		}
+		if got := m.exchanged(testGrid); len(got) != want {
+			t.Errorf("with %d others within a second: %+v", others, got)
+		}
+	}
 	m := at(editLeft, 0.708, 3.1)
-	m.edits.found = append(m.edits.found, edit{int64(sec(5.1)), editLeft, 1.2}, edit{int64(sec(8.1)), editLeft, 1.42})
+	m.edits.found = append(m.edits.found, edit{at: int64(sec(5.1)), what: editLeft, gain: 1.2}, edit{at: int64(sec(8.1)), what: editLeft, gain: 1.42})
 	if got := m.dropped(testGrid, leant); len(got) != 1 || got[0].Until != 8.1 {
 		t.Errorf("a drop that is taken back after 5 s: %+v", got)
 	}
@@ -288,7 +299,7 @@ func TestRise(t *testing.T) {
 	} {
 		m := New(testRate, 2)
 		ws := louder(still(120), 40, 60, tt.moved, tt.moved, tt.moved)
-		m.edits.found = []edit{{int64(60 * m.blocks.seconds * testRate), editRight, tt.gain}}
+		m.edits.found = []edit{{at: int64(60 * m.blocks.seconds * testRate), what: editRight, gain: tt.gain}}
 		got := m.dropped(Grid{}, ws)
 		if len(got) == 1 != tt.want {
 			t.Errorf("%s: %+v", tt.name, got)
@@ -322,14 +333,14 @@ func TestBeside(t *testing.T) {
 func TestEditsKept(t *testing.T) {
 	e := newEdits(64)
 	for _, gain := range []float64{0.39, -0.3, 2.6, -3} {
-		e.keep(edit{1, editLeft, gain})
+		e.keep(edit{at: 1, what: editLeft, gain: gain})
 	}
 	if len(e.found) > 0 {
 		t.Errorf("%+v", e.found)
 	}
 	for i := range int64(maxEdits + 1) {
-		e.keep(edit{i * 64, editLeft, 0.7})
-		e.keep(edit{i*64 + 63, editLeft, 0.7}) // what the next cell shows of it
+		e.keep(edit{at: i * 64, what: editLeft, gain: 0.7})
+		e.keep(edit{at: i*64 + 63, what: editLeft, gain: 0.7}) // what the next cell shows of it
 	}
 	if len(e.found) != maxEdits || !e.more {
 		t.Errorf("%d kept", len(e.found))

@@ -26,6 +26,13 @@ const (
 	// editMost is the number of edits of one signal in a track that may still be faults; more
 	// are its style.
 	editMost = 8
+	// So many others within crowdSeconds of a place where the channels change sides are a
+	// wave that jumps.
+	crowdMost, crowdSeconds = 3, 1.0
+	// aloneBetter is how many times less the prediction must fail with the other sign at the
+	// only place where that changes: of a crackle it may be 12, of channels that change sides
+	// it is 22 and more in 66 masters.
+	aloneBetter = 15.0
 )
 
 // editsOf lists the edits of a signal that pass, in order; nil where the track is made of
@@ -53,11 +60,28 @@ func (m *Meter) editsOf(what int, pass func(edit) bool) []edit {
 // meant tells that an edit lies on a beat, as the arrangement's do.
 func (m *Meter) meant(e edit, g Grid) bool { return g.known() && g.off(m.seconds(e.at), 1) <= gridNear }
 
-func (e edit) turns() bool { return e.gain >= turnedFrom && e.gain <= turnedTo }
+// crowded tells that an edit is one of many.
+func (m *Meter) crowded(e edit) bool {
+	n := -1 // itself
+	for _, o := range m.edits.found {
+		if math.Abs(m.seconds(o.at-e.at)) <= crowdSeconds {
+			n++
+		}
+	}
+	return n > crowdMost
+}
+
+func (e edit) turns() bool { return turns(e.gain) }
+
+// turns tells whether a gain is a change of the sign alone.
+func turns(gain float64) bool { return gain >= turnedFrom && gain <= turnedTo }
 
 // exchanged names the places where the channels change sides within a sample.
 func (m *Meter) exchanged(g Grid) []Finding {
-	all := m.editsOf(editSide, func(e edit) bool { return e.turns() && !m.meant(e, g) })
+	only := len(m.editsOf(editSide, edit.turns)) == 1
+	all := m.editsOf(editSide, func(e edit) bool {
+		return e.turns() && !m.meant(e, g) && !m.crowded(e) && !(only && e.better < aloneBetter)
+	})
 	var out []Finding
 	for i := 0; i < len(all); i++ {
 		at := m.seconds(all[i].at)

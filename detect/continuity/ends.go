@@ -127,8 +127,8 @@ func (m *Meter) reaches(g Grid) bool {
 	}
 	slots := m.onsets.phases(g.beat())
 	first, all := rhythm(slots[:min(len(slots), jumpSlots)]), rhythm(slots)
-	on, _, _ := moved(&first, &all, g.beat())
-	return on >= startSame
+	like := liken(&first, &all)
+	return like.near(0, jumpSteady, g.beat()) >= startSame
 }
 
 // onStart tells whether a track may begin at a time, behind that much silence: on the

@@ -8,24 +8,34 @@ import (
 )
 
 const (
-	// phaseBins parts of a beat are told apart, 5 ms at 125 BPM.
-	phaseBins = 96
-	// jumpSlots slots of a second each lie on each side of a jump: enough of the rhythm to
-	// know it by, and as many beyond them to see that it goes on.
-	jumpSlots = 8
+	// jumpSlots slots of a second each are held against as many behind a jump: enough of the
+	// rhythm to know it by. As many beyond them, at least jumpBeyond, tell that it goes on, and
+	// how the beat that was found moves in it.
+	jumpSlots, jumpBeyond = 8, 4
+	// jumpOff is how far off a sixteenth a jump is named, in seconds. A beat that is off by
+	// 6 ms is heard (A. Friberg and J. Sundberg, J. Acoust. Soc. Am. 98(5), 1995: one tone of
+	// an even row, under 240 ms apart); under 8.5 the arrangement moves it by as much in two
+	// of 97 clean masters used for fitting.
+	jumpOff = 0.0085
 	// jumpLike is the least likeness, a correlation, of the rhythm before a jump and after
-	// it, moved; jumpBetter how much less alike it must be where it is not moved off the
-	// sixteenths. Players who push and drag get near both: it is a note.
-	jumpLike, jumpBetter = 0.8, 0.5
-	// jumpSame is the least likeness of the rhythm on one side of a jump to what lies beyond.
-	jumpSame = 0.6
-	// jumpOff is how far off a sixteenth a jump is no edit, in seconds, jumpSteady how far
-	// the beat may move within the rhythm on one side of it.
-	jumpOff, jumpSteady = 0.014, 0.010
+	// it, moved, and of both to what lies beyond; jumpBetter how much less alike it must be
+	// where it is not moved. jumpSway is how far, in seconds, the beat may move otherwise, and
+	// jumpDrift how far it may in jumpSlots all the time, where the tempo is off a little.
+	jumpLike, jumpBetter, jumpSway, jumpDrift = 0.75, 0.4, 0.003, 0.006
+	// Up to jumpPlain seconds off, the rhythms must be jumpLiker.
+	jumpPlain, jumpLiker = 0.014, 0.85
+	// Of all that lies before and all that lies behind, which may be unlike just beside the
+	// jump, wholeLike and wholeBetter are the same; and wholeSlots on both sides of it must
+	// be wholeOwn more like their own side than like the other.
+	wholeLike, wholeBetter = 0.85, 0.6
+	wholeSlots, wholeOwn   = 12, 0.4
+	// wholeGoes slots on both sides must have wholeLeast of what begins in the track in as
+	// much time: behind a pause the beat may begin anew.
+	wholeGoes, wholeLeast = 4, 0.4
+	// onNear is how near a likeness is to a place, in seconds, jumpSteady how far the beat
+	// may move within the rhythm of the first seconds.
+	onNear, jumpSteady = 0.003, 0.010
 )
-
-// phases is when in the beat things begin, in phaseBins of it.
-type phases [phaseBins]float64
 
 // jumps names the places where the beat goes on off the sixteenths that it had: there a
 // piece of the music is missing, or there twice. Edits leave out or repeat sixteenths, and
@@ -37,14 +47,17 @@ func (m *Meter) jumps(g Grid) []Finding {
 	slots := m.onsets.phases(g.beat())
 	var out []Finding
 	best, bestAt := jump{}, -1
-	for i := 2 * jumpSlots; i+2*jumpSlots <= len(slots); i++ {
-		if j := jumpAt(slots, i, g.beat()); j.better > best.better {
-			best, bestAt = j, i
-		}
+	for i := range slots {
 		if bestAt >= 0 && i >= bestAt+jumpSlots {
 			out = append(out, m.jumped(best, bestAt))
 			best, bestAt = jump{}, -1
 		}
+		if j := jumpAt(slots, i, g.beat()); j.better > best.better {
+			best, bestAt = j, i
+		}
+	}
+	if bestAt < 0 && out == nil {
+		best, bestAt = wholeJump(slots, g.beat())
 	}
 	if bestAt >= 0 {
 		out = append(out, m.jumped(best, bestAt))
@@ -53,89 +66,103 @@ func (m *Meter) jumps(g Grid) []Finding {
 }
 
 func (m *Meter) jumped(j jump, slot int) Finding {
-	at := min(float64(slot), m.seconds(m.total()))
+	at := min(float64(slot)+0.5, m.seconds(m.total()))
+	off := math.Abs(j.seconds)
 	return Finding{
-		Kind: reason.Jump, At: at, Until: at, Figure: j.seconds,
-		Detail: fmt.Sprintf("the beat goes on %.0f ms off its grid from about %s on: a piece of the music is missing or there twice", 1000*j.seconds, reason.Place(at)),
+		Kind: reason.Jump, At: at, Until: at, Figure: off,
+		Detail: fmt.Sprintf("the beat goes on %.0f ms off its grid from about %s on: a piece of the music is missing or there twice", 1000*off, reason.Place(at)),
 	}
-}
-
-// phases sums up what begins when in a beat of so many seconds, for each whole second.
-func (o *onsets) phases(beat float64) []phases {
-	slots := make([]phases, int(float64(len(o.rises))*o.seconds))
-	for i, r := range o.rises {
-		t := (float64(i) + 0.5) * o.seconds
-		if s := int(t); s < len(slots) {
-			_, part := math.Modf(t / beat)
-			slots[s][int(part*phaseBins)] += float64(r)
-		}
-	}
-	return slots
-}
-
-// rhythm is the sum of some slots without their mean, smoothed over three bins, and of a
-// sum of squares of 1.
-func rhythm(slots []phases) phases {
-	var sum, out phases
-	for i := range slots {
-		for b, v := range slots[i] {
-			sum[b] += v
-		}
-	}
-	mean, squares := 0.0, 0.0
-	for b := range sum {
-		out[b] = (sum[(b+phaseBins-1)%phaseBins] + 2*sum[b] + sum[(b+1)%phaseBins]) / 4
-		mean += out[b] / phaseBins
-	}
-	for b := range out {
-		out[b] -= mean
-		squares += out[b] * out[b]
-	}
-	if squares > 0 {
-		for b := range out {
-			out[b] /= math.Sqrt(squares)
-		}
-	}
-	return out
 }
 
 // jump is one of the beat: how far off a sixteenth, and how much better the rhythms fit
 // with it than without.
 type jump struct{ seconds, better float64 }
 
-// jumpAt looks for a jump between slots i-1 and i.
+// jumpAt looks for a jump within slot i.
 func jumpAt(slots []phases, i int, beat float64) jump {
-	before, after := rhythm(slots[i-jumpSlots:i]), rhythm(slots[i:i+jumpSlots])
-	on, off, by := moved(&before, &after, beat)
-	if off < jumpLike || off-on < jumpBetter {
+	from, to := max(0, i-2*jumpSlots), min(len(slots), i+1+2*jumpSlots)
+	if i-from < jumpSlots+jumpBeyond || to-i-1 < jumpSlots+jumpBeyond {
 		return jump{}
 	}
-	for _, pair := range [][2]phases{
-		{rhythm(slots[i-2*jumpSlots : i-jumpSlots]), before}, {after, rhythm(slots[i+jumpSlots : i+2*jumpSlots])},
-	} {
-		if on, off, _ := moved(&pair[0], &pair[1], beat); on < off || on < jumpSame {
-			return jump{}
-		}
+	before, after := rhythm(slots[i-jumpSlots:i]), rhythm(slots[i+1:i+1+jumpSlots])
+	across := liken(&before, &after)
+	like, by := across.top(beat)
+	if like < jumpLike || math.Abs(by) < jumpOff-jumpDrift {
+		return jump{}
 	}
-	return jump{by, off - on}
+	beyond, behind := rhythm(slots[from:i-jumpSlots]), rhythm(slots[i+1+jumpSlots:to])
+	like0, by0 := likenTop(&beyond, &before, beat)
+	like1, by1 := likenTop(&after, &behind, beat)
+	_, all := likenTop(&beyond, &behind, beat)
+	drift := (by0 + by1) / 2
+	apart := func(t float64) float64 { return math.Abs(math.Remainder(t, beat/sixteenths)) }
+	off := math.Remainder(by-drift, beat/sixteenths)
+	better := like - across.near(drift, max(onNear, beat/phaseBins/2), beat)
+	least := min(like, like0, like1)
+	switch {
+	case least < jumpLike || better < jumpBetter || math.Abs(off) < jumpOff || math.Abs(drift) > jumpDrift:
+	case math.Abs(off) < jumpPlain && least < jumpLiker:
+	case apart(by0-by1) > jumpSway || apart(all-by0-by-by1) > jumpSway:
+	default:
+		return jump{off, better}
+	}
+	return jump{}
 }
 
-// moved correlates two rhythms at all distances: on is the best likeness on the sixteenths
-// (and jumpSteady beside them), off that which is best jumpOff and more beside them, and by
-// how far off that is.
-func moved(a, b *phases, beat float64) (on, off, by float64) {
-	for d := range phaseBins {
-		sum := 0.0
-		for k, v := range a {
-			sum += v * b[(k+d)%phaseBins]
-		}
-		beside := math.Abs(math.Remainder(float64(d)/phaseBins*beat, beat/sixteenths))
-		if beside <= jumpSteady {
-			on = max(on, sum)
-		}
-		if beside >= jumpOff && sum > off {
-			off, by = sum, beside
-		}
+func likenTop(a, b *phases, beat float64) (like, off float64) {
+	l := liken(a, b)
+	return l.top(beat)
+}
+
+// wholeJump looks for the one jump of a track, by all that lies before each slot and all
+// that lies behind it; the place is -1 where there is none.
+func wholeJump(slots []phases, beat float64) (best jump, at int) {
+	at = -1
+	var before, after phases
+	for i := range slots {
+		after.add(&slots[i], 1)
 	}
-	return on, off, by
+	least := wholeLeast * after.sum() / float64(max(1, len(slots)))
+	for i := range slots {
+		after.add(&slots[i], -1)
+		if i >= wholeSlots && len(slots)-i-1 >= wholeSlots && goOn(slots[i-wholeGoes:i], least) && goOn(slots[i+1:i+1+wholeGoes], least) {
+			j := sides(before.even(), after.even(), slots[i-wholeSlots:i], slots[i+1:i+1+wholeSlots], beat)
+			if j.better > best.better {
+				best, at = j, i
+			}
+		}
+		before.add(&slots[i], 1)
+	}
+	return best, at
+}
+
+// goOn tells whether things begin in some slots, by a mean of least in each.
+func goOn(slots []phases, least float64) bool {
+	sum := 0.0
+	for i := range slots {
+		sum += slots[i].sum()
+	}
+	return sum >= least*float64(len(slots))
+}
+
+// sides looks for a jump between two rhythms with some slots that are next to it. It is the
+// better the more these slots are like their own side.
+func sides(before, after phases, last, next []phases, beat float64) jump {
+	across := liken(&before, &after)
+	like, off := across.top(beat)
+	within := max(onNear, beat/phaseBins/2)
+	better := like - across.near(0, within, beat)
+	if like < wholeLike || better < wholeBetter || math.Abs(off) < jumpOff {
+		return jump{}
+	}
+	own := func(all *phases, some []phases, other float64) float64 {
+		r := rhythm(some)
+		l := liken(all, &r)
+		return l.near(0, within, beat) - l.near(other, within, beat)
+	}
+	a, b := own(&before, last, off), own(&after, next, -off)
+	if min(a, b) < wholeOwn {
+		return jump{}
+	}
+	return jump{off, better + a + b}
 }

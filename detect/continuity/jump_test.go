@@ -54,9 +54,13 @@ func TestJumps(t *testing.T) {
 		{"290 ms twice", slices.Insert(drums(120, steady), sec(24), drums(120, steady)[sec(23.71):sec(24)]...), testGrid, 0.040},
 		{"a bar missing", left(24, 26), testGrid, 0},
 		{"a sixteenth missing", left(24, 24.125), testGrid, 0},
-		{"a sixteenth and 9 ms missing", left(24, 24.134), testGrid, 0},
+		{"a sixteenth and 7 ms missing", left(24, 24.132), testGrid, 0},
+		{"a sixteenth and 9 ms missing", left(24, 24.134), testGrid, 0.009},
 		{"a sixteenth and 20 ms missing", left(24, 24.145), testGrid, 0.020},
-		{"310 ms missing 10 s before the end", left(38, 38.31), testGrid, 0},
+		{"310 ms missing 8 s before the end", left(40, 40.31), testGrid, 0},
+		{"310 ms missing, a tempo that is off by 5 ms in 8 s", left(24, 24.31), Grid{120.075, 0, 1}, 0.060},
+		{"30 ms missing, a tempo that is off by 10 ms in 8 s", left(24, 24.155), Grid{120.15, 0, 1}, 0},
+		{"30 ms missing, a tempo that is off by 5 ms in 8 s", left(24, 24.155), Grid{120.075, 0, 1}, 0.030},
 		{"faster from a place on", append(drums(120, steady)[:sec(24)], drums(123, steady)[:sec(24)]...), testGrid, 0},
 		{"triplets", drums(180, steady), testGrid, 0},
 		{"players who drag, all the time", drums(120, func(hit int) float64 { return 0.004 * float64(hit) }), testGrid, 0},
@@ -111,7 +115,11 @@ func TestJumpAt(t *testing.T) {
 		{"nothing behind", hits(0), hits(0), hits(12), flat, 0},
 		{"back again", hits(0), hits(0), hits(12), hits(0), 0},
 		{"by a sixteenth", hits(0), hits(0), hits(24), hits(24), 0},
-		{"by a sixteenth and 11 ms", hits(0), hits(0), hits(26), hits(26), 0},
+		{"by a sixteenth and 5 ms", hits(0), hits(0), hits(25), hits(25), 0},
+		{"by a sixteenth and 11 ms", hits(0), hits(0), hits(26), hits(26), 0.0104},
+		{"by a sixteenth and 11 ms, and not quite alike", hits(0), hits(0, 0, 0, 32), hits(26, 26, 26, 58), hits(26), 0.0104},
+		{"by a sixteenth and 11 ms, and less alike", hits(0), hits(0, 0, 0, 32, 32), hits(26, 26, 26, 58, 58), hits(26), 0},
+		{"by half a sixteenth, and less alike", hits(0), hits(0, 0, 0, 32, 32), hits(12, 12, 12, 44, 44), hits(12), 0.0625},
 		{"by a sixteenth and 16 ms", hits(0), hits(0), hits(27), hits(27), 0.0156},
 		{"by a sixteenth and 21 ms", hits(0), hits(0), hits(28), hits(28), 0.0208},
 		{"of what fits better elsewhere beyond", hits(0, 0, 32, 64), hits(0, 32, 32, 64), hits(12, 44, 76), hits(12, 44, 76), 0},
@@ -124,7 +132,8 @@ func TestJumpAt(t *testing.T) {
 				slots = append(slots, p)
 			}
 		}
-		if got := jumpAt(slots, 2*jumpSlots, 0.5); math.Abs(got.seconds-tt.want) > 0.001 {
+		slots = slices.Insert(slots, 2*jumpSlots, flat) // the jump lies in a slot of its own
+		if got := jumpAt(slots, 2*jumpSlots, 0.5); math.Abs(math.Abs(got.seconds)-tt.want) > 0.001 {
 			t.Errorf("%s: %+v, want %.1f ms", tt.name, got, 1000*tt.want)
 		}
 	}
@@ -170,5 +179,50 @@ func TestOnsets(t *testing.T) {
 	}
 	if len(o.rises) != maxOnsets {
 		t.Errorf("%d kept", len(o.rises))
+	}
+}
+
+// Where the rhythm changes beside a jump, all of the track tells it: 12 is half a sixteenth.
+func TestWholeJump(t *testing.T) {
+	of := func(n int, bins ...int) (out []phases) {
+		var p phases
+		for _, b := range bins {
+			p[b]++
+		}
+		return slices.Repeat([]phases{p}, n)
+	}
+	for _, tt := range []struct {
+		name  string
+		parts [][]phases
+		want  float64
+		at    int
+	}{
+		{"other hits beside it", [][]phases{of(30, 0), of(8, 0, 0, 40, 64), of(9, 12, 12, 30, 80), of(30, 12)}, 0.0625, 38},
+		{"none", [][]phases{of(30, 0), of(8, 0, 0, 40, 64), of(9, 0, 0, 30, 80), of(30, 0)}, 0, -1},
+		{"by 5 ms", [][]phases{of(30, 0), of(8, 0, 0, 40, 64), of(9, 1, 1, 30, 80), of(30, 1)}, 0, -1},
+		{"a rhythm that is there twice", [][]phases{of(30, 0, 0, 12), of(30, 12, 12, 0)}, 0, -1},
+		{"too near the end", [][]phases{of(40, 0), of(6, 12)}, 0, -1},
+		{"too near the start", [][]phases{of(6, 0), of(40, 12)}, 0, -1},
+		{"12 s from both ends", [][]phases{of(12, 0), of(1, 0), of(12, 12)}, 0.0625, 12},
+		{"behind a pause of 8 s", [][]phases{of(40, 0), of(8), of(40, 12)}, 0, -1},
+		{"behind one of 2 s", [][]phases{of(40, 0), of(2), of(40, 12)}, 0.0625, 40},
+		{"nothing", [][]phases{of(60)}, 0, -1},
+	} {
+		j, at := wholeJump(slices.Concat(tt.parts...), 0.5)
+		if math.Abs(math.Abs(j.seconds)-tt.want) > 1e-3 || at != tt.at && !(at >= 0 && at == tt.at-1) {
+			t.Errorf("%s: %+v at %d, want %.4f at %d", tt.name, j, at, tt.want, tt.at)
+		}
+	}
+	before, after := of(1, 0)[0], of(1, 12)[0]
+	for _, tt := range []struct {
+		last, next []phases
+		want       bool
+	}{
+		{of(12, 0), of(12, 12), true}, {of(12, 12), of(12, 12), false}, {of(12, 0), of(12, 0), false}, {of(12, 6), of(12, 12), false},
+		{append(of(8, 0), of(4, 12)...), of(12, 12), true}, {append(of(7, 0), of(5, 12)...), of(12, 12), false},
+	} {
+		if j := sides(before.even(), after.even(), tt.last, tt.next, 0.5); j.better > 0 != tt.want {
+			t.Errorf("%v and %v beside it: %+v", tt.last[11][:13], tt.next[11][:13], j)
+		}
 	}
 }

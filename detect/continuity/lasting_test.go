@@ -2,6 +2,7 @@ package continuity
 
 import (
 	"math"
+	"math/cmplx"
 	"testing"
 
 	"dubgauge/detect/reason"
@@ -91,5 +92,35 @@ func TestMovesAlike(t *testing.T) {
 	}
 	if (step{low: true}).plainer(step{alike: true}) || !(step{low: true}).plainer(step{low: true}) || !(step{alike: true}).plainer(step{alike: true, low: true}) {
 		t.Error("two steps are plain when the low end tells both, or all bands do")
+	}
+}
+
+// Where the channels have the band up to some frequency in common, the peak is that of a sinc:
+// at 5 samples it has 0.34 of its height up to 3.1 kHz and 0.55 up to 2.5 kHz, on both sides.
+// What is in time as well is on one.
+func TestInTimeBesideAWidePeak(t *testing.T) {
+	for _, tt := range []struct {
+		name         string
+		to           float64 // hertz
+		late, inTime float64 // shares of the power
+		want         bool
+	}{
+		{"all of the band", 9000, 0.9, 0, false},
+		{"all of it, a third in time", 9000, 0.6, 0.3, true},
+		{"up to 3.1 kHz", 3100, 1, 0, false},
+		{"up to 5 kHz, some in time", 5000, 0.65, 0.35, true},
+		{"up to 3.1 kHz, and not as much in common", 3100, 0.8, 0, true},
+		{"up to 2.5 kHz", 2500, 1, 0, true},
+	} {
+		l := newLag(testRate)
+		l.coherence = make([]complex128, len(l.cross))
+		for k := range l.bin(tt.to) {
+			l.coherence[k] = cmplx.Rect(tt.late, 2*math.Pi*5*float64(k)/lagFrame) + complex(tt.inTime, 0)
+		}
+		from, to := l.bin(lagFrom), l.bin(lagTo)
+		d, top, _ := l.peak(from, to)
+		if got := l.inTime(d, top, from, to); got != tt.want || tt.inTime == 0 && math.Abs(d-5) > 0.3 {
+			t.Errorf("%s: %v, a peak of %.2f at %.2f, %.2f of it in time and %.2f as far beyond", tt.name, got, top, d, l.correlation(0, from, to)/top, l.correlation(2*d, from, to)/top)
+		}
 	}
 }

@@ -15,6 +15,10 @@ const (
 	// correlation may have of it where nothing is late: something of the mix that is in
 	// time speaks for an effect.
 	latePeak, lateZero = 0.08, 0.3
+	// Where the channels have only a part of the band in common the peak is so wide that it
+	// reaches there: then it is as high as far on its other side, to lateEven of it, and from
+	// lateHigh on it has up to lateWide there.
+	lateHigh, lateWide, lateEven = 0.3, 0.5, 0.1
 	// lateNear is the delay, in samples, up to which independent noise in the channels and
 	// stereo effects give low peaks too; there it has to be latePlain high.
 	lateNear, latePlain = 7.0, 0.18
@@ -48,7 +52,7 @@ func (m *Meter) delay() []Finding {
 	if math.Abs(d) < lateLeast || top < latePeak || !inside {
 		return nil
 	}
-	if math.Abs(d) <= lateNear && top < latePlain || l.correlation(0, from, to) > lateZero*top {
+	if math.Abs(d) <= lateNear && top < latePlain || l.inTime(d, top, from, to) {
 		return nil
 	}
 	if low, off, sure := l.lowDelay(); sure && math.Abs(low-d) > lateLowSlack+lateLowShare*math.Abs(d)+lateLowLoose*off {
@@ -66,6 +70,13 @@ func (m *Meter) delay() []Finding {
 	f.Detail = fmt.Sprintf("the whole of the %s channel is %d samples (%.2f ms) late: in mono the sound around %.0f Hz cancels", side, n,
 		1000*math.Abs(d)/m.rate, m.rate/(2*math.Abs(d)))
 	return []Finding{f}
+}
+
+// inTime tells whether, beside a peak at delay d, something of the mix is in time.
+func (l *lag) inTime(d, top float64, from, to int) bool {
+	zero := l.correlation(0, from, to)
+	wide := top >= lateHigh && zero <= lateWide*top && zero-l.correlation(2*d, from, to) <= lateEven*top
+	return zero > lateZero*top && !wide
 }
 
 // peak is the delay in samples at which the channels have most in common in bins from to

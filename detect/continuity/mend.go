@@ -9,7 +9,8 @@ type candidate struct {
 }
 
 // best is the place where a gain mends the prediction of signal k best while that of the
-// other, if it is another, holds.
+// other, if it is another, holds. Of the difference of the channels only the sign may
+// change: what fits better beside that place with another gain is none.
 func (b *bridge) best(k, other int) (out candidate) {
 	e, v := b.e[k], b.v[k]
 	for i := 1; i+bridgeOrder <= len(e); i++ {
@@ -19,7 +20,7 @@ func (b *bridge) best(k, other int) (out candidate) {
 		if other != k && b.power(other, i) > bridgeGood*b.v[other] {
 			continue
 		}
-		if c := b.mend(k, bridgeLength+i); c.better > max(bridgeBetter, out.better) {
+		if c := b.mend(k, bridgeLength+i); c.better > max(bridgeBetter, out.better) && (k != editSide || turns(c.gain)) {
 			out = c
 		}
 	}

@@ -141,22 +141,35 @@ func TestBridgeBetter(t *testing.T) {
 	}
 }
 
-// Between jumpSteady and jumpOff beside a sixteenth the beat neither goes on nor jumps:
-// a bin of a beat of 0.5 s is 5.2 ms long, two of them 10.4 and three 15.6.
-func TestJumpOffTheSixteenths(t *testing.T) {
-	var a phases
-	for k := 0; k < phaseBins; k += phaseBins / 4 {
-		a[k] = 1
+// Likeness is told by how far rhythms lie off the sixteenths: a bin of a beat of 0.5 s is
+// 5.2 ms long, three of them 15.6, and one of a rhythm that lies between two bins is 2.6 off.
+func TestLikenessOffTheSixteenths(t *testing.T) {
+	of := func(bins ...int) (p phases) {
+		for k := 0; k < phaseBins; k += phaseBins / 4 {
+			for _, b := range bins {
+				p[(k+b+phaseBins)%phaseBins]++
+			}
+		}
+		return p.even()
 	}
-	for bins, want := range map[int]float64{2: 0, 3: 0.0156} {
-		var b phases
-		for k, v := range a {
-			b[(k+bins)%phaseBins] = v
+	a := of(0)
+	for _, tt := range []struct {
+		bins []int
+		want float64
+	}{{[]int{0}, 0}, {[]int{3}, 0.015625}, {[]int{-3}, -0.015625}, {[]int{0, 1}, 0.0026}, {[]int{-1, 0}, -0.0026}} {
+		b := of(tt.bins...)
+		l := liken(&a, &b)
+		like, off := l.top(0.5)
+		if like < 0.9 || like > 1.0001 || math.Abs(off-tt.want) > 2e-4 {
+			t.Errorf("%v: %.2f, %.4f s off", tt.bins, like, off)
 		}
-		p, q := rhythm([]phases{a}), rhythm([]phases{b})
-		on, off, by := moved(&p, &q, 0.5)
-		if want == 0 && (off >= jumpLike || on >= jumpLike) || want > 0 && (off < 0.99 || math.Abs(by-want) > 1e-3) {
-			t.Errorf("%d bins: on %.2f, off %.2f by %.4f s", bins, on, off, by)
+		if got := l.near(tt.want, 0.003, 0.5); got < like-1e-9 {
+			t.Errorf("%v: %.2f there, %.2f at the top", tt.bins, got, like)
 		}
+	}
+	// Smoothed over three bins, neighbours have (1*2 + 2*1) / (1 + 4 + 1) in common, less the mean.
+	b := of(3)
+	if l := liken(&a, &b); l.near(0, 0.006, 0.5) > 0.2 || math.Abs(l.near(0, 0.011, 0.5)-0.64) > 0.03 || l.near(0, 0.016, 0.5) < 0.99 {
+		t.Errorf("near the sixteenths %.2f, %.2f, %.2f", l.near(0, 0.006, 0.5), l.near(0, 0.011, 0.5), l.near(0, 0.016, 0.5))
 	}
 }

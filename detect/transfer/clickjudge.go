@@ -102,7 +102,7 @@ const gridCrowd = 4.0
 // what share of the sixteenth is left. period is in cells.
 func offGrid(found []tick, period float64) (left []tick, share float64) {
 	const bins = 24
-	if len(found) < 2*bins/3 || !(period > bins) {
+	if len(found) < clickTotal || !(period > bins) {
 		return found, 1
 	}
 	best, bestScore := 1.0, -1.0

@@ -39,8 +39,15 @@ func TestOffGrid(t *testing.T) {
 	if left, _ := offGrid(at(seen...), period); len(left) < len(seen)*3/4 {
 		t.Errorf("seen between hats: %d of %d left", len(left), len(seen))
 	}
-	if left, share := offGrid(at(percussion[:10]...), period); len(left) != 10 || share != 1 {
+	if left, share := offGrid(at(percussion[:clickTotal-1]...), period); len(left) != clickTotal-1 || share != 1 {
 		t.Errorf("too few to tell: %d left, share %.2f", len(left), share)
+	}
+	// By chance one of 400 dozens of clicks has five in one of 24 places.
+	if left, share := offGrid(at(percussion[:clickTotal]...), period); len(left) > 0 || share != 23.0/24 {
+		t.Errorf("six at one place: %d left, share %.2f", len(left), share)
+	}
+	if left, share := offGrid(at(spread[:12]...), period); len(left) != 12 || share != 1 {
+		t.Errorf("twelve anywhere: %d left, share %.2f", len(left), share)
 	}
 }
 

@@ -28,7 +28,8 @@ const (
 )
 
 // hissWays are the ways in which bands show steady noise: in many and alike, though the
-// music leaves little of it to be heard; in two neighbours of a slope that tape and phono
+// music leaves little of it to be heard; in two that are sharper and still more alike; in two
+// neighbours of a slope that tape and phono
 // stages have; or in one and most of the time. Fitted so that none of 95 clean masters has
 // any: of those over hissLeast the sharpest has 2.0 dB up to hissHigh where three parts
 // agree, and two neighbours no less than 1.8 dB up to hissMiddle.
@@ -38,6 +39,7 @@ var hissWays = [...]struct {
 	alike        float64 // dB at most from band to band
 }{
 	{bands: 3, parts: 2, sharp: 1.7, steep: math.Inf(1), alike: 1.2},
+	{bands: 2, parts: 2, sharp: 1.2, steep: 2.4, alike: 1},
 	{bands: 2, parts: 3, sharp: math.Inf(1), steep: 1.5, alike: 4},
 	{bands: 1, parts: 5, sharp: math.Inf(1), steep: 1.5},
 }

@@ -3,6 +3,7 @@ package studio
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"dubgauge/cmd/dubgauge/sound"
 )
@@ -21,7 +22,48 @@ func moveLooks() []Look {
 			// The voice is cut at a point of the grid that the sampler was set to.
 			return a.Part(s.stepStart(0, pick(r, []int{0, 2, 4, 6, 8, 12})), a.Len())
 		}},
+		{Name: "tremolo in time", mix: tremolo},
+		{Name: "dropped bars", master: droppedBars},
 	}
+}
+
+// tremolo raises and lowers the whole mix in time, in both channels or against each other,
+// for the bars before the drop and the break.
+func tremolo(a sound.Audio, s *Song, r *rand.Rand) {
+	depth, period, apart := between(r, 0.4, 0.9), float64(s.stepStart(0, pick(r, []int{1, 2, 4, 8}))), r.IntN(2) == 0
+	for _, bar := range []int{s.Section(Drop).Bar, s.Section(Break).Bar} {
+		for i := s.BarStart(max(0, bar-8)); i < min(s.BarStart(bar), a.Len()); i++ {
+			phase := 2 * math.Pi * float64(i) / period
+			a.L[i] *= 1 - depth*(0.5-0.5*math.Cos(phase))
+			if apart {
+				phase += math.Pi
+			}
+			a.R[i] *= 1 - depth*(0.5-0.5*math.Cos(phase))
+		}
+	}
+}
+
+// droppedBars leaves out a bar, a half or a beat of the drops in one to three places, on the
+// beat, as who shortens a track does, within 3 ms.
+func droppedBars(a sound.Audio, s *Song, r *rand.Rand) sound.Audio {
+	const fade = 3 * sound.Rate / 1000
+	bars := s.loudBars(r, 1+r.IntN(3))
+	slices.Sort(bars)
+	slices.Reverse(bars)
+	for _, bar := range bars {
+		from, n := s.BarStart(bar), s.stepStart(0, pick(r, []int{4, 8, 16, 16}))
+		if from+2*n > a.Len() {
+			continue
+		}
+		for k := range fade {
+			g := float64(k) / fade
+			for _, x := range [][]float64{a.L, a.R} {
+				x[from+n-fade+k] = (1-g)*x[from-fade+k] + g*x[from+n-fade+k]
+			}
+		}
+		a = join(a.Part(0, from-fade), a.Part(from+n-fade, a.Len()))
+	}
+	return a
 }
 
 // noiseSweeps lay noise under eight bars of every sixteen, through a filter that opens in

@@ -7,25 +7,37 @@ import (
 )
 
 // limit says whether there is anything to tell a fault by, and whether one can who knows
-// its place; limited is false where nothing is known of that. Of edits see change. Starts
-// and skips are told by the beat: where none is known there is nothing to tell by, and a
-// start on a beat or a part of it, by chance, is as music starts.
+// its place; limited is false where nothing is known of that. Of edits see change; one with
+// both ends on a beat is as the arrangement has it. Starts and skips are told by the beat:
+// where none is known there is nothing to tell by, nor where a skip leaves it off by less
+// than is heard, and a start on a beat or a part of it, by chance, is as music starts.
 func (p *planted) limit(x stereo, g continuity.Grid) (heard, told, limited bool) {
+	known := g.BPM > 0 && g.Confidence >= beatKnown
+	off := func(t, parts float64) float64 { return math.Abs(math.Remainder(t, 60/g.BPM/parts)) }
 	switch {
 	case p.edit != nil:
 		heard, told = p.edit.told(x, p.edit.from, p.edit.to)
-		return heard, told, true
+		meant := func(at int) bool { return off(timeOf(at)-g.FirstBeat, 1) <= 0.008 }
+		return heard, told && !(p.edit.beat && known && meant(p.edit.from) && meant(p.edit.to)), true
 	case p.from == 0:
 		return false, false, false
+	case p.left > 0:
+		heard = known && off(p.left, 4) >= offHeard
+		return heard, heard, true
 	}
-	heard = g.BPM > 0 && g.Confidence >= beatKnown
-	off := func(parts float64) float64 { return math.Abs(math.Remainder(p.from-g.FirstBeat, 60/g.BPM/parts)) }
-	told = heard && (math.IsNaN(p.from) || off(1) > 0.008 && off(2) > 0.004 && off(4) > 0.002)
-	return heard, told, true
+	start := p.from - g.FirstBeat
+	told = known && (math.IsNaN(p.from) || off(start, 1) > 0.008 && off(start, 2) > 0.004 && off(start, 4) > 0.002)
+	return known, told, true
 }
 
-// beatKnown is the confidence from which package continuity goes by the beat.
-const beatKnown = 0.15
+const (
+	// beatKnown is the confidence from which package continuity goes by the beat.
+	beatKnown = 0.15
+	// offHeard is by how many seconds a tone of an even row must be off to be heard where
+	// these are up to 240 ms apart (A. Friberg and J. Sundberg, Time discrimination in a
+	// monotonic, isochronous sequence, J. Acoust. Soc. Am. 98(5), 1995): sixteenths are.
+	offHeard = 0.006
+)
 
 // The limit of what can be told of an edit of one channel or of both: an observer who
 // knows the sample where it begins or ends, and the gain that it has, looks whether linear

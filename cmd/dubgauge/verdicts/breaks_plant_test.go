@@ -28,12 +28,15 @@ type planted struct {
 	// from is the place in the whole track, in seconds, that is told by the beat: NaN for
 	// any, 0 where the beat is not asked.
 	from float64
+	// left is how much of the music is left out, in seconds.
+	left float64
 }
 
 // edited is what an edit does between two samples; nil where nothing is known of its limit.
 type edited struct {
 	*change
 	from, to int
+	beat     bool // on the beat at both ends it is the arrangement's
 }
 
 var nothing = planted{}
@@ -157,7 +160,7 @@ func gainOf(db, seconds float64, c int) func(*planter) planted {
 			return nothing
 		}
 		amplify(p.x[c][at:at+n], decibel(db))
-		return planted{codes: []string{"weak channel"}, at: timeOf(at), still: true, edit: &edited{gainChange(c, db), at, at + n}}
+		return planted{codes: []string{"weak channel"}, at: timeOf(at), still: true, edit: &edited{gainChange(c, db), at, at + n, true}}
 	}
 }
 
@@ -287,7 +290,7 @@ var plants = []plant{
 			return nothing
 		}
 		amplify(p.x[1][at:at+samples(8)], -1)
-		return planted{codes: []string{"polarity"}, at: timeOf(at), still: true, edit: &edited{rightTurns, at, at + samples(8)}}
+		return planted{codes: []string{"polarity"}, at: timeOf(at), still: true, edit: &edited{rightTurns, at, at + samples(8), false}}
 	}},
 	{"right 5 samples late", true, lateOf(5, 1)},
 	{"right 20 samples late", true, lateOf(20, 1)},
@@ -316,6 +319,7 @@ func studioPlants(where studio.Where) []plant {
 			continue
 		}
 		out = append(out, plant{"studio: " + d.Name, true, func(p *planter) planted {
+			whole := p.x.seconds()
 			p.x = single(d.Master(double(p.x), where))
 			what := planted{codes: codes, at: math.NaN(), still: stillCode(codes)}
 			middle := int(((where.From+where.To)/2 + 0.137*where.Bar) * sound.Rate) // as the studio has it
@@ -323,11 +327,11 @@ func studioPlants(where studio.Where) []plant {
 			case strings.HasPrefix(d.Name, "abrupt start"):
 				what.from = where.From + 0.137*where.Bar
 			case codes[0] == "skip":
-				what.from = math.NaN()
+				what.from, what.left = math.NaN(), max(0, whole-p.x.seconds())
 			case strings.HasPrefix(d.Name, "channels swapped"):
-				what.edit = &edited{sideTurns, middle, middle + samples(8)}
+				what.edit = &edited{sideTurns, middle, middle + samples(8), true}
 			case strings.HasPrefix(d.Name, "polarity flipped"):
-				what.edit = &edited{rightTurns, middle, middle + samples(8)}
+				what.edit = &edited{rightTurns, middle, middle + samples(8), false}
 			}
 			return what
 		}})

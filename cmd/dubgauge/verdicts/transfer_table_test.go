@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -36,10 +37,11 @@ type transferTable struct {
 	kept  kept
 }
 
-type transferRow struct{ n, noted, checked, heard, heardNoted, heardChecked int }
+type transferRow struct{ n, noted, checked, heard, heardNoted, heardChecked, told, toldNoted int }
 
-// tell counts one track of a row; heard says that the fault can be heard in it.
-func (t *transferTable) tell(row string, noted, checked, heard bool) {
+// tell counts one track of a row; heard says that the fault can be heard in it, told that
+// one can know it for a fault.
+func (t *transferTable) tell(row string, noted, checked, heard, told bool) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	r := t.rows[row]
@@ -55,6 +57,7 @@ func (t *transferTable) tell(row string, noted, checked, heard bool) {
 	}{
 		{noted, &r.noted}, {checked, &r.checked}, {heard, &r.heard},
 		{heard && noted, &r.heardNoted}, {heard && checked, &r.heardChecked},
+		{heard && told, &r.told}, {heard && told && noted, &r.toldNoted},
 	} {
 		if c.yes {
 			*c.count++
@@ -125,6 +128,13 @@ func (t *transferTable) print(tt *testing.T) {
 		if r.heard > 0 {
 			line += fmt.Sprintf("; %s in %3d: named %3.0f %%, check %3.0f %%", limitWords(name), r.heard, rate(r.heardNoted, r.heard), rate(r.heardChecked, r.heard))
 		}
+		if r.told < r.heard {
+			line += fmt.Sprintf("; not hidden among the music's own in %3d: named %3.0f %%", r.told, rate(r.toldNoted, r.told))
+		}
+		var percent float64
+		if n, _ := fmt.Sscanf(name, "wow %g", &percent); n > 0 && !swingHeard(percent) {
+			line += "; of a tone it is not heard"
+		}
 		tt.Log(line)
 	}
 }
@@ -165,7 +175,8 @@ func (t *transferTable) song(tt *testing.T, m material, s Spec) error {
 		bad := s
 		bad.Defect = d.Name
 		a := d.Master(clean.Clone(), where)
-		t.found(tt, kind, bad, own, t.reasons(single(a)), heard(d.Name, clean, a) || tellsWow(d.Name, x, t.kept.grid(x)))
+		heard := heard(d.Name, clean, a) || tellsWow(d.Name, x, t.kept.grid(x))
+		t.found(tt, kind, bad, own, t.reasons(single(a)), heard, heard && told(d.Name, clean, a))
 	}
 	return nil
 }
@@ -182,7 +193,7 @@ func (t *transferTable) alarms(tt *testing.T, kind string, s Spec, found []fault
 		names = append(names, "clean look-alikes, all")
 	}
 	for _, name := range names {
-		t.tell(name, worst >= reason.Note, worst >= reason.Check, false)
+		t.tell(name, worst >= reason.Note, worst >= reason.Check, false, false)
 	}
 	for _, code := range codesOfTransfer {
 		noted, checked := said(found, []string{code})
@@ -190,7 +201,7 @@ func (t *transferTable) alarms(tt *testing.T, kind string, s Spec, found []fault
 		if s.Look != "" {
 			name = "clean look-alikes"
 		}
-		t.tell(name+": "+code, noted, checked, false)
+		t.tell(name+": "+code, noted, checked, false, false)
 	}
 }
 
@@ -207,20 +218,22 @@ func said(found []faults.Fault, codes []string) (noted, checked bool) {
 
 // found counts a defect. What is said of the clean track too does not count, unless it
 // is said more gravely.
-func (t *transferTable) found(tt *testing.T, kind string, s Spec, own, found []faults.Fault, heard bool) {
+func (t *transferTable) found(tt *testing.T, kind string, s Spec, own, found []faults.Fault, heard, told bool) {
 	was, grave := said(own, rightCodes(s.Defect))
 	noted, checked := said(found, rightCodes(s.Defect))
 	checked = checked && !grave
 	noted = noted && !was || checked
-	t.tell(s.Defect+", "+kind, noted, checked, heard)
+	t.tell(s.Defect+", "+kind, noted, checked, heard, told)
+	t.tell(s.Defect+", all", noted, checked, heard, told)
 	if heard && !noted {
 		tt.Logf("missed %s", s)
 	}
 }
 
 // tellsWow says that the clean track keeps time so well that a wow of the defect's depth
-// would show, as far as the beat tells: the limit that its players set. Where they don't,
-// only held notes tell.
+// would show, as far as the beat tells: the limit that its players set. Where they don't, and
+// where a turn lasts some quarters of a bar, so that the swing is in each bar as its groove
+// is, only held notes tell.
 func tellsWow(name string, clean stereo, g continuity.Grid) bool {
 	var percent float64
 	if n, _ := fmt.Sscanf(name, "wow %g", &percent); n == 0 {
@@ -230,8 +243,15 @@ func tellsWow(name string, clean stereo, g continuity.Grid) bool {
 	blocks(clean, m.Write)
 	b := transfer.Beat{BPM: g.BPM, Confidence: g.Confidence}
 	m.Result(b)
-	return percent >= m.LeastWow(b)
+	groove := math.Abs(math.Remainder(recordTurns, g.BPM/60/16)) < recordNear
+	return !groove && percent >= m.LeastWow(b)
 }
+
+const (
+	// recordTurns is 33 1/3 a minute, in hertz, recordNear how near a rate is the same in a
+	// track of two to four minutes.
+	recordTurns, recordNear = 100.0 / 180, 0.007
+)
 
 // reasons measures a track and keeps what counts here.
 func (t *transferTable) reasons(x stereo) []faults.Fault {
