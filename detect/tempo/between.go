@@ -10,6 +10,9 @@ const (
 	// and 11 but one that has three phases itself; three of those pieces are won, all of the
 	// half that it was fitted to.
 	changeWeight = 10
+	// drumsSure is the lead of a score from which nothing else is asked: so much chords and
+	// bass make up for in none of them.
+	drumsSure = 3
 	// leastHalves is the number of half beats from which they are asked: four bars.
 	leastHalves = 4 * 2 * bar
 )
@@ -24,10 +27,13 @@ func (b *reading) settle(at []int, scores []float64) int {
 			rival = i
 		}
 	}
-	if rival < 0 || scores[best]-scores[rival]+changeWeight*b.onThanBetween(at[best]) >= 0 {
+	if rival < 0 || scores[best]-scores[rival] >= drumsSure {
 		return at[best]
 	}
-	return at[rival]
+	if scores[best]-scores[rival]+changeWeight*b.onThanBetween(at[best]) < 0 {
+		return at[rival]
+	}
+	return at[best]
 }
 
 // onThanBetween is the logarithm of how much more the sound changes on the beats that begin at

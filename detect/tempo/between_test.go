@@ -76,6 +76,13 @@ func TestSettle(t *testing.T) {
 	if strong < changeWeight || math.Abs(strong+changeWeight*off.onThanBetween(0)) > strong/4 {
 		t.Fatalf("%.2f on the beat, %.2f off it", on.onThanBetween(0), off.onThanBetween(0))
 	}
+	hardly := *chordsOn(0.25)
+	for i := range hardly.levels.value.Len() { // a smaller ratio: about -0.1
+		*hardly.levels.value.At(i) += uint8(90 * (i / 5 % 2))
+	}
+	if q := hardly.onThanBetween(0); q > -0.03 || q < -0.18 {
+		t.Fatalf("%.3f", q)
+	}
 	for _, c := range []struct {
 		name   string
 		b      *reading
@@ -86,7 +93,10 @@ func TestSettle(t *testing.T) {
 		{"drums and chords agree", on, []int{0, half}, []float64{2, 1}, 0},
 		{"chords speak against them", off, []int{0, half}, []float64{2, 1}, half},
 		{"chords speak for the weaker place", on, []int{0, half}, []float64{1, 2}, 0},
-		{"drums that are sure", off, []int{0, half}, []float64{1 + 2*strong, 1}, 0},
+		{"drums that are sure", off, []int{0, half}, []float64{1 + drumsSure, 1}, 0},
+		{"nearly sure", off, []int{0, half}, []float64{0.99 + drumsSure, 1}, half},
+		{"chords that hardly speak", &hardly, []int{0, half}, []float64{2.9, 1}, 0},
+		{"drums that hardly do", &hardly, []int{0, half}, []float64{1.1, 1}, half},
 		{"nearly half a beat", off, []int{0, half + apart}, []float64{2, 1}, half + apart},
 		{"a quarter of a beat", off, []int{0, half - apart - 1}, []float64{2, 1}, 0},
 		{"the better of two rivals", off, []int{0, half - 9, half + 9}, []float64{3, 1, 2}, half + 9},
