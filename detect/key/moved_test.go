@@ -99,6 +99,23 @@ func TestMusicMoves(t *testing.T) {
 	}
 }
 
+// A move needs all three signs, each to its bound.
+func TestPlainMove(t *testing.T) {
+	for _, c := range []struct {
+		m    move
+		want bool
+	}{
+		{move{gain: movedGain, notes: movedAlike, odds: movedOdds}, true},
+		{move{gain: movedGain - 0.01, notes: 1, odds: 50}, false},
+		{move{gain: 1, notes: movedAlike - 0.01, odds: 50}, false},
+		{move{gain: 1, notes: 1, odds: movedOdds - 0.1}, false},
+	} {
+		if got := c.m.plain(); got != c.want {
+			t.Errorf("%+v: %v", c.m, got)
+		}
+	}
+}
+
 // Of three stretches each is named, in the keys that explain all of them together.
 func TestMovesTwice(t *testing.T) {
 	p := planOf(0, 2, 5)
