@@ -144,10 +144,15 @@ func shuttle(a, b Key) bool {
 }
 
 // changes gives the stretches of one key, in order; neighbours differ.
-func (m *Meter) changes(parts []part) (out []held) {
+func (m *Meter) changes(parts []part) []held {
 	p := newPlan(parts, m.perSegment()*m.perFrames, m.segmentSeconds())
 	all := p.split(0, len(parts))
 	p.agree(all)
+	return joined(all)
+}
+
+// joined are stretches of which neighbours in one key have become one.
+func joined(all []held) (out []held) {
 	for _, h := range all {
 		if n := len(out); n > 0 && out[n-1].key == h.key {
 			out[n-1].last = h.last

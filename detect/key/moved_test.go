@@ -158,3 +158,48 @@ func TestTogether(t *testing.T) {
 		t.Errorf("the notes of the second are those of both: %.2f", o.of(Key{5, Major}))
 	}
 }
+
+// The second stretch is turned back before both are added up: of C major and of the same in F
+// no note is left that is not of C major.
+func TestTogetherTurnsBack(t *testing.T) {
+	x, _ := planOf(0).stretch(0, 6)
+	y, _ := planOf(5).stretch(0, 6)
+	all := []held{x, y}
+	together(all, []int{0, 5})
+	for _, c := range []struct {
+		h  held
+		up int
+	}{{all[0], 0}, {all[1], 5}} {
+		notes := scale(Key{c.up, Major})
+		for i, v := range c.h.part.all {
+			if !notes[i] && v > 0 {
+				t.Errorf("%v: %.2f of %s", c.h.key, v, Key{i, Major})
+			}
+		}
+		if want := x.part.weight + y.part.weight; math.Abs(c.h.part.weight-want) > 1e-9 {
+			t.Errorf("%v: weight %.2f, want %.2f", c.h.key, c.h.part.weight, want)
+		}
+	}
+}
+
+// Neighbours in one key become one, others stay.
+func TestJoined(t *testing.T) {
+	c, d := Key{0, Major}, Key{2, Major}
+	h := func(k Key, first, last int) held {
+		return held{key: k, first: first, last: last, full: last - first, part: part{sounds: sounds{weight: float64(last - first)}}}
+	}
+	got := joined([]held{h(c, 0, 2), h(c, 2, 5), h(d, 5, 9), h(d, 9, 10), h(d, 10, 14), h(c, 14, 20)})
+	want := []held{h(c, 0, 5), h(d, 5, 14), h(c, 14, 20)}
+	if len(got) != len(want) {
+		t.Fatalf("%d stretches", len(got))
+	}
+	for i := range want {
+		g, w := &got[i], &want[i]
+		if g.key != w.key || g.first != w.first || g.last != w.last || g.full != w.full || g.part.weight != w.part.weight {
+			t.Errorf("stretch %d: %v from %d to %d, %d full, weight %.0f", i, g.key, g.first, g.last, g.full, g.part.weight)
+		}
+	}
+	if joined(nil) != nil {
+		t.Error("of none there are none")
+	}
+}
