@@ -22,7 +22,7 @@ const (
 	leastLog = -3.0
 	// clearOdds is how likely the key of each side must be there, and hardlyOdds how likely the
 	// other side's may be.
-	clearOdds  = 0.5
+	clearOdds  = 0.7
 	hardlyOdds = 0.1
 )
 
@@ -30,7 +30,8 @@ const (
 type held struct {
 	key         Key
 	first, last int
-	full        int // segments that are full enough to tell
+	full        int  // segments that are full enough to tell
+	moved       bool // what the last one holds, at another pitch
 	part        part
 }
 
@@ -40,17 +41,18 @@ type plan struct {
 	full  []bool
 	least int // full segments that a key is held at least
 	sums  [][24]float64
+	tones []tones // of the segments before each place
 }
 
 // newPlan sums up how well each key explains the segments to each place; thin ones, as
 // of drums alone, say nothing.
 func newPlan(parts []part, frames int, segmentSeconds float64) *plan {
 	p := &plan{
-		parts: parts, full: make([]bool, len(parts)), sums: make([][24]float64, len(parts)+1),
+		parts: parts, full: make([]bool, len(parts)), sums: make([][24]float64, len(parts)+1), tones: make([]tones, len(parts)+1),
 		least: int(math.Ceil(leastHeld / segmentSeconds)),
 	}
 	for i := range parts {
-		p.sums[i+1] = p.sums[i]
+		p.sums[i+1], p.tones[i+1] = p.sums[i], p.tones[i].with(&parts[i])
 		if p.full[i] = parts[i].weight >= fullEnough*float64(frames); !p.full[i] {
 			continue
 		}
@@ -89,8 +91,14 @@ func (p *plan) stretch(first, last int) (h held, o odds) {
 	return h, o
 }
 
-// split divides segments where two keys explain them best, and each side further.
+// split divides segments where the music moves to another pitch, else where two keys explain
+// them best, and each side further.
 func (p *plan) split(first, last int) []held {
+	if at, is := p.movesAt(first, last); is {
+		after := p.split(at, last)
+		after[0].moved = true
+		return append(p.split(first, at), after...)
+	}
 	whole, _ := p.stretch(first, last)
 	one, _ := p.explained(first, last)
 	gain, at := 0.0, 0
@@ -136,9 +144,16 @@ func shuttle(a, b Key) bool {
 }
 
 // changes gives the stretches of one key, in order; neighbours differ.
-func (m *Meter) changes(parts []part) (out []held) {
+func (m *Meter) changes(parts []part) []held {
 	p := newPlan(parts, m.perSegment()*m.perFrames, m.segmentSeconds())
-	for _, h := range p.split(0, len(parts)) {
+	all := p.split(0, len(parts))
+	p.agree(all)
+	return joined(all)
+}
+
+// joined are stretches of which neighbours in one key have become one.
+func joined(all []held) (out []held) {
+	for _, h := range all {
 		if n := len(out); n > 0 && out[n-1].key == h.key {
 			out[n-1].last = h.last
 			out[n-1].full += h.full

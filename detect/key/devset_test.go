@@ -99,7 +99,7 @@ func developmentSet(t *testing.T, keyed bool) (set []*track) {
 	return set
 }
 
-// The development set is measured as it is and at eleven speeds. Telling the
+// The development set is measured as it is and at four speeds, at ten with DUBGAUGE_FULL. Telling the
 // meter another rate is what resampling does: the same samples, played at
 // rate r 2^(k/12), sound k semitones higher and faster by the same factor.
 // TestRateIsSpeed checks that against a resampler.
@@ -108,16 +108,17 @@ func TestDevelopmentSet(t *testing.T) {
 		leastScore  = 0.85 // MIREX score of the pieces as they are
 		leastFollow = 0.90 // share of transpositions whose key moves along
 	)
+	pitches := []int{-5, -2, 1, 4}
+	if fullTable {
+		pitches = []int{-5, -4, -3, -2, -1, 1, 2, 3, 4, 5}
+	}
 	sum, n, follow, turns := 0.0, 0.0, 0.0, 0.0
 	for _, tr := range developmentSet(t, true) {
 		r := tr.listenAt(tr.rate).Result()
 		sum += mirex(r.Key, tr.key)
 		n++
 		moved := 0
-		for k := -5; k <= 5; k++ {
-			if k == 0 {
-				continue
-			}
+		for _, k := range pitches {
 			got := tr.listenAt(int(math.Round(float64(tr.rate) * math.Exp2(float64(k)/12)))).Result()
 			turns++
 			if got.Exists() && got.Mode == r.Mode && got.Tonic == (r.Tonic+k+12)%12 {
@@ -125,8 +126,8 @@ func TestDevelopmentSet(t *testing.T) {
 			}
 		}
 		follow += float64(moved)
-		t.Logf("%s: stated %-8v found %-8v (runner-up %-8v) confidence %.2f, agreement %.2f, tuning %+.0f cents; follows %d of 10 transpositions",
-			tr.name, tr.key, r.Key, r.RunnerUp, r.Confidence, r.Agreement, r.TuningCents, moved)
+		t.Logf("%s: stated %-8v found %-8v (runner-up %-8v) confidence %.2f, agreement %.2f, tuning %+.0f cents; follows %d of %d transpositions",
+			tr.name, tr.key, r.Key, r.RunnerUp, r.Confidence, r.Agreement, r.TuningCents, moved, len(pitches))
 	}
 	t.Logf("MIREX score %.3f of %.0f pieces; the key follows %.1f %% of transpositions", sum/n, n, 100*follow/turns)
 	if sum/n < leastScore {
@@ -196,8 +197,7 @@ func TestMP3AndWAVAgree(t *testing.T) {
 		raw := writeRaw(t, tn.render(44100))
 		in := []string{"-v", "error", "-y", "-f", "s16le", "-ar", "44100", "-ac", "1", "-i", raw}
 		wav, mp3 := filepath.Join(dir, name+".wav"), filepath.Join(dir, name+".mp3")
-		run(t, "ffmpeg", append(in, wav)...)
-		run(t, "ffmpeg", append(in, "-b:a", "128k", mp3)...)
+		run(t, "ffmpeg", append(in, wav, "-b:a", "128k", mp3)...)
 		a, b := decodeFile(t, wav), decodeFile(t, mp3)
 		x, y := a.listenAt(a.rate).Result(), b.listenAt(b.rate).Result()
 		if want := (Key{9, Minor}); x.Key != want || y.Key != want {

@@ -31,8 +31,12 @@
 //	temperley05 .775 thpcp .777      bgate .792   all six .789
 //
 // and the mean of all was kept, being no one corpus' own. Separating harmonic from
-// percussive parts (FitzGerald, DAFx 2010) was not done: peaks from twice their surroundings,
-// not from three times, and moments that count by how full of notes they are did most of it.
+// percussive parts (FitzGerald, DAFx 2010) made it worse: with peaks bounded by the median over
+// three frames at their pitch 0.76 for 0.83 (464 pieces of odd seeds), over five 0.69, as a note of
+// a bass line is no longer than a drum. Peaks from twice their surroundings, not from three
+// times, and moments that count by how full of notes they are did what it is for. Neither did it
+// help to take the third, fifth, sixth and seventh partial of bass notes out once more, by a
+// tenth to all of what is expected: 0.831, 0.829, 0.818 for 0.829.
 //
 // Confidence is a logistic regression on the log odds of the key and the time heard, from even
 // seeds; of the yardstick's odd ones each step of 0.1 is within 10 points of what is right. Of 600
@@ -43,5 +47,6 @@
 // i VI III VII of the relative minor, are told apart by where they begin, which is heard only
 // where they come in after drums alone: one is given, the other is the runner-up. Drum kits
 // with loud pitched toms now and then are given a key. Of changes, those to the relative or
-// parallel key are not named, nor keys held for less than 22 s.
+// parallel key are not named, nor keys held for less than 22 s. Of 24 tracks of odd seeds that
+// move up 21 are named, 20 by the right interval.
 package key

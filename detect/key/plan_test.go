@@ -19,11 +19,11 @@ func likely(k Key, share float64) (o odds) {
 // A change needs two keys that are clear on their own side and hardly likely on the other's.
 func TestChromaApart(t *testing.T) {
 	c, d := Key{0, Major}, Key{2, Major}
-	both := likely(c, 0.6)
+	both := likely(c, 0.75)
 	both[Major][2] = 0.2
-	edge := likely(c, 0.5)
+	edge := likely(c, 0.7)
 	edge[Major][2] = 0.1
-	edgeD := likely(d, 0.5)
+	edgeD := likely(d, 0.7)
 	edgeD[Major][0] = 0.1
 	for _, x := range []struct {
 		name          string
@@ -39,8 +39,8 @@ func TestChromaApart(t *testing.T) {
 		{"to IV of it", Key{7, Minor}, c, likely(Key{7, Minor}, 0.9), likely(c, 0.9), false},
 		{"to the minor on its fourth", c, Key{5, Minor}, likely(c, 0.9), likely(Key{5, Minor}, 0.9), true},
 		{"a fifth", c, Key{7, Major}, likely(c, 0.9), likely(Key{7, Major}, 0.9), true},
-		{"unclear before", c, d, likely(c, 0.49), likely(d, 0.9), false},
-		{"unclear after", c, d, likely(c, 0.9), likely(d, 0.49), false},
+		{"unclear before", c, d, likely(c, 0.69), likely(d, 0.9), false},
+		{"unclear after", c, d, likely(c, 0.9), likely(d, 0.69), false},
 		{"the second likely before", c, d, both, likely(d, 0.9), false},
 		{"the first likely after", d, c, likely(d, 0.9), both, false},
 		{"just so", c, d, edge, edgeD, true},

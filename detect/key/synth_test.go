@@ -95,26 +95,47 @@ func wave(t timbre, hz float64, dark bool) []float64 {
 	return w
 }
 
+// falls keeps how sounds die away, by rate in hertz and by how fast, so that no sample of a
+// note costs an exponential.
+var falls = struct {
+	sync.Mutex
+	made map[[2]float64][]float64
+}{made: map[[2]float64][]float64{}}
+
+// fall is exp(-fast t) for n samples at the rate, at least.
+func fall(rate int, fast float64, n int) []float64 {
+	falls.Lock()
+	defer falls.Unlock()
+	id := [2]float64{float64(rate), fast}
+	x := falls.made[id]
+	for i := len(x); i < n; i++ {
+		x = append(x, math.Exp(-float64(i)/float64(rate)*fast))
+	}
+	falls.made[id] = x
+	return x
+}
+
 // play adds one note to out.
 func play(out []float64, rate int, t timbre, hz, level, start, seconds float64) {
 	from := int(start * float64(rate))
 	n := min(int(seconds*float64(rate)), len(out)-from)
 	bright, dark := tables.get(t, hz, false), tables.get(t, hz, true)
 	release := 0.01 * float64(rate)
+	slow, fast, modulation := fall(rate, 2, n), fall(rate, 9, n), fall(rate, 6, n)
 	for i := range max(n, 0) {
 		x := float64(i) / float64(rate)
 		env := level * min(1, x/0.004, float64(n-i)/release)
 		if t == fm {
-			index := 0.3 + 2*math.Exp(-x*6)
+			index := 0.3 + 2*modulation[i]
 			out[from+i] += env * math.Sin(2*math.Pi*hz*x+index*math.Sin(4*math.Pi*hz*x))
 			continue
 		}
-		p := math.Mod(hz*x, 1) * tableSize
+		p := (hz*x - math.Floor(hz*x)) * tableSize
 		j := int(p)
 		b := bright[j] + (p-float64(j))*(bright[j+1]-bright[j])
 		if t == plucked {
 			d := dark[j] + (p-float64(j))*(dark[j+1]-dark[j])
-			b = math.Exp(-x*2)*d + math.Exp(-x*9)*(b-d)
+			b = slow[i]*d + fast[i]*(b-d)
 		}
 		out[from+i] += env * b
 	}
@@ -125,22 +146,23 @@ func strike(out []float64, rate int, what byte, start float64, rnd *rand.Rand) {
 	from := int(start * float64(rate))
 	n := min(rate/3, len(out)-from)
 	phase, last := 0.0, 0.0
+	exp := func(fast float64) []float64 { return fall(rate, fast, n) }
+	e9, e12, e18, e30, e35, e60 := exp(9), exp(12), exp(18), exp(30), exp(35), exp(60)
 	for i := range max(n, 0) {
-		x := float64(i) / float64(rate)
 		noise := rnd.NormFloat64()
 		var v float64
 		switch what {
 		case 'k':
-			phase += (47 + 160*math.Exp(-x*35)) / float64(rate)
-			v = 0.9 * math.Exp(-x*9) * math.Sin(2*math.Pi*phase)
+			phase += (47 + 160*e35[i]) / float64(rate)
+			v = 0.9 * e9[i] * math.Sin(2*math.Pi*phase)
 		case 't':
-			phase += (90 + 60*math.Exp(-x*12)) / float64(rate)
-			v = 0.6 * math.Exp(-x*12) * math.Sin(2*math.Pi*phase)
+			phase += (90 + 60*e12[i]) / float64(rate)
+			v = 0.6 * e12[i] * math.Sin(2*math.Pi*phase)
 		case 's':
 			phase += 190 / float64(rate)
-			v = math.Exp(-x*18)*0.25*noise + math.Exp(-x*30)*0.3*math.Sin(2*math.Pi*phase)
+			v = e18[i]*0.25*noise + e30[i]*0.3*math.Sin(2*math.Pi*phase)
 		case 'h':
-			v = 0.2 * math.Exp(-x*60) * (noise - last)
+			v = 0.2 * e60[i] * (noise - last)
 			last = noise
 		}
 		out[from+i] += v

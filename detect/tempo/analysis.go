@@ -9,6 +9,9 @@ type analysis struct {
 	bend  *bend   // nil where the curve is as it was
 	part  [parts][]float64
 	total []float64 // the sum of the parts
+
+	levels *levels // of the bands, nil where they are not known
+	origin float64 // the time in the track, in seconds, that levels begin at
 }
 
 // newAnalysis takes the values of c over, which is empty then: a curve of an hour is held
@@ -33,7 +36,7 @@ func newAnalysis(c *curve) *analysis {
 // steadied is the analysis with its total resampled by b. What is read of a tempo needs no
 // more; steadyParts does the rest.
 func (a *analysis) steadied(b *bend) *analysis {
-	return &analysis{start: a.start, step: a.step, bend: b, total: b.apply(a.total)}
+	return &analysis{start: a.start, step: a.step, bend: b, total: b.apply(a.total), levels: a.levels, origin: a.origin}
 }
 
 // steadyParts takes the parts of another over, resampled as its total was.
@@ -121,6 +124,7 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	if sum < faintest*float64(len(a.total)) {
 		return
 	}
+	a.levels, a.origin = &f.levels, a.start
 	best, sides := a.best()
 	opening := &best
 	if sides != nil {

@@ -72,7 +72,7 @@ func (b *reading) strengths(out []beatPlayed, layer int, x []float64, phase floa
 // lineSignsOf gives what speaks for each beat of whole bars; part is that of each band.
 func lineSignsOf(beats []beatPlayed, part []int) []lineSign {
 	out := make([]lineSign, max(0, len(beats)-bar+1))
-	rest := residual(beats)
+	rest := residual(beats, bar)
 	for i := range out {
 		for l := range layers {
 			for k := range PatternSteps {
@@ -98,14 +98,14 @@ func lineSignsOf(beats []beatPlayed, part []int) []lineSign {
 	return out
 }
 
-// residual is the levels of the beats without the mean of those at the same place of the
-// bar: what the drums repeat is taken out, and what chords and bass do is left.
-func residual(beats []beatPlayed) [][]float64 {
+// residual is the levels of the beats without the mean of those at the same place of a bar
+// of so many: what the drums repeat is taken out, and what chords and bass do is left.
+func residual(beats []beatPlayed, bar int) [][]float64 {
 	if len(beats) == 0 {
 		return nil
 	}
 	bands := len(beats[0].levels)
-	var mean [bar][]float64
+	mean := make([][]float64, bar)
 	for c := range mean {
 		mean[c] = make([]float64, bands)
 		n := float64((len(beats) - c + bar - 1) / bar)

@@ -70,7 +70,7 @@ func plainSides(sides []side) bool {
 
 // cut is the analysis of the values from one to another.
 func (a *analysis) cut(from, to int) *analysis {
-	out := &analysis{start: a.start + float64(from)*a.step, step: a.step, total: a.total[from:to]}
+	out := &analysis{start: a.start + float64(from)*a.step, step: a.step, total: a.total[from:to], levels: a.levels, origin: a.origin}
 	for p, x := range a.part {
 		out.part[p] = x[from:to]
 	}

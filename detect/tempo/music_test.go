@@ -37,21 +37,13 @@ func octave(got, want float64) float64 {
 	return min(math.Abs(got-want), math.Abs(got/2-want), math.Abs(got*2-want))
 }
 
-// The development set, and each piece faster and slower by up to five
-// semitones: the same samples said to be at another rate are exactly what
-// resampling by that factor and playing at the old rate gives. All eleven
+// The development set, and each piece slower by three or faster by five semitones. All eleven
 // pitches with DUBGAUGE_FULL.
 func TestMusic(t *testing.T) {
-	pitches := []int{0, -3, 5}
-	if full() {
-		pitches = []int{0, -5, -4, -3, -2, -1, 1, 2, 3, 4, 5}
-	}
 	near, exact, moved, all := 0, 0, 0, 0
 	for _, p := range developmentSet(t) {
-		x, rate := decoded(t, p.path)
-		for _, k := range pitches {
+		for k, r := range measured(t, p) {
 			factor := math.Pow(2, float64(k)/12)
-			r := measure(x, int(math.Round(float64(rate)*factor)))
 			close := count(octave(r.BPM, p.bpm*factor) <= 0.1)
 			all++
 			moved += close

@@ -124,7 +124,7 @@ func (f *bars) scores(from []int) []float64 {
 func (b *reading) phase() float64 {
 	f := b.bars()
 	at := places(f.marks())
-	best := at[largest(f.scores(at))]
+	best := b.settle(at, f.scores(at))
 	return b.peak(b.total, float64(best)/foldBins/b.pulse.hz)
 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"sync"
 )
 
 // A small generator of music with exactly known beats. A voice is a sound of
@@ -110,6 +111,30 @@ func recipeOf(v voice, hz float64, rng *rand.Rand) (length float64, f func(t flo
 	return length, f
 }
 
+// pure are the voices without noise, which sound the same in all songs; they are rendered once.
+var pure = map[voice]bool{kick: true, rim: true, bass: true, stab: true, pad: true, click: true}
+
+// pureSounds holds a []float32 for each kitKey.
+var pureSounds sync.Map
+
+// take is one take of a sound.
+func (k *kit) take(key kitKey) []float32 {
+	if x, ok := k.sounds[key]; ok {
+		return x
+	}
+	if !pure[key.v] {
+		k.sounds[key] = sound(key.v, key.hz, k.rng)
+		return k.sounds[key]
+	}
+	once := kitKey{key.v, key.hz, 0}
+	x, ok := pureSounds.Load(once)
+	if !ok {
+		x, _ = pureSounds.LoadOrStore(once, sound(key.v, key.hz, nil))
+	}
+	k.sounds[key] = x.([]float32)
+	return k.sounds[key]
+}
+
 // kit keeps rendered sounds, a few takes of each.
 type kit struct {
 	sounds map[kitKey][]float32
@@ -127,12 +152,7 @@ func (k *kit) hit(out []float32, s float64, v voice, level, hz float64) {
 	if v < bass {
 		hz = 0
 	}
-	key := kitKey{v, hz, k.rng.IntN(3)}
-	x, ok := k.sounds[key]
-	if !ok {
-		x = sound(v, hz, k.rng)
-		k.sounds[key] = x
-	}
+	x := k.take(kitKey{v, hz, k.rng.IntN(3)})
 	first := int(math.Floor(s))
 	f := float32(s - float64(first))
 	g, last := float32(level), float32(0)
