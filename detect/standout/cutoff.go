@@ -24,17 +24,19 @@ const (
 	quietChance  = 0.002
 	turnedChance = 0.002
 	levelHold    = 0.001
-	monoChance   = 0.002
-	monoHold     = 0.0005
-	peakChance   = 0.002
+	monoChance   = 0.001
+	monoHold     = 0.0003
+	peakChance   = 0.001
 )
 
-// oddsCheck and oddsHold are the odds that an equaliser has been at a track from which it is
-// said: some 3 % and 0.4 % of clean tracks pass them, with 5 references as with 60
-// (TestCleanTracksAreRarelyFlagged): what few references leave open is in the odds already.
+// oddsCheck and a little for each reference are the odds that an equaliser has been at a track
+// from which it is said, oddsHold those that may hold it back: of tracks drawn from the prior
+// some 3.5 % and 0.4 % pass them by chance, with 5 references as with 60
+// (TestCleanTracksAreRarelyFlagged). What few references leave open is in the odds already.
 const (
-	oddsCheck = 3.2
-	oddsHold  = 20.0
+	oddsCheck        = 2.7
+	oddsPerReference = 0.02
+	oddsHold         = 20.0
 )
 
 // MinGroup is the smallest group that is not replaced by fixed values, unless it was

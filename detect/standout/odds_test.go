@@ -14,7 +14,7 @@ import (
 // lone is a predictor of the low end alone, one standard deviation of 2 dB, that knows two
 // moves, of which the second does half as much.
 func lone(dof float64) *predictor {
-	p := &predictor{index: []int{0}, centre: []float64{0}, inverse: *mat.NewSymDense(1, []float64{0.25}), dof: dof}
+	p := &predictor{index: []int{0}, centre: []float64{0}, inverse: *mat.NewSymDense(1, []float64{0.25}), dof: dof, check: oddsCheck}
 	add := func(m *move, effect, usual float64) {
 		p.ways = append(p.ways, way{move: m, code: m.heavy, sign: 1, effect: []float64{effect}, weights: []float64{0.25 * effect}, square: 0.25 * effect * effect, usual: usual})
 	}
@@ -144,6 +144,15 @@ func TestLevelTellsOfAFilter(t *testing.T) {
 	}
 	if stays, falls, rises := odds(0), odds(louder), odds(-louder); !(falls > 1.5*stays && rises < stays) || louder > -0.5 {
 		t.Errorf("odds %.1f at its level, %.1f %.1f LU under it, %.1f over it; middle %v", stays, falls, louder, rises, middle[loud])
+	}
+}
+
+// The odds that it takes are those of the constants: with 5 and with 60 references.
+func TestOddsToBePassed(t *testing.T) {
+	for n, want := range map[int]float64{5: 2.8, 60: 3.9} {
+		if p, ok := predict(spreadOut(n, 1), balanced.index()); !ok || math.Abs(p.check-want) > 1e-9 {
+			t.Errorf("%d references: %.3f, want %g", n, p.check, want)
+		}
 	}
 }
 

@@ -20,6 +20,7 @@ type predictor struct {
 	inverse mat.SymDense // of the covariance of a prediction
 	dof     float64
 	ways    []way
+	check   float64 // the odds from which something is said, see oddsCheck
 }
 
 // priorDOF are the degrees of freedom that the prior brings: more than its weight, as it
@@ -37,7 +38,7 @@ const farSquared = 15.51
 // must have them.
 func predict(refs []tone, index []int) (*predictor, bool) {
 	k, n := len(index), len(refs)
-	p := &predictor{index: index, centre: make([]float64, k), dof: priorDOF + float64(n-1)}
+	p := &predictor{index: index, centre: make([]float64, k), dof: priorDOF + float64(n-1), check: oddsCheck + oddsPerReference*float64(n)}
 	general, cov := mat.NewSymDense(k, nil), mat.NewSymDense(k, nil)
 	column := make([]float64, n)
 	for i, a := range index {

@@ -55,7 +55,7 @@ func (p *predictor) tones(x tone) []toned {
 // likeliest; ok when the odds that anything was done are past the cut-off.
 func (p *predictor) likeliest(d []float64) (best toned, ok bool) {
 	all, odds := p.weighed(d)
-	if !(odds > oddsCheck) {
+	if !(odds > p.check) {
 		return best, false
 	}
 	names := map[string]float64{}
@@ -87,7 +87,7 @@ func (p *predictor) past(d []float64) float64 {
 		for i, v := range d {
 			part[i] = middle * v
 		}
-		if _, odds := p.weighed(part); odds > oddsCheck {
+		if _, odds := p.weighed(part); odds > p.check {
 			above = middle
 		} else {
 			below = middle
