@@ -58,7 +58,7 @@ func TestDemoFindsWhatWasPlanted(t *testing.T) {
 		t.Errorf("%d tracks listed, want %d", len(found), len(demo.Tracks()))
 	}
 	checkDemoOrder(t, dir)
-	for _, part := range []string{dir, "Worst first:", "dubgauge --db", "Start low"} {
+	for _, part := range []string{dir, "Worst first:", "and 1 more, in the list", "dubgauge --db", "Start low"} {
 		if !strings.Contains(out.String(), part) {
 			t.Errorf("the summary lacks %q:\n%s", part, &out)
 		}
