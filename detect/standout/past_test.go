@@ -23,6 +23,7 @@ func TestPast(t *testing.T) {
 		{"ordinary", func(x *Track) { x.Mono = 0 }, 0},
 		{"quiet", func(x *Track) { x.Level = -14 }, 6 / quiet},
 		{"loud", func(x *Track) { x.Level = -2 }, 6 / loud},
+		{"turned down", func(x *Track) { x.Level, x.True = -10, -3.3 }, min(3/(cutoff(turnedChance, even.dof)*even.spread), 2/AudibleLevel)},
 		{"mono loss", func(x *Track) { x.Mono = -4.1 }, min(4/(cutoff(monoChance, even.dof)*even.spread), 4/1.5)},
 		{"the worst counts", func(x *Track) { x.Level, x.Faults = -14, fault("click") }, max(6/quiet, 2)},
 		{"more mono than all does no harm", func(x *Track) { x.Mono = 5 }, 0},
