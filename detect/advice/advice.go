@@ -40,6 +40,8 @@ type Move struct {
 	OffDB  detect.Value  `json:"off_db"` // how far the track lies off its references there
 	// Above: the part below is as strong as theirs, and what lies above it too strong.
 	Above bool `json:"above,omitempty"`
+	// ByEar: it is for the top, where records of the kind differ by as much as this track.
+	ByEar bool `json:"by_ear,omitempty"`
 
 	shape shape
 }
@@ -103,7 +105,7 @@ func Of(own detect.Spectrum, level detect.Value, spectra []detect.Spectrum, leve
 	if len(c.band) < fewestBands {
 		return a
 	}
-	m := c.advised(said)
+	m := c.advised(c.judgeTop(own, spectra, said))
 	c.report(&a, &m, len(own.LoudestDB))
 	absolute := float64(level) - medianLevel(spectra, levels)
 	for i := range a.Moves {
@@ -164,7 +166,7 @@ func (m *Move) Setting() string { return m.said().Setting() }
 
 // said is the move as it is put into words.
 func (m *Move) said() reason.Advised {
-	return reason.Advised{Filter: m.Filter, Hz: float64(m.Hz), DB: float64(m.DB), Q: float64(m.Q), Off: float64(m.OffDB), Above: m.Above}
+	return reason.Advised{Filter: m.Filter, Hz: float64(m.Hz), DB: float64(m.DB), Q: float64(m.Q), Off: float64(m.OffDB), Above: m.Above, ByEar: m.ByEar}
 }
 
 // At is what the move does at a frequency in hertz, dB.

@@ -31,6 +31,7 @@ const absurd = 60.0
 type curve struct {
 	problem
 	low, high []float64 // dB from the median
+	top       topJudged
 }
 
 // curveOf holds a spectrum against the percentiles of its group.

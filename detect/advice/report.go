@@ -47,6 +47,7 @@ const shelfQ = math.Sqrt2 / 2
 // move is what takes a filter of the model back.
 func (c *curve) move(m *model, i int) Move {
 	s := m.shapes[i]
+	byEar := c.top.byEar(s)
 	off, _, _ := c.about(m, i)
 	if math.IsNaN(off) { // no band of it takes part: a verdict has named it
 		off = s.dB
@@ -57,7 +58,7 @@ func (c *curve) move(m *model, i int) Move {
 	}
 	s.dB = -s.dB
 	return Move{Filter: s.filter, Hz: detect.Value(s.hz()), DB: detect.Value(s.dB), Q: detect.Value(q),
-		OffDB: detect.Value(off), shape: s}
+		OffDB: detect.Value(off), ByEar: byEar, shape: s}
 }
 
 // outside is how far a deviation lies outside the range of a band, with its sign. What

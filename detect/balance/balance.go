@@ -32,9 +32,11 @@ const (
 	bodyFirst, bodyLast         = 10, 23 // 178 Hz to 4.5 kHz: what the low end is held against
 )
 
+// WindowSeconds is how long the loudest part is, see package loudness.
+const WindowSeconds = 30.0
+
 const (
-	windowSeconds = 30.0 // of the loudest part, see package loudness
-	nearLU        = 1.0  // how much quieter than the loudest a window may be
+	nearLU = 1.0 // how much quieter than the loudest a window may be
 	// most bounds what the share of the sub may say, in dB: a kick without any
 	// bass, or a bass without any kick, is as far off as it gets.
 	mostShareDB = 12.0
@@ -55,13 +57,21 @@ type Result struct {
 
 // Of measures the track that was written to a spectrum meter.
 func Of(m *spectrum.Meter) Result {
+	return Over(func(each func(bands []float64)) {
+		m.Sliding(WindowSeconds, func(_ float64, bands []float64) { each(bands) })
+	})
+}
+
+// Over is Of for windows of WindowSeconds that were measured before: windows goes through
+// them, each time the same, and has the power of every third octave of each.
+func Over(windows func(each func(bands []float64))) Result {
 	loudest := math.Inf(-1)
-	m.Sliding(windowSeconds, func(_ float64, bands []float64) { loudest = max(loudest, weighted(bands)) })
+	windows(func(bands []float64) { loudest = max(loudest, Weighted(bands)) })
 	r := Result{Low: math.NaN(), SubShare: math.NaN()}
 	heaviest, n := math.Inf(-1), 0.0
 	var sums [5]float64
-	m.Sliding(windowSeconds, func(_ float64, bands []float64) {
-		l := weighted(bands)
+	windows(func(bands []float64) {
+		l := Weighted(bands)
 		if !(l >= loudest-nearLU) {
 			return
 		}
@@ -104,8 +114,8 @@ func level(bands []float64, first, last int) float64 {
 	return 10 * math.Log10(sum)
 }
 
-// weighted is the K-weighted level of a window, dB.
-func weighted(bands []float64) float64 {
+// Weighted is the K-weighted level of a window, dB.
+func Weighted(bands []float64) float64 {
 	sum := 0.0
 	for b, p := range bands {
 		if p > 0 {

@@ -16,6 +16,8 @@ type Advised struct {
 	Off    float64 // how far the track lies off there, dB
 	// Above: what lies above a low shelf is off, and not what lies below it.
 	Above bool
+	// ByEar: records of the kind differ by as much.
+	ByEar bool
 }
 
 // Harsh narrow peaks: a bell that is this narrow, in the range where the ear is keenest
@@ -41,7 +43,15 @@ func (a Advised) Sentence() string {
 		return fmt.Sprintf("A narrow peak near %s is %s dB over your references, which sounds harsh: %s; sweep it for the exact place.",
 			hertz(round2(a.Hz)), off, a.Setting())
 	}
-	return fmt.Sprintf("%s you are %s dB %s your references: %s.", Capital(a.part()), off, side, a.Setting())
+	return fmt.Sprintf("%s you are %s dB %s your references: %s%s.", Capital(a.part()), off, side, a.Setting(), a.doubt())
+}
+
+// doubt follows a setting that is a matter of taste.
+func (a Advised) doubt() string {
+	if a.ByEar {
+		return ", by ear, as one such record in ten lies as far off"
+	}
+	return ""
 }
 
 func louder(dB float64) string {

@@ -41,8 +41,9 @@ type group struct {
 	learnt  map[mask]*predictor
 }
 
-// prediction is how far another track of a group would lie in one figure.
-type prediction struct{ spread, dof float64 }
+// prediction is where another track of a group would lie in one figure, and how far from
+// there.
+type prediction struct{ centre, spread, dof float64 }
 
 // New makes a Judge whose references are the tracks of the pool that are marked
 // as such; other tracks in it do no harm. The pool is kept and must not change.
@@ -153,8 +154,7 @@ func (j *Judge) describe(members []int, basis reason.Basis) *group {
 		s := stat(x)
 		g.Stats[q] = s
 		if p, ok := priors[q]; ok {
-			spread, dof := moderated(x, float64(s.Median), p)
-			g.spreads[q] = prediction{spread, dof}
+			g.spreads[q] = moderated(x, float64(s.Median), p)
 		}
 	}
 	if j.refs.named {
@@ -173,7 +173,7 @@ func (j *Judge) describe(members []int, basis reason.Basis) *group {
 func (j *Judge) predictor(t *Track, g *group) (*predictor, tone) {
 	x := t.tone()
 	has := x.has()
-	if !g.judged || has == 0 {
+	if !g.judged || has&balanced == 0 {
 		return nil, x
 	}
 	if p, ok := g.learnt[has]; ok {

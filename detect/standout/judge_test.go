@@ -40,7 +40,7 @@ func equalised(b detect.Balance, dB float64, i int) detect.Balance {
 	loud := func(b detect.Balance) float64 {
 		sum := 0.0
 		for f, v := range (&Track{Balance: b}).tone() {
-			if f != subShare {
+			if f < subShare {
 				sum += math.Pow(10, (v+weighting[f])/10)
 			}
 		}
@@ -164,11 +164,16 @@ func TestVerdicts(t *testing.T) {
 		{"far too loud", func(x *Track) { x.Level = -3 }, HoldBack, "loud"},
 		{"3 LU quieter", func(x *Track) { x.Level = -11 }, HoldBack, "quiet"},
 		{"2.4 LU quieter", func(x *Track) { x.Level = -10.4 }, Check, "quiet"},
+		{"1.8 LU quieter, with its peaks where they belong", func(x *Track) { x.Level = -9.8 }, Ready, ""},
+		{"1.8 LU quieter, and its peaks too: turned down", func(x *Track) { x.Level, x.True = -9.8, -2.1 }, Check, "quiet"},
+		{"turned down, and no peak known", func(x *Track) { x.Level, x.True = -9.8, detect.None }, Ready, ""},
+		{"turned down by what nobody hears", func(x *Track) { x.Level, x.True = -8.9, -3 }, Ready, ""},
+		{"headroom, and loud all the same", func(x *Track) { x.True = -3 }, Ready, ""},
 		{"sub gone", func(x *Track) { x.Balance = shaped(equalised(usual, -8, 4), 1, tone{0, 0, 0, 0, 0, 0, -8}) }, HoldBack, "sub thin"},
 		{"low shelf up", func(x *Track) { x.Balance = equalised(usual, 7, 0) }, HoldBack, "low end heavy"},
-		{"low shelf down", func(x *Track) { x.Balance = equalised(usual, -5, 0) }, Check, "low end thin"},
+		{"low shelf down", func(x *Track) { x.Balance = equalised(usual, -3.5, 0) }, Check, "low end thin"},
 		{"low shelf, as records differ", func(x *Track) { x.Balance = equalised(usual, 2, 0) }, Ready, ""},
-		{"dull", func(x *Track) { x.Balance = equalised(usual, -6.5, 1) }, Check, "top dull"},
+		{"dull", func(x *Track) { x.Balance = equalised(usual, -4.5, 1) }, Check, "top dull"},
 		{"bright", func(x *Track) { x.Balance = equalised(usual, 9, 1) }, HoldBack, "top bright"},
 		{"a dull tilt is no heavy bass", func(x *Track) { x.Balance = equalised(usual, -6, 5) }, HoldBack, "top dull"},
 		{"harsh", func(x *Track) { x.Balance = equalised(usual, 6, 2) }, HoldBack, "harsh"},

@@ -5,12 +5,12 @@ import (
 	"testing"
 )
 
-// Two-sided critical values of Student's t: NIST/SEMATECH e-Handbook of Statistical
+// Critical values of Student's t: NIST/SEMATECH e-Handbook of Statistical
 // Methods, 1.3.6.7.2, columns 0.975 and 0.995.
 func TestCutoffs(t *testing.T) {
 	for _, c := range []struct{ chance, dof, want float64 }{
-		{0.05, 5, 2.571}, {0.05, 10, 2.228}, {0.05, 60, 2.000}, {0.01, 5, 4.032}, {0.01, 10, 3.169}, {0.01, 60, 2.660},
-		{0.05, 0.2, 12.706}, {0.01, 1e6, 2.601}, // at least one degree, at most 200
+		{0.025, 5, 2.571}, {0.025, 10, 2.228}, {0.025, 60, 2.000}, {0.005, 5, 4.032}, {0.005, 10, 3.169}, {0.005, 60, 2.660},
+		{0.025, 0.2, 12.706}, {0.005, 1e6, 2.601}, // at least one degree, at most 200
 	} {
 		if got := cutoff(c.chance, c.dof); math.Abs(got-c.want) > 0.001 {
 			t.Errorf("chance %g, %g degrees: %.4f, want %.3f", c.chance, c.dof, got, c.want)
@@ -22,20 +22,24 @@ func TestCutoffs(t *testing.T) {
 }
 
 // By hand from the formula: x = -1, 0, 1 about 0, prior 0.6 with 8: s^2 = (8 0.36 +
-// 2)/(8 + 3 - 1) = 0.488, spread = sqrt(0.488 (1 + pi/6)).
+// 2)/(8 + 3 - 1) = 0.488, spread = sqrt(0.488 (1 + 1/3)).
 func TestModerated(t *testing.T) {
 	p := spreadPrior{0.6, 8}
-	spread, dof := moderated([]float64{-1, 0, 1}, 0, p)
-	if want := math.Sqrt(0.488 * (1 + math.Pi/6)); math.Abs(spread-want) > 1e-12 || dof != 10 {
-		t.Errorf("spread %.6f with %g degrees, want %.6f, 10", spread, dof, want)
+	got := moderated([]float64{-1, 0, 1}, 0, p)
+	if want := math.Sqrt(0.488 * 4 / 3); math.Abs(got.spread-want) > 1e-12 || got.dof != 10 || got.centre != 0 {
+		t.Errorf("%+v, want a spread of %.6f with 10 degrees about 0", got, want)
+	}
+	// Uneven values that are all near: their mean, not their median.
+	if got := moderated([]float64{-0.3, 0, 0.9}, 0, p); math.Abs(got.centre-0.2) > 1e-12 {
+		t.Errorf("centre %.4f, want 0.2", got.centre)
 	}
 	// Equal values: never under the floor.
-	if spread, _ := moderated(make([]float64, 100), 0, p); math.Abs(spread-SpreadFloor*math.Sqrt(1+math.Pi/200)) > 1e-12 {
-		t.Errorf("spread of equal values %.4f", spread)
+	if got := moderated(make([]float64, 100), 0, p); math.Abs(got.spread-SpreadFloor*math.Sqrt(1+1/100.0)) > 1e-12 {
+		t.Errorf("spread of equal values %.4f", got.spread)
 	}
-	// One value of another world hardly widens it.
+	// One value of another world hardly widens it, and hardly moves its centre.
 	x := []float64{-0.6, -0.4, -0.2, 0, 0.2, 0.4, 0.6, 30}
-	if spread, _ := moderated(x, 0.1, p); spread > 3 {
-		t.Errorf("a far value widens the spread to %.1f", spread)
+	if got := moderated(x, 0.1, p); got.spread > 3 || got.centre > 0.5 {
+		t.Errorf("a far value makes it %+v", got)
 	}
 }

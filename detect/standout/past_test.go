@@ -12,9 +12,8 @@ func TestPast(t *testing.T) {
 	// The level of nine references from -9 to -7 LUFS, held against their median, and the
 	// cut-off of their chance; all else of them is equal.
 	refs := New(pool(9, -8), Options{}).refs.values([]int{0, 1, 2, 3, 4, 5, 6, 7, 8}, Level)
-	spread, dof := moderated(refs, -8, priors[Level])
-	unit := cutoff(levelChance, dof) * spread
-	even, _ := moderated(make([]float64, 9), 0, priors[Mono])
+	level, even := moderated(refs, -8, priors[Level]), moderated(make([]float64, 9), 0, priors[Mono])
+	loud, quiet := cutoff(loudChance, level.dof)*level.spread, cutoff(quietChance, level.dof)*level.spread
 	fault := func(kind string) []detect.Fault { return []detect.Fault{{Kind: kind, Detail: "d", AtS: detect.None}} }
 	for _, c := range []struct {
 		name   string
@@ -22,12 +21,13 @@ func TestPast(t *testing.T) {
 		want   float64
 	}{
 		{"ordinary", func(x *Track) { x.Mono = 0 }, 0},
-		{"quiet", func(x *Track) { x.Level = -14 }, 6 / unit},
-		{"loud", func(x *Track) { x.Level = -2 }, 6 / unit},
-		{"mono loss", func(x *Track) { x.Mono = -4.1 }, min(4/(cutoff(monoChance, dof)*even), 4/1.5)},
-		{"the worst counts", func(x *Track) { x.Level, x.Faults = -14, fault("click") }, max(6/unit, 2)},
+		{"quiet", func(x *Track) { x.Level = -14 }, 6 / quiet},
+		{"loud", func(x *Track) { x.Level = -2 }, 6 / loud},
+		{"turned down", func(x *Track) { x.Level, x.True = -10, -3.3 }, min(3/(cutoff(turnedChance, even.dof)*even.spread), 2/AudibleLevel)},
+		{"mono loss", func(x *Track) { x.Mono = -4.1 }, min(4/(cutoff(monoChance, even.dof)*even.spread), 4/1.5)},
+		{"the worst counts", func(x *Track) { x.Level, x.Faults = -14, fault("click") }, max(6/quiet, 2)},
 		{"more mono than all does no harm", func(x *Track) { x.Mono = 5 }, 0},
-		{"far over full scale", func(x *Track) { x.True = 4.2 }, min(4.5/(cutoff(peakChance, dof)*even), 4.5/1.5)},
+		{"far over full scale", func(x *Track) { x.True = 4.2 }, min(4.5/(cutoff(peakChance, even.dof)*even.spread), 4.5/1.5)},
 		{"over the others, not over full scale", func(x *Track) { x.True = 0 }, 0},
 		{"over full scale from clipping", func(x *Track) { x.True, x.Faults = 14.2, fault("clipped") }, 2},
 		{"to check", func(x *Track) { x.Faults = fault("click") }, 2},

@@ -10,66 +10,64 @@ import (
 
 // predictor says where the balance of another master of the references' kind would
 // lie. The covariance is that of an inverse Wishart distribution whose prior is worth
-// priorMasters references (Gelman et al., Bayesian Data Analysis, 3rd edition, 3.6); the
-// prediction is then a t distribution with dof degrees of freedom. References that
-// are far off count less, as in the multivariate t (Lange, Little & Taylor, JASA 84,
-// 1989).
+// priorMasters references (Gelman et al., Bayesian Data Analysis, 3rd edition, 3.6) and is
+// first scaled to how much these references differ; the prediction is then a t
+// distribution with dof degrees of freedom. References that are far off count less, as in
+// the multivariate t (Lange, Little & Taylor, JASA 84, 1989).
 type predictor struct {
 	index   []int        // figures that all have
 	centre  []float64    // dB
 	inverse mat.SymDense // of the covariance of a prediction
 	dof     float64
 	ways    []way
+	check   float64 // the odds from which something is said, see oddsCheck
 }
 
 // priorDOF are the degrees of freedom that the prior brings: more than its weight, as it
-// comes from many masters of nine kinds (TestMovesKeepTheirChance).
+// comes from many masters of nine kinds.
 const priorDOF = 2 * priorMasters
 
 // reweightings of the references; more change nothing that is heard.
-const reweightings = 2
+const reweightings = 3
 
 // farSquared is the squared Mahalanobis distance from which a reference counts less:
-// the 95 % point of chi squared with seven degrees of freedom.
-const farSquared = 14.07
+// the 95 % point of chi squared with eight degrees of freedom.
+const farSquared = 15.51
 
 // predict learns from the references those figures that index names. Every reference
 // must have them.
 func predict(refs []tone, index []int) (*predictor, bool) {
 	k, n := len(index), len(refs)
-	p := &predictor{index: index, centre: make([]float64, k), dof: priorDOF + float64(n-1)}
-	weights, column := make([]float64, n), make([]float64, n)
-	for i := range weights {
-		weights[i] = 1
-	}
-	cov, inverse := mat.NewSymDense(k, nil), mat.NewSymDense(k, nil)
+	p := &predictor{index: index, centre: make([]float64, k), dof: priorDOF + float64(n-1), check: oddsCheck + oddsPerReference*float64(n)}
+	general, cov := mat.NewSymDense(k, nil), mat.NewSymDense(k, nil)
+	column := make([]float64, n)
 	for i, a := range index {
 		for j, b := range index[:i+1] {
-			cov.SetSym(i, j, prior(a, b))
+			general.SetSym(i, j, prior(a, b))
 		}
 		for r := range refs {
 			column[r] = refs[r][a]
 		}
 		p.centre[i] = dsp.Median(column)
 	}
-	var chol mat.Cholesky
-	d, total := make([]float64, k), float64(n)
+	ordinary, inverse := mat.NewSymDense(k, nil), mat.NewSymDense(k, nil)
+	if !invert(ordinary, general) {
+		return nil, false
+	}
+	cov.CopySym(general)
+	total := float64(n)
 	for range reweightings {
-		if !chol.Factorize(cov) || chol.InverseTo(inverse) != nil {
+		if !invert(inverse, cov) {
 			return nil, false
 		}
-		total = 0
-		for r := range refs {
-			p.from(refs[r], d)
-			weights[r] = farSquared / math.Max(quadratic(inverse, d, d), farSquared)
-			total += weights[r]
-		}
+		var weights []float64
+		weights, total = p.weigh(refs, inverse)
 		p.recentre(refs, weights, total)
-		p.spread(cov, refs, weights, total)
+		p.spread(cov, general, refs, weights, total, p.scale(refs, ordinary, weights, total))
 	}
-	cov.ScaleSym((1+1/total)*noise(total), cov)
+	cov.ScaleSym(1+1/total, cov)
 	loosen(cov, index)
-	if !chol.Factorize(cov) || chol.InverseTo(inverse) != nil {
+	if !invert(inverse, cov) {
 		return nil, false
 	}
 	p.inverse = *inverse
@@ -77,15 +75,34 @@ func predict(refs []tone, index []int) (*predictor, bool) {
 	return p, true
 }
 
-// noise is by how much a covariance that was itself estimated makes a weighted
-// difference look surer than it is, as a factor of the variance:
+// invert puts the inverse of a covariance into another matrix; false where it has none.
+func invert(inverse, cov *mat.SymDense) bool {
+	var chol mat.Cholesky
+	return chol.Factorize(cov) && chol.InverseTo(inverse) == nil
+}
+
+// weigh gives each reference its weight, and their sum.
+func (p *predictor) weigh(refs []tone, inverse *mat.SymDense) (weights []float64, total float64) {
+	weights, d := make([]float64, len(refs)), make([]float64, len(p.index))
+	for r := range refs {
+		p.from(refs[r], d)
+		weights[r] = farSquared / math.Max(quadratic(inverse, d, d), farSquared)
+		total += weights[r]
+	}
+	return weights, total
+}
+
+// scale is how much more or less than masters in general these references differ, as a
+// factor of the variance, from all k figures together:
 //
-//	1 + 8 (n-1) / (nu + n - 1)^2
-//
-// The 8 is from simulation on normal data (TestMovesKeepTheirChance).
-func noise(references float64) float64 {
-	nu := priorMasters + references - 1
-	return 1 + 8*(references-1)/(nu*nu)
+//	(a + sum w (x-c)' S0^-1 (x-c)) / (a + k (sum w - 1))
+func (p *predictor) scale(refs []tone, ordinary *mat.SymDense, weights []float64, total float64) float64 {
+	sum, d := priorScale, make([]float64, len(p.index))
+	for r, w := range weights {
+		p.from(refs[r], d)
+		sum += w * quadratic(ordinary, d, d)
+	}
+	return math.Max(leastScale, sum/(priorScale+float64(len(p.index))*(total-1)))
 }
 
 // from is how far x lies from the centre, into d.
@@ -107,11 +124,11 @@ func (p *predictor) recentre(refs []tone, weights []float64, total float64) {
 
 // spread is the covariance with the prior in it:
 //
-//	S = (nu S0 + sum w (x-c)(x-c)') / (nu + sum w - 1)
-func (p *predictor) spread(cov *mat.SymDense, refs []tone, weights []float64, total float64) {
+//	S = (nu s S0 + sum w (x-c)(x-c)') / (nu + sum w - 1)
+func (p *predictor) spread(cov, general *mat.SymDense, refs []tone, weights []float64, total, scale float64) {
 	for i, a := range p.index {
 		for j, b := range p.index[:i+1] {
-			s := priorMasters * prior(a, b)
+			s := priorMasters * scale * general.At(i, j)
 			for r, w := range weights {
 				s += w * (refs[r][a] - p.centre[i]) * (refs[r][b] - p.centre[j])
 			}

@@ -13,7 +13,7 @@ import (
 type toned struct {
 	Move
 	severity reason.Severity
-	past     float64 // spreads over the cut-off
+	past     float64 // how far off it lies, over where it would be named
 	way      *way
 }
 
@@ -21,23 +21,26 @@ type toned struct {
 // next.
 const mostMoves = 3
 
-// tones finds what an equaliser would have to take back in x, the largest first. One
-// move that explains the most comes first and is taken out before the next is looked
-// for, so that a dull top is not a heavy bass as well.
-func (p *predictor) tones(x tone, references int) []toned {
+// mostLevel is what counts of a deviation of level, in LU, beside the balance: about what an
+// equaliser makes. What lies beyond is a level of its own, and judged as one.
+const mostLevel = 1.5
+
+// tones finds what an equaliser would have to take back in x, the largest first. The
+// likeliest comes first and is taken out before the next is looked for, so that a dull top
+// is not a heavy bass as well.
+func (p *predictor) tones(x tone) []toned {
 	d := make([]float64, len(p.index))
 	p.from(x, d)
-	check := cutoff(toneChance+toneFew/float64(references), p.dof)
-	hold := cutoff(toneHold, p.dof)
+	for i, f := range p.index {
+		if f == loud {
+			d[i] = math.Max(-mostLevel, math.Min(mostLevel, d[i]))
+		}
+	}
 	var found []toned
 	for range mostMoves {
-		best, ok := p.largest(d, check)
+		best, ok := p.likeliest(d)
 		if !ok || slices.ContainsFunc(found, func(o toned) bool { return o.Code == best.Code }) {
 			break
-		}
-		best.severity = reason.Check
-		if math.Abs(float64(best.DB)) >= 2*best.way.move.audible && math.Abs(float64(best.Spreads)) > hold {
-			best.severity = reason.HoldBack
 		}
 		found = append(found, best)
 		for i, e := range best.way.effect {
@@ -48,17 +51,50 @@ func (p *predictor) tones(x tone, references int) []toned {
 	return found
 }
 
-// largest is the audible move with the most spreads in d; ok when it is past the cut-off.
-func (p *predictor) largest(d []float64, check float64) (best toned, ok bool) {
-	most := 0.0
-	for i := range p.ways {
-		w := &p.ways[i]
-		dB, spreads := w.amount(d)
-		if dB*w.sign < w.move.audible || math.Abs(spreads) <= clearly*most {
-			continue
-		}
-		most = math.Abs(spreads)
-		best = toned{Move{Code: w.code, DB: detect.Value(dB), Spreads: detect.Value(spreads), Filter: w.move.filter, Hz: detect.Value(w.move.hz)}, reason.Note, most / check, w}
+// likeliest is the name that has most of the odds, and of the moves of that name the
+// likeliest; ok when the odds that anything was done are past the cut-off.
+func (p *predictor) likeliest(d []float64) (best toned, ok bool) {
+	all, odds := p.weighed(d)
+	if !(odds > p.check) {
+		return best, false
 	}
-	return best, most > check
+	names := map[string]float64{}
+	for _, e := range all {
+		names[e.way.code] += e.odds
+	}
+	most := all[0]
+	for _, e := range all[1:] {
+		a, b := names[e.way.code], names[most.way.code]
+		if a > b || (e.way.code == most.way.code && e.odds > most.odds) {
+			most = e
+		}
+	}
+	m := most.way.move
+	best = toned{Move{Code: most.way.code, DB: detect.Value(most.dB), Spreads: detect.Value(most.spread), Filter: m.filter, Hz: detect.Value(m.hz)}, reason.Check, p.past(d), most.way}
+	if math.Abs(most.dB) >= 2*m.audible && odds > oddsHold {
+		best.severity = reason.HoldBack
+	}
+	return best, true
 }
+
+// past is by how much more something lies off than what would just be named: 1 over the
+// share of d at which the odds pass the cut-off.
+func (p *predictor) past(d []float64) float64 {
+	part := make([]float64, len(d))
+	below, above := 0.0, 1.0
+	for range pastSteps {
+		middle := (below + above) / 2
+		for i, v := range d {
+			part[i] = middle * v
+		}
+		if _, odds := p.weighed(part); odds > p.check {
+			above = middle
+		} else {
+			below = middle
+		}
+	}
+	return 1 / above
+}
+
+// pastSteps of halving bring that to within 1 in 4,000 of d.
+const pastSteps = 12

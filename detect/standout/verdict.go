@@ -35,12 +35,13 @@ type rule struct {
 	low, high        string  // reason codes; empty when that side does no harm
 	onlyWithTheGroup bool    // no fixed value
 	atMost           reason.Severity
-	check, hold      float64 // chances, see cutoff
+	check, hold      float64 // chances on the side that does harm, see cutoff
+	checkLow         float64 // that of less, where it is another
 }
 
 var rules = map[Quantity]rule{
 	Level: {audible: AudibleLevel, centre: fixedLevel, fixed: fixedLevelTolerance,
-		low: reason.Quiet, high: reason.Loud, atMost: reason.HoldBack, check: levelChance, hold: levelHold},
+		low: reason.Quiet, high: reason.Loud, atMost: reason.HoldBack, check: loudChance, checkLow: quietChance, hold: levelHold},
 	LowEnd: {audible: AudibleLowEnd, centre: fixedLowEnd, fixed: fixedLowEndTolerance,
 		low: reason.LowEndThin, high: reason.LowEndHeavy, atMost: reason.HoldBack},
 	// Sub and bass follow the key: they explain a low end and are not judged.
@@ -93,8 +94,11 @@ func deviate(t *Track, g *group, q Quantity) (d deviation, ok bool) {
 	case g.Basis == reason.BasisFixed:
 		d.severity, d.out = d.byTolerance()
 	case judged:
-		d.Spreads = d.DB / detect.Value(p.spread)
+		d.Spreads = (d.Value - detect.Value(p.centre)) / detect.Value(p.spread)
 		d.severity, d.out = d.statistical(p.dof)
+		if q == Level {
+			d.turnedDown(t, g)
+		}
 	default: // explains the balance, and is not judged by itself
 		d.Spreads = d.DB / s.Spread
 	}
@@ -109,6 +113,9 @@ func deviate(t *Track, g *group, q Quantity) (d deviation, ok bool) {
 // strict one.
 func (d *deviation) statistical(dof float64) (reason.Severity, bool) {
 	check, hold := cutoff(d.rule.check, dof), cutoff(d.rule.hold, dof)
+	if d.DB < 0 && d.rule.checkLow > 0 {
+		check = cutoff(d.rule.checkLow, dof)
+	}
 	dB, spreads := math.Abs(float64(d.DB)), math.Abs(float64(d.Spreads))
 	d.past = min(spreads/check, dB/d.rule.audible)
 	switch {
@@ -118,6 +125,20 @@ func (d *deviation) statistical(dof float64) (reason.Severity, bool) {
 		return reason.Check, true
 	}
 	return reason.Note, false
+}
+
+// turnedDown: a track that is audibly quieter than its references, and whose peaks lie under
+// theirs as well, was turned down, even where its level alone might be that of a quiet record:
+// that has its peaks where the others have them.
+func (d *deviation) turnedDown(t *Track, g *group) {
+	p, judged := g.spreads[Peak]
+	if !judged || !t.True.Exists() || d.DB > -detect.Value(d.rule.audible) {
+		return
+	}
+	under := (p.centre - float64(t.True)) / p.spread / cutoff(turnedChance, p.dof)
+	if under = min(under, math.Abs(float64(d.DB))/d.rule.audible); under > 1 {
+		d.severity, d.out, d.past = max(d.severity, reason.Check), true, max(d.past, under)
+	}
 }
 
 // byTolerance is the verdict without statistics.
@@ -190,7 +211,7 @@ func (j *Judge) tones(t *Track, g *group) (found []toned, unlike bool) {
 	if p == nil {
 		return nil, !g.judged && g.Basis == reason.BasisReleased && t.Level.Exists()
 	}
-	return p.tones(x, g.Tracks), false
+	return p.tones(x), false
 }
 
 // clipped tells that the track's peaks are cut flat. What then passes full scale

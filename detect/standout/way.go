@@ -10,6 +10,9 @@ import (
 // balance are held against the loudness, and a filter changes the loudness too: what is
 // cut in the low end lifts all the rest. By how much follows from the balance of the
 // group and the K-weighting; a cut is not the mirror of a boost.
+//
+// Each is looked for twice. In a mix, which is then mastered to the level that it would
+// have had, it leaves the level alone. On a finished master it takes the level with it.
 type way struct {
 	move    *move
 	code    string
@@ -17,6 +20,7 @@ type way struct {
 	effect  []float64 // dB of each figure of the predictor for 1 dB of the move
 	weights []float64 // S^-1 effect
 	square  float64   // effect' S^-1 effect
+	usual   float64   // how common it is beside all others, 0 to 1
 }
 
 // shown is the size in dB of the move that an effect is worked out for: between the
@@ -29,6 +33,11 @@ const shown = 5.0
 // bench's masters.
 const looseLevel = 0.3
 
+// pushed is how much of what a boost on a finished master adds to the level is left behind
+// the limiter that keeps its peaks where they were; of a cut all is. Of the even half of the
+// bench's masters.
+const pushed = 0.25
+
 // weighting is the mean K-weighting in dB (ITU-R BS.1770-5) within the low end (up to
 // 160 Hz here), low mids, mids, presence, treble and air of music with the mean spectrum
 // of the bench's masters; TestWeightingOfTheFigures works it out again.
@@ -38,32 +47,41 @@ var weighting = [subShare]float64{-2.52, -0.10, 1.12, 3.83, 4.04, 4.04}
 func loosen(cov *mat.SymDense, index []int) {
 	for i, a := range index {
 		for j, b := range index[:i+1] {
-			if a != subShare && b != subShare {
+			if a < subShare && b < subShare {
 				cov.SetSym(i, j, cov.At(i, j)+looseLevel*looseLevel)
 			}
 		}
 	}
 }
 
-// allWays lists what is looked for, in the order of the moves.
+// allWays lists what is looked for.
 func (p *predictor) allWays() []way {
-	out := make([]way, 0, 2*len(moves))
+	out := make([]way, 0, 4*len(moves))
+	sum := 0.0
 	for i := range moves {
 		m := &moves[i]
 		for _, side := range []struct {
-			code string
-			sign float64
-		}{{m.thin, -1}, {m.heavy, 1}} {
-			if side.code != "" {
-				out = append(out, p.way(m, side.code, side.sign))
+			code      string
+			sign      float64
+			onMasters float64
+		}{{m.thin, -1, 1}, {m.heavy, 1, pushed}} {
+			if side.code == "" {
+				continue
+			}
+			for _, level := range []float64{0, side.onMasters} {
+				out = append(out, p.way(m, side.code, side.sign, level))
+				sum += m.usual
 			}
 		}
+	}
+	for i := range out {
+		out[i].usual /= sum
 	}
 	return out
 }
 
-func (p *predictor) way(m *move, code string, sign float64) way {
-	w := way{move: m, code: code, sign: sign, effect: p.effect(m, sign*shown), weights: make([]float64, len(p.index))}
+func (p *predictor) way(m *move, code string, sign, level float64) way {
+	w := way{move: m, code: code, sign: sign, effect: p.effect(m, sign*shown, level), weights: make([]float64, len(p.index)), usual: m.usual}
 	for i := range p.index {
 		for j, e := range w.effect {
 			w.weights[i] += p.inverse.At(i, j) * e
@@ -79,12 +97,12 @@ func (p *predictor) way(m *move, code string, sign float64) way {
 //	(e_i dB - L) / dB,  L = 10 log10 (sum k_i p_i 10^(h_i dB / 10) / sum k_i p_i)
 //
 // e being the move's effect on each figure's power, h that on its weighted power, k the
-// weighting, p the power.
-func (p *predictor) effect(m *move, dB float64) []float64 {
+// weighting, p the power. level is how much of L is left in the level of the record.
+func (p *predictor) effect(m *move, dB, level float64) []float64 {
 	e := m.effect(dB)
 	before, after := 0.0, 0.0
 	for i, f := range p.index {
-		if f != subShare {
+		if f < subShare {
 			power := math.Pow(10, (p.centre[i]+weighting[f])/10)
 			before += power
 			after += power * math.Pow(10, m.loudness(f, dB)*dB/10)
@@ -96,8 +114,13 @@ func (p *predictor) effect(m *move, dB float64) []float64 {
 	}
 	out := make([]float64, len(p.index))
 	for i, f := range p.index {
-		if out[i] = e[f]; f != subShare {
-			out[i] -= louder / dB
+		switch f {
+		case subShare:
+			out[i] = e[f]
+		case loud:
+			out[i] = level * louder / dB
+		default:
+			out[i] = e[f] - louder/dB
 		}
 	}
 	return out
@@ -111,9 +134,14 @@ func (w *way) amount(d []float64) (dB, spreads float64) {
 	if w.square <= 0 {
 		return 0, 0
 	}
-	ad := 0.0
+	ad := w.along(d)
+	return ad / w.square, ad / math.Sqrt(w.square)
+}
+
+// along is a' V d.
+func (w *way) along(d []float64) (ad float64) {
 	for i, v := range w.weights {
 		ad += v * d[i]
 	}
-	return ad / w.square, ad / math.Sqrt(w.square)
+	return ad
 }

@@ -1,6 +1,9 @@
 package sound
 
-import "math"
+import (
+	"math"
+	"math/cmplx"
+)
 
 // Biquad is a second-order section, direct form 1.
 type Biquad struct{ b0, b1, b2, a1, a2, x1, x2, y1, y2 float64 }
@@ -15,6 +18,16 @@ func (f *Biquad) Run(x []float64) {
 		x[i] = y
 	}
 	f.x1, f.x2, f.y1, f.y2 = x1, x2, y1, y2
+}
+
+// Power is the power gain at a frequency in hertz.
+func (f *Biquad) Power(hz float64) float64 {
+	z := cmplx.Exp(complex(0, -2*math.Pi*hz/Rate))
+	at := func(c0, c1, c2 float64) complex128 {
+		return complex(c0, 0) + complex(c1, 0)*z + complex(c2, 0)*z*z
+	}
+	h := cmplx.Abs(at(f.b0, f.b1, f.b2) / at(1, f.a1, f.a2))
+	return h * h
 }
 
 // LowShelf is the shelf of the Audio EQ Cookbook (R. Bristow-Johnson; W3C note of

@@ -9,6 +9,8 @@ type Defect struct {
 	// Level, shape of the spectrum, or over time: which part of the table it
 	// belongs to.
 	Group string
+	// Filter is the equaliser of a defect that is one: nil for the others.
+	Filter func() *sound.Biquad
 	// Mix spoils the mix, which is then mastered to the loudness it would have
 	// had: nil for the others.
 	Mix func(sound.Audio)
@@ -116,8 +118,8 @@ const broad = 0.7
 func spectrumDefects() []Defect {
 	var out []Defect
 	for _, s := range shapes() {
-		out = append(out, Defect{Name: s.name + " (mix)", Group: SpectrumGroup, Mix: func(a sound.Audio) { a.Filter(s.design) }})
-		out = append(out, Defect{Name: s.name + " (master)", Group: SpectrumGroup, Master: func(a sound.Audio, _ Where) sound.Audio {
+		out = append(out, Defect{Name: s.name + " (mix)", Group: SpectrumGroup, Filter: s.design, Mix: func(a sound.Audio) { a.Filter(s.design) }})
+		out = append(out, Defect{Name: s.name + " (master)", Group: SpectrumGroup, Filter: s.design, Master: func(a sound.Audio, _ Where) sound.Audio {
 			a.Filter(s.design)
 			return ceiling(a)
 		}})

@@ -157,16 +157,32 @@ func limitOf(b *bench, d studio.Defect) (l limit) {
 	return l
 }
 
-// printLimit writes the table of an ideal observer.
+// printLimit writes the table of ideal observers.
 func printLimit(w io.Writer, b *bench) {
-	fmt.Fprintf(w, "Ideal observer: knows the genre's middle and spread and which defect to look for\n%-34s%8s%8s%12s%12s\n",
-		"", "songs", "d'", "at 5 %", "at 1 %")
+	fmt.Fprintln(w, "Ideal observers, % found: one that knows which defect to look for, and one that looks for all with 5 % of alarms\n"+
+		"together; both know the genre's spread, the second its middle or what so many references tell of it")
+	known, some := shared(b, 0), map[int]map[string]float64{}
+	fmt.Fprintf(w, "%-34s%8s%8s%8s%8s%10s", "", "songs", "d'", "at 5 %", "at 1 %", "shared")
+	for _, n := range limitSizes {
+		fmt.Fprintf(w, "%8s", fmt.Sprintf("n = %d", n))
+		some[n] = shared(b, n)
+	}
+	fmt.Fprintln(w)
 	for _, d := range studio.Defects() {
 		if d.Group == studio.TimeGroup {
 			continue
 		}
-		if l := limitOf(b, d); l.songs > 0 {
-			fmt.Fprintf(w, "%-34s%8d%8.1f%12.0f%12.0f\n", d.Name, l.songs, l.d, 100*l.all, 100*l.oneShare)
+		l := limitOf(b, d)
+		if l.songs == 0 {
+			continue
 		}
+		fmt.Fprintf(w, "%-34s%8d%8.1f%8.0f%8.0f%10.0f", d.Name, l.songs, l.d, 100*l.all, 100*l.oneShare, 100*known[d.Name])
+		for _, n := range limitSizes {
+			fmt.Fprintf(w, "%8.0f", 100*some[n][d.Name])
+		}
+		fmt.Fprintln(w)
 	}
 }
+
+// limitSizes are the sizes of groups that an observer learns the middle from.
+var limitSizes = []int{5, 8, 15}

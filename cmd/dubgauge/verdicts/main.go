@@ -34,7 +34,7 @@ type options struct {
 	times          int
 	measureOnly    bool
 	alarms, spread bool
-	limit          bool
+	limit, more    bool
 }
 
 func parse(args []string, talk io.Writer) (o options, err error) {
@@ -55,6 +55,7 @@ func parse(args []string, talk io.Writer) (o options, err error) {
 	f.BoolVar(&o.alarms, "alarms", false, "list the clean tracks that are flagged")
 	f.BoolVar(&o.spread, "spread", false, "print the spread of clean masters by third octave and stop")
 	f.BoolVar(&o.limit, "limit", false, "print what an ideal observer could find of each defect and stop")
+	f.BoolVar(&o.more, "more", false, "spoil the other songs too, in their third octaves")
 	folders := f.String("music", os.Getenv("DUBGAUGE_MUSIC"), "folders of open music, comma-separated (default $DUBGAUGE_MUSIC)")
 	if err := f.Parse(args); err != nil {
 		return o, err
@@ -84,6 +85,9 @@ func run(ctx context.Context, args []string, out, talk io.Writer) error {
 		return err
 	}
 	b := arrange(records, o.half)
+	if o.more {
+		fmt.Fprintf(out, "%d songs are spoilt in their third octaves\n", b.plant())
+	}
 	if o.spread {
 		printSpread(out, b.songs)
 		return nil

@@ -1,0 +1,183 @@
+package standout
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"dubgauge/detect/reason"
+)
+
+// lone is a predictor of the low end alone, one standard deviation of 2 dB, that knows two
+// moves, of which the second does half as much.
+func lone(dof float64) *predictor {
+	p := &predictor{index: []int{0}, centre: []float64{0}, inverse: *mat.NewSymDense(1, []float64{0.25}), dof: dof, check: oddsCheck}
+	add := func(m *move, effect, usual float64) {
+		p.ways = append(p.ways, way{move: m, code: m.heavy, sign: 1, effect: []float64{effect}, weights: []float64{0.25 * effect}, square: 0.25 * effect * effect, usual: usual})
+	}
+	add(&moves[0], 1, 0.7)
+	add(&moves[3], 0.5, 0.3)
+	return p
+}
+
+// In one figure the odds follow from the density of Student's t distribution.
+func TestOddsByDensities(t *testing.T) {
+	for _, dof := range []float64{5, 40} {
+		p := lone(dof)
+		density := distuv.StudentsT{Sigma: 2, Nu: dof}
+		for _, x := range []float64{2.5, 4, 7} {
+			mean := func(effect float64) (sum float64) {
+				for _, s := range []float64{3, 4.5, 6, math.Max(8, x/effect)} {
+					sum += density.Prob(x-s*effect) / density.Prob(x) / 4
+				}
+				return sum
+			}
+			all, odds := p.weighed([]float64{x})
+			one, two := 0.7*mean(1), 0.3*mean(0.5)
+			if len(all) != 2 || math.Abs(all[0].odds/one-1) > 1e-9 || math.Abs(all[1].odds/two-1) > 1e-9 || math.Abs(odds/(one+two)-1) > 1e-9 {
+				t.Errorf("%g dB with %g degrees: %v, %.6f; want %.6f and %.6f", x, dof, all, odds, one, two)
+			}
+			if all[0].dB != x || all[0].spread != x/2 {
+				t.Errorf("%g dB: %.3f dB, %.3f spreads", x, all[0].dB, all[0].spread)
+			}
+		}
+	}
+}
+
+// What is not heard is no evidence, and neither is what points the other way: 1.4 dB are less
+// than is heard of the low end, and 2.8 dB of the second move; 1.6 are not.
+func TestInaudibleIsNoEvidence(t *testing.T) {
+	p := lone(40)
+	for x, want := range map[float64]int{1.4: 1, 1.6: 2, 0.9: 0, 0: 0, -5: 0} {
+		if all, odds := p.weighed([]float64{x}); len(all) != want || (odds > 0) != (want > 0) {
+			t.Errorf("%g dB: %d moves, odds %g", x, len(all), odds)
+		}
+	}
+}
+
+// The farther off, the more is said, whatever the size, and nothing overflows.
+func TestOddsOfGrossMoves(t *testing.T) {
+	p, last := lone(60), 0.0
+	for _, x := range []float64{3, 6, 12, 24, 48, 96} {
+		_, odds := p.weighed([]float64{x})
+		if !(odds > last) || math.IsInf(odds, 0) {
+			t.Errorf("%g dB: odds %g after %g", x, odds, last)
+		}
+		last = odds
+	}
+	if _, odds := p.weighed([]float64{1e6}); math.IsInf(odds, 0) || math.IsNaN(odds) || odds < oddsHold {
+		t.Errorf("an absurd figure has the odds %g", odds)
+	}
+}
+
+// How far past the cut-off something lies, is by how much less of it would just be named.
+func TestPastOfOdds(t *testing.T) {
+	p := lone(60)
+	for _, x := range []float64{6, 8, 20} {
+		got, ok := p.likeliest([]float64{x})
+		if !ok {
+			t.Fatalf("%g dB is not named", x)
+		}
+		_, under := p.weighed([]float64{x / got.past * 0.997})
+		_, over := p.weighed([]float64{x / got.past * 1.003})
+		if !(under <= oddsCheck && over >= oddsCheck) {
+			t.Errorf("%g dB is %.3f past: odds %.3f and %.3f about there", x, got.past, under, over)
+		}
+	}
+}
+
+// The name with most of the odds wins, though one move of another name has more than each
+// of its own.
+func TestNameHasMostOfTheOdds(t *testing.T) {
+	p := lone(60)
+	alone, _ := p.likeliest([]float64{8})
+	if alone.Code != reason.LowEndHeavy || alone.way != &p.ways[0] {
+		t.Fatalf("%s by itself", alone.Code)
+	}
+	other := p.ways[0]
+	other.usual, other.code = 0.5, reason.Muddy
+	weaker := other
+	weaker.usual = 0.4
+	p.ways = append(p.ways, weaker, other)
+	if got, _ := p.likeliest([]float64{8}); got.Code != reason.Muddy || got.way != &p.ways[3] || got.Hz != 100 {
+		t.Errorf("%s, the way %v", got.Code, got.way)
+	}
+}
+
+// learnt is what 20 equal references with the usual balance teach.
+func learnt(t *testing.T) (*predictor, tone) {
+	middle := (&Track{Balance: usual}).tone()
+	p, ok := predict(slices.Repeat([]tone{middle}, 20), everyFigure.index())
+	if !ok {
+		t.Fatal("no prediction")
+	}
+	return p, middle
+}
+
+// A level that is off by itself is no equaliser's doing, however far off it lies.
+func TestLevelIsNoBalance(t *testing.T) {
+	p, x := learnt(t)
+	for _, off := range []float64{-20, -6, -3, 3, 6, 20} {
+		x[loud] = off
+		if found := p.tones(x); len(found) > 0 {
+			t.Errorf("%g LU: %s", off, found[0].Code)
+		}
+	}
+}
+
+// A cut on a finished master takes its level down, and that tells of it: with the level the
+// odds are greater than without.
+func TestLevelTellsOfAFilter(t *testing.T) {
+	p, middle := learnt(t)
+	before, after, louder := filtered(lowShelf, 100, -4, math.Sqrt2/2)
+	odds := func(level float64) float64 {
+		d := make([]float64, tones)
+		for i := range d {
+			d[i] = after[i] - before[i]
+		}
+		d[loud] = level
+		_, odds := p.weighed(d)
+		return odds
+	}
+	if stays, falls, rises := odds(0), odds(louder), odds(-louder); !(falls > 1.5*stays && rises < stays) || louder > -0.5 {
+		t.Errorf("odds %.1f at its level, %.1f %.1f LU under it, %.1f over it; middle %v", stays, falls, louder, rises, middle[loud])
+	}
+}
+
+// The odds that it takes are those of the constants: with 5 and with 60 references.
+func TestOddsToBePassed(t *testing.T) {
+	for n, want := range map[int]float64{5: 2.8, 60: 3.9} {
+		if p, ok := predict(spreadOut(n, 1), balanced.index()); !ok || math.Abs(p.check-want) > 1e-9 {
+			t.Errorf("%d references: %.3f, want %g", n, p.check, want)
+		}
+	}
+}
+
+// Kinds of music that differ more than masters in general get the room that they need, and
+// even ones less, but never less than the floor.
+func TestScaleOfTheReferences(t *testing.T) {
+	index := balanced.index()
+	for wide, want := range map[float64][2]float64{0: {leastScale, leastScale}, 0.85: {0.55, 0.95}, 1: {0.8, 1.2}, 2: {2.8, 4.4}} {
+		refs := spreadOut(200, wide)
+		p, ok := predict(refs, index)
+		if !ok {
+			t.Fatal("no prediction")
+		}
+		general, ordinary := mat.NewSymDense(len(index), nil), mat.NewSymDense(len(index), nil)
+		for i, a := range index {
+			for j, b := range index[:i+1] {
+				general.SetSym(i, j, prior(a, b))
+			}
+		}
+		if !invert(ordinary, general) {
+			t.Fatal("no inverse")
+		}
+		weights := slices.Repeat([]float64{1}, len(refs))
+		if got := p.scale(refs, ordinary, weights, float64(len(refs))); got < want[0] || got > want[1] {
+			t.Errorf("%g times as wide: scale %.3f, want %v", wide, got, want)
+		}
+	}
+}
