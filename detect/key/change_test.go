@@ -56,6 +56,9 @@ func TestChangesOfKey(t *testing.T) {
 					continue
 				}
 				named++
+				if c := r.Changes[0]; r.Key != c.From && r.Key != c.To {
+					t.Errorf("%v is neither key of %v", r.Key, c)
+				}
 				if math.Abs(r.Changes[0].AtS-at) <= within {
 					placed++
 				}
