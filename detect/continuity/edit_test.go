@@ -190,6 +190,13 @@ func TestEditsThatAreMeant(t *testing.T) {
 	if got := m.dropped(testGrid, leant); len(got) != 1 || got[0].Until != 8.1 {
 		t.Errorf("a drop that is taken back after 5 s: %+v", got)
 	}
+	// Of a drop of 3 dB the balance must show 1.2.
+	for db, want := range map[float64]int{1.1: 0, 1.3: 1} {
+		one := at(editRight, 0.708, 3.1)
+		if got := one.dropped(testGrid, louder(still(200), 12, 200, db, db, db)); len(got) != want {
+			t.Errorf("a drop of which the balance shows %.1f dB: %+v", db, got)
+		}
+	}
 	if got := m.dropped(testGrid, still(200)); len(got) > 0 {
 		t.Errorf("drops that the balance does not show: %+v", got)
 	}

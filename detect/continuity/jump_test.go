@@ -139,6 +139,25 @@ func TestJumpAt(t *testing.T) {
 	}
 }
 
+// A jump needs jumpSlots and jumpBeyond of the rhythm on both sides of its own slot.
+func TestJumpNearTheEnds(t *testing.T) {
+	for _, tt := range []struct {
+		before, after int
+		want          bool
+	}{{12, 12, true}, {11, 12, false}, {12, 11, false}} {
+		slots := make([]phases, tt.before+1+tt.after)
+		for i := range slots {
+			slots[i][0]++
+			if i > tt.before {
+				slots[i] = phases{12: 1}
+			}
+		}
+		if got := jumpAt(slots, tt.before, 0.5); got.better > 0 != tt.want {
+			t.Errorf("%d and %d slots: %+v", tt.before, tt.after, got)
+		}
+	}
+}
+
 // Two jumps are two.
 func TestTwoJumps(t *testing.T) {
 	x := append(drums(120, steady), drums(120, steady)...)

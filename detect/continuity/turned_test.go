@@ -79,6 +79,11 @@ func TestWorth(t *testing.T) {
 			if s.worth(l, r, i, cell, true) {
 				many++
 			}
+			// To the last sample that it needs, and no further.
+			last := i + cell + seenBeside + 1
+			if s.worth(l[:last], r[:last], i, cell, true) != s.worth(l, r, i, cell, true) || s.worth(l[:last-1], r[:last-1], i, cell, true) {
+				t.Errorf("%s: it needs more or less than what lies beside the cell", tt.name)
+			}
 		}
 		if some >= 15 != tt.some || some <= 8 == tt.some || tt.many && many < 15 {
 			t.Errorf("%s: of 20 %d, and %d where all edits are looked for", tt.name, some, many)
