@@ -53,6 +53,18 @@ func shelved(r *rand.Rand, n int, sd float64) (out []detect.Spectrum) {
 	return out
 }
 
+// A shelf far below the top does all of its gain there, one at 14 kHz less.
+func TestTopBy(t *testing.T) {
+	for s, want := range map[shape]float64{high(1000, 4): 4, high(1000, -2): -2, bell(100, 6, 1): 0} {
+		if got := topBy(s); math.Abs(got-want) > 0.05 {
+			t.Errorf("%+v: %.2f dB, want %g", s, got, want)
+		}
+	}
+	if got := topBy(high(14000, 4)); got < 0.5 || got > 1.5 {
+		t.Errorf("a shelf at 14 kHz: %.2f dB", got)
+	}
+}
+
 // Of tracks that differ as masters do, as many are told to raise their top as the constant
 // says, and as many to lower it, beside few references and many, even and uneven kinds; a top
 // that is 4 dB off is found in as many as the normal distribution says, less what few

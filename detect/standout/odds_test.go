@@ -181,3 +181,29 @@ func TestScaleOfTheReferences(t *testing.T) {
 		}
 	}
 }
+
+// Three things are named at most, each once, the largest first.
+func TestMostMoves(t *testing.T) {
+	p := &predictor{dof: 60, check: oddsCheck}
+	unit := mat.NewSymDense(5, nil)
+	for i, code := range []string{reason.SubThin, reason.Hollow, reason.Harsh, reason.TopDull, reason.TopDull} {
+		unit.SetSym(i, i, 1)
+		effect := make([]float64, 5)
+		effect[i] = 1
+		p.index, p.centre = append(p.index, i), append(p.centre, 0)
+		p.ways = append(p.ways, way{move: &moves[i], code: code, sign: 1, effect: effect, weights: effect, square: 1, usual: 0.2})
+	}
+	p.inverse = *unit
+	codes := func(x tone) (out []string) {
+		for _, f := range p.tones(x) {
+			out = append(out, f.Code)
+		}
+		return out
+	}
+	if got := codes(tone{9, 8, 7, 6, 0}); !slices.Equal(got, []string{reason.SubThin, reason.Hollow, reason.Harsh}) {
+		t.Errorf("four things: %q", got)
+	}
+	if got := codes(tone{0, 0, 0, 9, 9}); !slices.Equal(got, []string{reason.TopDull}) {
+		t.Errorf("two of one name: %q", got)
+	}
+}

@@ -47,9 +47,9 @@ const AudibleTone = 2.0
 // figures of music with the mean spectrum of the bench's masters;
 // TestMovesAreWhatFiltersDo works them out again.
 //
-// usual is how common each is beside the others, see odds: chosen on the fitting half of the
-// bench's masters so that none is found much less often than an observer finds it who knows
-// all that a judge has to learn. Presence has one move for its name, and would lose it to a
+// usual is how common each is beside the others, see odds: chosen on the bench's masters so
+// that none is found much less often than an observer finds it who knows all that a judge has
+// to learn. Presence has one move for its name, and would lose it to a
 // bright top, which has two.
 var moves = []move{
 	{reason.LowEndThin, reason.LowEndHeavy, reason.LowShelf, 100,

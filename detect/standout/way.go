@@ -28,9 +28,9 @@ type way struct {
 const shown = 5.0
 
 // looseLevel is by how many dB the loudness of a master moves otherwise than the filter
-// alone makes it, as a limiter behind it takes part of that back. Of 0, 0.3, 0.6 and
-// 1 dB the one that finds the most of what is planted in the fitting half of the
-// bench's masters.
+// alone makes it, as a limiter behind it takes part of that back. Between 0 and 1 dB it makes
+// little difference to what is found of the defects planted in the fitting half of the bench's
+// masters.
 const looseLevel = 0.3
 
 // pushed is how much of what a boost on a finished master adds to the level is left behind
