@@ -111,7 +111,8 @@ func TestFormsWithoutJavaScript(t *testing.T) {
 // The question is put to whoever asks in plain words, too, and a page of it escapes what it is
 // given.
 func TestQuestions(t *testing.T) {
-	db, _ := scanned(t, bag())
+	bagged, _ := bagged(t)
+	db := &counting{DB: bagged}
 	s := New(db, Options{})
 	quiet := named(t, db, "Dubs/night bus edit.wav").ID
 	if status, said := post(s, "/marks", marking("reference", quiet)); status != http.StatusConflict || !strings.Contains(said, "This one reference would lead") || !strings.Contains(said, "sure=1") {
@@ -133,6 +134,9 @@ func TestQuestions(t *testing.T) {
 	sure.Set("sure", "1")
 	if status, said := post(s, "/marks", sure); status != http.StatusNoContent {
 		t.Errorf("sure: %d %q", status, said)
+	}
+	if n := db.judged.Load(); n != 1 {
+		t.Errorf("what was asked about and is sure was worked out %d times", n)
 	}
 	if status, said := post(s, "/marks", marking("no-reference", quiet)); status != http.StatusConflict || !strings.Contains(said, "All released tracks would be the references again") {
 		t.Errorf("back: %d %q", status, said)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"net/http"
 	"net/url"
 	"os"
@@ -102,6 +103,7 @@ func (s *Server) change(ctx context.Context, ids []int64, change func(library.Ma
 			return q
 		}
 	}
+	s.foreseen = foresight{} // it comes true, or is past
 	before, at, err := s.store.MarkBetween(ctx, ids, change)
 	if err != nil {
 		return err
@@ -135,11 +137,22 @@ func (s *Server) foresee(ctx context.Context, was known, ids []int64, change fun
 	if len(marks) == 0 {
 		return nil
 	}
+	if f := s.foreseen; f.of == was.version && maps.Equal(f.marks, marks) { // it was asked about
+		return f.tracks
+	}
 	foreseen, err := s.store.Rejudge(ctx, was.tracks, marks, s.opts.Judge)
 	if err != nil {
 		return nil // it is read anew once the marks are written
 	}
+	s.foreseen = foresight{was.version, marks, foreseen}
 	return foreseen
+}
+
+// foresight is a library as it would be with marks changed.
+type foresight struct {
+	of     int64 // version of the library
+	marks  map[int64]library.Marks
+	tracks []library.Track
 }
 
 // taken has these tracks be the library.

@@ -88,9 +88,11 @@ type Server struct {
 	quitting chan struct{} // closed by the button that ends the program
 	quitOnce sync.Once
 
-	marking sync.Mutex // one change of marks at a time, with what it remembers
-	shelf   *page.Shelf
-	sheets  sheets
+	marking  sync.Mutex // one change of marks at a time, with what it remembers
+	foreseen foresight  // what was asked about last; guarded by marking
+
+	shelf  *page.Shelf
+	sheets sheets
 
 	mu    sync.Mutex // guards what follows
 	known known

@@ -39,6 +39,9 @@ export const since = () => state;
 // takeOver takes what a mark was answered with.
 export const takeOver = delta => $('#list') ? take(delta) : refreshAlone();
 
+// idle does something once the page is drawn, or soon where it is not seen.
+const idle = work => window.requestIdleCallback ? requestIdleCallback(work, { timeout: 200 }) : setTimeout(work, 50);
+
 // libraryOf is the part of a state that says which library it is of: the rest counts rows.
 const libraryOf = text => text.split('.', 2).join('.');
 
@@ -48,7 +51,7 @@ async function take(delta) {
   state = delta.state;
   apply(delta);
   document.dispatchEvent(new CustomEvent('library-change', { detail: delta }));
-  if (delta.more) refresh().catch(() => {}); // the next refresh asks for it again
+  if (delta.more) idle(() => refresh().catch(() => {})); // the next refresh asks for it again
   else if (!list.opened && location.hash) openAsked();
   if (changed && list.opened) await reopen(list.opened);
 }
