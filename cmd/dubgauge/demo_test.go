@@ -58,7 +58,7 @@ func TestDemo(t *testing.T) {
 	}
 	checkDemoOrder(t, dir)
 	t.Run("in the page", func(t *testing.T) { serveScans(t, filepath.Join(dir, "stick")) })
-	for _, part := range []string{dir, "Worst first:", "dubgauge --db", "Start low"} {
+	for _, part := range []string{dir, "Worst first:", "and 1 more, in the list", "dubgauge --db", "Start low"} {
 		if !strings.Contains(out.String(), part) {
 			t.Errorf("the summary lacks %q:\n%s", part, &out)
 		}

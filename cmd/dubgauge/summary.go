@@ -96,6 +96,9 @@ func (a *app) printSummary(s *summary) {
 			a.print("    %s", wrap(words.OneLine(n), a.term.width-4, "    "))
 		}
 	}
+	if n := s.Tracks - s.Verdicts[standout.Ready] - len(s.Worst); n > 0 {
+		a.print("\n  and %d more, in the list", n)
+	}
 	a.print("\n%s", s.next(a))
 	a.print("\n%s", caution)
 }

@@ -70,10 +70,13 @@ func (n *news) move(s library.State) bool {
 	return true
 }
 
-// at is the number of the library's state in this run, as text.
+// at is the number of the library's state in this run, as text; empty before the library was asked.
 func (n *news) at() string {
 	n.mu.Lock()
 	defer n.mu.Unlock()
+	if n.moves == 0 {
+		return ""
+	}
 	return strconv.FormatInt(n.moves, 10)
 }
 
@@ -164,7 +167,7 @@ func (l *listener) sendNews(s *Server) error {
 		l.shown = now
 		fmt.Fprintf(&b, "event: window\ndata: %s\n\n", now)
 	}
-	if at := s.news.at(); at != l.known {
+	if at := s.news.at(); at != "" && at != l.known {
 		l.known = at
 		fmt.Fprintf(&b, "event: library\nid: %[1]s\ndata: %[1]s\n\n", at)
 	}

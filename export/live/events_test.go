@@ -335,7 +335,7 @@ func TestNews(t *testing.T) {
 			t.Errorf("%s: waited %v", name, took)
 		}
 	}
-	if at := n.at(); at != "0" || !n.move(library.State{}) || n.move(library.State{}) || n.at() != "1" {
+	if at := n.at(); at != "" || !n.move(library.State{}) || n.move(library.State{}) || n.at() != "1" {
 		t.Errorf("states %s, %s", at, n.at())
 	}
 }
@@ -362,5 +362,23 @@ func TestListenersOutliveAnAnswer(t *testing.T) {
 	defer answer.Body.Close()
 	if b, err := io.ReadAll(answer.Body); len(b) != pieces {
 		t.Errorf("%d of %d pieces came: %v", len(b), pieces, err)
+	}
+}
+
+// Before the library was asked for its state there is none to tell a window of.
+func TestNoStateBeforeTheLibraryIsAsked(t *testing.T) {
+	s := new(Server)
+	for _, moves := range []int{0, 1} {
+		for range moves {
+			s.news.move(library.State{})
+		}
+		w := httptest.NewRecorder()
+		l := listener{w: w, rc: http.NewResponseController(w)}
+		if err := l.sendNews(s); err != nil {
+			t.Fatal(err)
+		}
+		if told := strings.Contains(w.Body.String(), "event: library\nid: 1\n"); told != (moves == 1) || strings.Contains(w.Body.String(), "id: 0") {
+			t.Errorf("after %d states a window hears %q", moves, w.Body)
+		}
 	}
 }
