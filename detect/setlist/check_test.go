@@ -214,6 +214,24 @@ func TestFlagsOrdinary(t *testing.T) {
 	}
 }
 
+// TestClashesThatAreTheRule: three of eight steps that clash are more than a third, three of nine are not.
+func TestClashesThatAreTheRule(t *testing.T) {
+	keys := []string{"A minor", "A minor", "A minor", "Bb minor", "A minor", "A minor", "A minor", "A minor", "Bb minor", "Bb minor"}
+	for tracks, want := range map[int]int{9: 0, 10: 3} {
+		var list []Track
+		for _, k := range keys[:tracks] {
+			list = append(list, madeUp(-8, 124, k))
+		}
+		named := 0
+		for _, s := range Check(list, Options{}).Steps {
+			named += len(s.Flags)
+		}
+		if named != want {
+			t.Errorf("%d tracks: %d clashes named, want %d", tracks, named, want)
+		}
+	}
+}
+
 // TestAudible: the steps past the limits, whether or not they are ordinary.
 func TestAudible(t *testing.T) {
 	tracks := planted()
