@@ -30,6 +30,7 @@ func (f *setFlags) addLimits(cmd *cobra.Command) {
 	fl.Float64Var(&l.LevelLU, "step-level", setlist.AudibleLevel, "a step of level from `LU` on can stand out; trims keep every step within it")
 	fl.Float64Var(&l.LowEndDB, "step-low", setlist.AudibleLowEnd, "a step of sub or bass from `DB` on can stand out")
 	fl.Float64Var(&l.TempoPercent, "step-tempo", math.Round(100*setlist.AudibleTempo)/100, "a step of tempo from `PERCENT` on can stand out; half a semitone of pitch")
+	fl.Float64Var(&l.KeyNotes, "step-key", setlist.ClashingNotes, "a step of key from so many `NOTES` of the scale on can stand out, of 5; 6 is never")
 	fl.Float64Var(&l.Spreads, "spreads", setlist.DefaultSpreads, "a step this many `SPREADS` of the list's own steps is out of the ordinary")
 	fl.StringVar(&f.tempo, "tempo", "", "the tempo is to `GO`: rise or fall")
 	fl.StringVar(&f.rise, "level", "", "the level is to `GO`: rise or fall")
@@ -54,7 +55,7 @@ func (f *setFlags) options() (o setlist.Options, err error) {
 	if o.By != "" && o.By != setlist.ByLoudest && o.By != setlist.ByEnds {
 		return o, fmt.Errorf("--by %q: choose loudest or ends", f.by)
 	}
-	for name, v := range map[string]float64{"step-level": o.Limits.LevelLU, "step-low": o.Limits.LowEndDB, "step-tempo": o.Limits.TempoPercent, "spreads": o.Limits.Spreads} {
+	for name, v := range map[string]float64{"step-level": o.Limits.LevelLU, "step-low": o.Limits.LowEndDB, "step-tempo": o.Limits.TempoPercent, "step-key": o.Limits.KeyNotes, "spreads": o.Limits.Spreads} {
 		if !(v >= 0.1) || v > 1000 {
 			return o, fmt.Errorf("--%s %v: choose a number from 0.1 to 1000", name, v)
 		}

@@ -198,12 +198,36 @@ func TestFlagsOrdinary(t *testing.T) {
 	if s := Check(tracks[:4], Options{Limits: Limits{LevelLU: 3.5}}).Steps[0]; !slices.Equal(codesOf(&s), []string{reason.KeyClash}) {
 		t.Errorf("a limit of 3.5 LU: %v", codesOf(&s))
 	}
+	if s := Check(tracks[:4], Options{Limits: Limits{KeyNotes: 5}}).Steps[0]; !slices.Contains(codesOf(&s), reason.KeyClash) || s.Flags[len(s.Flags)-1].Past != s.Key.Confidence {
+		t.Errorf("a limit of the five notes that differ: %+v", s.Flags)
+	}
+	if s := Check(tracks[:4], Options{Limits: Limits{KeyNotes: 5.1}}).Steps[0]; !slices.Equal(codesOf(&s), []string{reason.LevelStep}) {
+		t.Errorf("a limit past the five notes that differ: %v", codesOf(&s))
+	}
 	if s := Check(tracks, Options{Limits: Limits{Spreads: 0.1}}).Steps[0]; !slices.Contains(codesOf(&s), reason.LevelStep) {
 		t.Errorf("a tenth of a spread: %v", codesOf(&s))
 	}
 	for n := range 3 {
 		if s := Check(tracks[:n], Options{}); len(s.Steps) != max(0, n-1) || len(s.Levelling.Trims) != n {
 			t.Errorf("%d tracks: %+v", n, s)
+		}
+	}
+}
+
+// TestClashesThatAreTheRule: three of eight steps that clash are more than a third, three of nine are not.
+func TestClashesThatAreTheRule(t *testing.T) {
+	keys := []string{"A minor", "A minor", "A minor", "Bb minor", "A minor", "A minor", "A minor", "A minor", "Bb minor", "Bb minor"}
+	for tracks, want := range map[int]int{9: 0, 10: 3} {
+		var list []Track
+		for _, k := range keys[:tracks] {
+			list = append(list, madeUp(-8, 124, k))
+		}
+		named := 0
+		for _, s := range Check(list, Options{}).Steps {
+			named += len(s.Flags)
+		}
+		if named != want {
+			t.Errorf("%d tracks: %d clashes named, want %d", tracks, named, want)
 		}
 	}
 }
@@ -223,6 +247,9 @@ func TestAudible(t *testing.T) {
 	}
 	if got, want := s.Audible(Limits{LevelLU: 5, LowEndDB: 4, TempoPercent: 20}), (Audible{Key: 1}); got != want {
 		t.Errorf("%+v, want %+v", got, want)
+	}
+	if got := s.Audible(Limits{KeyNotes: 6}); got.Key != 0 {
+		t.Errorf("%+v, want no clash from six notes on", got)
 	}
 }
 

@@ -15,9 +15,6 @@ const (
 	// ownSteps is how many steps a set must have for a spread of its own; with fewer, what is
 	// audible stands out.
 	ownSteps = 5
-	// clashApart is how many notes of two scales differ in a clash: three of seven, of which
-	// one is the third or the fifth of either key. Ours, after the circle of fifths.
-	clashApart = 3
 	// clashSure is the chance that both keys are right from which a clash is named: more likely
 	// than not.
 	clashSure = 0.5
@@ -80,7 +77,7 @@ func (s *Set) flag(l Limits) {
 			s.Steps[k].flag(j, &l, &usual)
 		}
 	}
-	s.flagKeys()
+	s.flagKeys(l.KeyNotes)
 	for k := range s.Steps {
 		slices.SortStableFunc(s.Steps[k].Flags, func(a, b Flag) int { return -cmp.Compare(a.Past, b.Past) })
 	}
@@ -131,8 +128,8 @@ func (s *Step) flagged(some []Quantity) bool {
 	return slices.ContainsFunc(s.Flags, func(f Flag) bool { return slices.Contains(some, f.Quantity) })
 }
 
-// flagKeys marks clashes of keys, unless they are the rule in this set.
-func (s *Set) flagKeys() {
+// flagKeys marks keys that differ by so many notes, unless they are the rule in this set.
+func (s *Set) flagKeys(notes float64) {
 	known, clashes := 0, 0
 	for i := range s.Steps {
 		k := &s.Steps[i].Key
@@ -140,7 +137,7 @@ func (s *Set) flagKeys() {
 			continue
 		}
 		known++
-		if k.clashes() {
+		if k.clashes(notes) {
 			clashes++
 		}
 	}
@@ -149,18 +146,18 @@ func (s *Set) flagKeys() {
 	}
 	for i := range s.Steps {
 		st := &s.Steps[i]
-		if k := &st.Key; k.clashes() && k.Confidence >= clashSure {
-			st.Flags = append(st.Flags, Flag{Quantity: KeyStep, Code: reason.KeyClash, Note: k.said().Sentence(), Past: k.Confidence * detect.Value(k.apart()) / clashApart})
+		if k := &st.Key; k.clashes(notes) && k.Confidence >= clashSure {
+			st.Flags = append(st.Flags, Flag{Quantity: KeyStep, Code: reason.KeyClash, Note: k.said().Sentence(), Past: k.Confidence * detect.Value(float64(k.apart())/notes)})
 		}
 	}
 }
 
 func (h *HarmonyStep) apart() int { return key.Apart(parsed(h.From), parsed(h.To)) }
 
-// clashes tells of two keys whose scales differ by so much; the parallel key has the same
+// clashes tells of two keys whose scales differ by so many notes; the parallel key has the same
 // tonic and is none.
-func (h *HarmonyStep) clashes() bool {
-	return h.apart() >= clashApart && h.Relation != key.Parallel
+func (h *HarmonyStep) clashes(notes float64) bool {
+	return float64(h.apart()) >= notes && h.Relation != key.Parallel
 }
 
 func (h *HarmonyStep) said() reason.Step {
@@ -190,7 +187,7 @@ func (s *Set) Audible(l Limits) (n Audible) {
 		n.Tempo += past(st.Tempo.Percent, l.TempoPercent)
 		n.Level += past(st.Level.LU, l.LevelLU)
 		n.LowEnd += max(past(st.Sub.DB, l.LowEndDB), past(st.Bass.DB, l.LowEndDB))
-		if st.Key.clashes() {
+		if st.Key.clashes(l.KeyNotes) {
 			n.Key++
 		}
 	}

@@ -11,6 +11,7 @@ type Limits struct {
 	LevelLU      float64 // 0: AudibleLevel
 	LowEndDB     float64 // 0: AudibleLowEnd
 	TempoPercent float64 // 0: AudibleTempo
+	KeyNotes     float64 // notes of the scale that differ; 0: ClashingNotes
 	Spreads      float64 // 0: DefaultSpreads
 }
 
@@ -20,6 +21,9 @@ const (
 	// is judged by itself; see package standout.
 	AudibleLevel  = standout.AudibleLevel
 	AudibleLowEnd = standout.AudibleLowEnd
+	// ClashingNotes is how many notes of two scales differ in a clash: three of seven, of which
+	// one is the third or the fifth of either key. Ours, after the circle of fifths.
+	ClashingNotes = 3
 	// DefaultSpreads is how many robust standard deviations of the set's steps are out of
 	// the ordinary: of normally distributed steps 1.2 % lie further off.
 	DefaultSpreads = 2.5
@@ -61,7 +65,7 @@ func (o Options) filled() Options {
 	for _, d := range []struct {
 		v         *float64
 		otherwise float64
-	}{{&l.LevelLU, AudibleLevel}, {&l.LowEndDB, AudibleLowEnd}, {&l.TempoPercent, AudibleTempo}, {&l.Spreads, DefaultSpreads}} {
+	}{{&l.LevelLU, AudibleLevel}, {&l.LowEndDB, AudibleLowEnd}, {&l.TempoPercent, AudibleTempo}, {&l.KeyNotes, ClashingNotes}, {&l.Spreads, DefaultSpreads}} {
 		if *d.v == 0 {
 			*d.v = d.otherwise
 		}

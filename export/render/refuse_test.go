@@ -3,6 +3,7 @@ package render
 import (
 	"context"
 	"errors"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -118,6 +119,20 @@ func TestNoSampleIsCutOff(t *testing.T) {
 	p, err = MakePlan(x, options(WAV, true))
 	if err != nil || !p.Limited || p.Target != -8 || p.Gain != -1 {
 		t.Errorf("with a limiter: %+v, error %v", p, err)
+	}
+}
+
+// TestTrimOfNothing: what is nearer to its references than a trim is rounded to stays where it is.
+func TestTrimOfNothing(t *testing.T) {
+	x := &library.Track{Record: library.Record{Path: "a.wav", Measurement: detect.Empty()}}
+	x.Measurement.File.Channels, x.Measurement.File.SampleRateHz, x.Measurement.File.DurationS = 2, 44100, 60
+	x.Peak.TruePeakDBTP, x.Peak.SamplePeakDBFS = -1, -1.2
+	x.Reference.LUFS, x.MismatchDB = -8, 0.04
+	x.Trim = standout.NoTrim
+	x.Trim.TrimDB, x.Trim.SafeDB, x.Trim.LimitingDB = 0, 0, 0
+	p, err := MakePlan(x, plain)
+	if err != nil || p.Gain != 0 || p.Wanted != 0 || math.Abs(p.Target+7.96) > 1e-9 {
+		t.Errorf("%+v, error %v; want the target where it is, at -7.96", p, err)
 	}
 }
 
