@@ -45,6 +45,8 @@ type Deviation struct {
 	Off     float64 // how far it lies from the references, dB or LU either way
 	Against Group
 	Trim    Trim // said for Quiet and Loud
+	// Answered tells that a fault of that code is named too, whose remedy serves.
+	Answered bool
 }
 
 // Sentence puts a deviation in words.
@@ -64,6 +66,9 @@ var tooMuch = fmt.Sprintf("{group}. More than %.0f dB is too much for an EQ: is 
 // template is the sentence with its figures left out.
 func (d Deviation) template() string {
 	what, remedy, _ := strings.Cut(sentences[d.Code], "{group}: ")
+	if d.Answered && remedy != "" {
+		return what + "{group}."
+	}
 	if tenth(math.Abs(d.off())) > MaxAdvice && strings.Contains(remedy, "{off}") {
 		return what + tooMuch
 	}

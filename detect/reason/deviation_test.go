@@ -36,6 +36,10 @@ func TestDeviationSentences(t *testing.T) {
 		{Deviation{Code: MonoLoss, Value: -5.5, Off: -5, Against: like(-0.5)},
 			"The low end loses 5.5 dB in mono, 5.0 dB more than the 14 released tracks most like it (median -0.5 dB): " +
 				"sum the low end to mono below about 150 Hz and listen in mono."},
+		{Deviation{Code: MonoLoss, Value: -20, Off: -20, Against: like(0), Answered: true},
+			"The low end loses 20.0 dB in mono, 20.0 dB more than the 14 released tracks most like it (median +0.0 dB)."},
+		{Deviation{Code: Loud, Off: 2, Against: like(-9), Trim: Trim{Wanted: -2, Safe: -2}, Answered: true},
+			"2.0 LU louder than the 14 released tracks most like it (median -9.0 LUFS): trim -2.0 dB at the mixer or in the file."},
 		{Deviation{Code: OverFullScale, Value: 3.2, Off: 3.2, Against: Group{Basis: BasisFixed}},
 			"True peak 3.2 dB over full scale, 3.2 dB more than the fixed value of +0.0 dBTP " +
 				"(common practice, no source; too few references): turn it down before any stage that converts or encodes, or limit by true peak."},

@@ -225,6 +225,19 @@ func TestVerdicts(t *testing.T) {
 	}
 }
 
+// What to do about a low end that cancels is said once, whether one figure tells or two.
+func TestOneRemedy(t *testing.T) {
+	for _, faults := range [][]detect.Fault{nil, {{Kind: "polarity_low", Detail: "d", AtS: 3}}} {
+		x := plain(99, -8)
+		x.BPM, x.Pattern, x.Mono, x.Faults = 128, fourFloor, -12, faults
+		got := New(pool(9, -8), Options{}).Judge(x)
+		said := strings.ToLower(strings.Join(got.Notes, " "))
+		if len(got.Reasons) != 1 || strings.Count(said, "sum the low end to mono") != 1 || !strings.Contains(said, "the low end loses 12.0 db in mono") {
+			t.Errorf("%d faults: %q", len(faults), got.Notes)
+		}
+	}
+}
+
 func TestFixedValues(t *testing.T) {
 	for _, c := range []struct {
 		level, low detect.Value

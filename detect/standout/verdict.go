@@ -250,7 +250,7 @@ func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, un
 	rs := faultReasons(t)
 	for _, d := range devs {
 		if d.out && !(d.Quantity == Peak && clipped(t)) {
-			rs = append(rs, deviationReason(&d, g, tr))
+			rs = append(rs, deviationReason(&d, g, tr, rs))
 		}
 	}
 	for _, f := range found {
