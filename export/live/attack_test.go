@@ -110,6 +110,7 @@ func TestAScriptInANameDoesNotRun(t *testing.T) {
 	visit(t, ctx, base)
 	evil := named(t, db, scriptName)
 	browser.Do(t, ctx, browser.Navigate(fmt.Sprintf("%s/#t%d", base, evil.ID)), browser.Navigate(fmt.Sprintf("%s/track/%d", base, evil.ID)))
+	browser.Until(t, ctx, fmt.Sprintf(`location.pathname === "/track/%d" && document.readyState === "complete"`, evil.ID))
 	if n := browser.Eval[int](t, ctx, `document.images.length`); n != 0 {
 		t.Errorf("%d images come from a file name", n)
 	}
