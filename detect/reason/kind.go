@@ -93,7 +93,8 @@ func (k Kind) Severity() Severity {
 }
 
 // Sentence says what was found, where, what that does on a big system and what to do.
-// detail is without a full stop, where it is empty the code stands for it; at is in seconds, NaN for a fault without a place.
+// detail is without a full stop; where it is empty the code stands for it. at is in seconds,
+// NaN for a fault without a place.
 func (k Kind) Sentence(detail string, at float64) string {
 	if detail == "" { // of a record that another program wrote
 		detail = cmp.Or(k.Reason(), "a fault without a name")

@@ -18,7 +18,12 @@ func (t *Track) AudioAt(ctx context.Context, seconds float64) (decode.Stream, er
 	if err != nil {
 		return nil, err
 	}
-	if err := decode.SeekTo(s, int64(seconds*float64(s.Info().SampleRate))); err != nil {
+	return from(s, seconds)
+}
+
+// from goes to the sample nearest to a time in a stream, which it closes where that fails.
+func from(s decode.Stream, seconds float64) (decode.Stream, error) {
+	if err := decode.SeekTo(s, int64(seconds*float64(s.Info().SampleRate)+0.5)); err != nil {
 		s.Close()
 		return nil, err
 	}

@@ -72,11 +72,7 @@ func (t *Track) AudioFrom(ctx context.Context, seen *Seen, seconds float64) (dec
 		f.Close()
 		return nil, err
 	}
-	if err := decode.SeekTo(s, int64(seconds*float64(s.Info().SampleRate)+0.5)); err != nil {
-		s.Close()
-		return nil, err
-	}
-	return s, nil
+	return from(s, seconds)
 }
 
 // Measured is Opener for a file that must still be the one that was measured; see AudioFrom.
