@@ -165,7 +165,7 @@ func (f *filter) run(x []float32) {
 	for _, v := range x {
 		in := float64(v)
 		mid := b0*in + s1
-		s1 = b1*in + s2 - a1*mid
+		s1 = b1*in - a1*mid + s2
 		s2 = b2*in - a2*mid
 		out := mid + t1
 		t1 = t2 - 2*mid - c1*out
@@ -185,7 +185,7 @@ func runTwo(f, g *filter, x, y []float32) {
 	for i, v := range x {
 		in := float64(v)
 		mid := b0*in + s1
-		s1 = b1*in + s2 - a1*mid
+		s1 = b1*in - a1*mid + s2
 		s2 = b2*in - a2*mid
 		out := mid + t1
 		t1 = t2 - 2*mid - c1*out
@@ -194,7 +194,7 @@ func runTwo(f, g *filter, x, y []float32) {
 
 		in = float64(y[i])
 		mid = b0*in + u1
-		u1 = b1*in + u2 - a1*mid
+		u1 = b1*in - a1*mid + u2
 		u2 = b2*in - a2*mid
 		out = mid + v1
 		v1 = v2 - 2*mid - c1*out
