@@ -41,16 +41,9 @@ var benchTrack = loud(44100, 60, 1.2)
 // benchmarkMeter times six minutes of 44.1 kHz stereo.
 func benchmarkMeter(b *testing.B, fresh func() (write func([][]float32), end func())) {
 	b.ReportAllocs()
-	block := make([][]float32, 2)
 	for b.Loop() {
 		write, end := fresh()
-		for range benchSeconds / 60 {
-			for from := 0; from < len(benchTrack[0]); from += blockSamples {
-				to := min(from+blockSamples, len(benchTrack[0]))
-				block[0], block[1] = benchTrack[0][from:to], benchTrack[1][from:to]
-				write(block)
-			}
-		}
+		writeTrack(write)
 		end()
 	}
 }

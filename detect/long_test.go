@@ -57,7 +57,7 @@ func TestWorkOnASet(t *testing.T) {
 		t.Skip("measures 100 minutes; run without -short")
 	}
 	e := &endless{rate: 11025, minutes: 100, minute: loud(11025, 60, 1.2)}
-	defer debug.SetGCPercent(debug.SetGCPercent(10)) // as the program's measuringGC
+	defer debug.SetGCPercent(debug.SetGCPercent(10)) // as the program's leastGC
 	before := heap()
 	stop, most := make(chan bool), make(chan uint64)
 	go watch("/gc/heap/live:bytes", stop, most)
@@ -79,7 +79,7 @@ func TestWorkOnASet(t *testing.T) {
 //	go test -run '^$' -bench TwoHours -benchtime 1x ./detect
 func BenchmarkTwoHours(b *testing.B) {
 	before := heap()
-	defer debug.SetGCPercent(debug.SetGCPercent(10)) // as the program's measuringGC
+	defer debug.SetGCPercent(debug.SetGCPercent(10)) // as the program's leastGC
 	for b.Loop() {
 		e := &endless{rate: 44100, minutes: 120, minute: benchTrack}
 		stop, most := make(chan bool), make(chan uint64)

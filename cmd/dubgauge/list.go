@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -53,7 +52,7 @@ Tracks on sticks that are not plugged in are left out, unless --all is given.`,
 			return usageError{err}
 		}
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
-			debug.SetGCPercent(leanGC)
+			leanMemory()
 			o := library.TrackOptions{Brief: !f.json, IncludeIgnored: f.ignored, Judge: judge()}
 			sticks := a.newPlugged(f.all)
 			shown := func(t *library.Track) bool { return sticks.in(t) && f.keeps(t) }

@@ -3,7 +3,6 @@ package main
 import (
 	"encoding/json"
 	"runtime"
-	"runtime/debug"
 
 	"github.com/spf13/cobra"
 
@@ -32,7 +31,7 @@ func (a *app) measure(cmd *cobra.Command, files []string) error {
 		library.Record
 		err error
 	}
-	debug.SetGCPercent(measuringGC)
+	measuringMemory()
 	answers := make([]chan answer, len(files))
 	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
 	for i := range files {

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"io"
-	"runtime/debug"
 
 	"github.com/spf13/cobra"
 
@@ -35,7 +34,7 @@ a running order: level, low end and tempo along the set, and every step in words
 	_ = cmd.MarkFlagRequired("output")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		return a.withDB(cmd, func(ctx context.Context, db *library.DB) error {
-			debug.SetGCPercent(leanGC)
+			leanMemory()
 			section, err := a.orderSection(ctx, db, list, judge())
 			if err != nil {
 				return err

@@ -135,11 +135,3 @@ func needs(least, most int, message string) cobra.PositionalArgs {
 		return nil
 	}
 }
-
-// leanGC keeps the memory of a command near what it holds, where that is much (50,000
-// tracks in a list are 100 MB).
-const leanGC = 30
-
-// measuringGC does so while tracks are measured, which makes next to no work for the
-// collector: the record of two hours costs no more user time with it than with leanGC.
-const measuringGC = 10

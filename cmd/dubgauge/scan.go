@@ -7,7 +7,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"runtime/debug"
 
 	"github.com/spf13/cobra"
 
@@ -48,7 +47,7 @@ unreadable, 1 the scan could not be done, 2 wrong call.`,
 			if f.from != "" {
 				return a.takeIn(cmd.Context(), db, f, args)
 			}
-			debug.SetGCPercent(measuringGC)
+			measuringMemory()
 			return a.scan(cmd.Context(), db, args, f)
 		},
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -83,7 +82,7 @@ func (a *app) scan(ctx context.Context, db *library.DB, dirs []string, f scanFla
 	if err != nil {
 		return err
 	}
-	debug.SetGCPercent(leanGC)
+	leanMemory()
 	return a.summarise(ctx, db, report, f.json)
 }
 
@@ -111,7 +110,7 @@ func (a *app) takeIn(ctx context.Context, db *library.DB, f scanFlags, args []st
 	if err != nil {
 		return err
 	}
-	debug.SetGCPercent(leanGC)
+	leanMemory()
 	return a.summarise(ctx, db, report, f.json)
 }
 

@@ -1,6 +1,9 @@
 package dsp
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // HalfBand gives one side of a half-band low-pass of 4n-1 taps: h[1], h[3] to h[2n-1].
 // The middle tap is 1/2, all other even ones are 0, and h[-k] = h[k]. window is 1 at 0
@@ -67,25 +70,41 @@ func (h *Halver[F]) Write(dst, src []F) []F {
 		return dst[:0]
 	}
 	dst = dst[:m]
-	for i, v := range h.even[:m] {
-		dst[i] = v / 2
-	}
 	i := 0
+	if n >= 4 {
+		h.first4(dst)
+		i = 4
+	} else {
+		for j, v := range h.even[:m] {
+			dst[j] = v / 2
+		}
+	}
 	for ; i+4 <= n; i += 4 {
 		h.add4(dst, i)
 	}
-	for ; i < n; i++ {
-		c, before, after := h.taps[i], h.odd[n-1-i:][:m], h.odd[n+i:][:m]
-		for j := range dst {
-			dst[j] += c * (before[j] + after[j])
-		}
+	for ; i+2 <= n; i += 2 {
+		h.add2(dst, i)
+	}
+	if i < n {
+		h.add1(dst, i)
 	}
 	h.even = h.even[:copy(h.even, h.even[m:])]
 	h.odd = h.odd[:copy(h.odd, h.odd[m:])]
 	return dst
 }
 
-// add4 adds what four taps from i on give, all in one go.
+// first4 is what the middle tap and the four next to it give, all in one go.
+func (h *Halver[F]) first4(dst []F) {
+	n, m := len(h.taps), len(dst)
+	even, before, after := h.even[:m], h.odd[n-4:][:m+3], h.odd[n:][:m+3]
+	c0, c1, c2, c3 := h.taps[0], h.taps[1], h.taps[2], h.taps[3]
+	for j := range dst {
+		b, a := before[j:j+4:j+4], after[j:j+4:j+4]
+		dst[j] = even[j]/2 + c0*(b[3]+a[0]) + c1*(b[2]+a[1]) + c2*(b[1]+a[2]) + c3*(b[0]+a[3])
+	}
+}
+
+// add4 adds what four taps from i on give.
 func (h *Halver[F]) add4(dst []F, i int) {
 	n, m := len(h.taps), len(dst)
 	before, after := h.odd[n-4-i:][:m+3], h.odd[n+i:][:m+3]
@@ -96,6 +115,26 @@ func (h *Halver[F]) add4(dst []F, i int) {
 	}
 }
 
+// add2 adds what two taps from i on give.
+func (h *Halver[F]) add2(dst []F, i int) {
+	n, m := len(h.taps), len(dst)
+	before, after := h.odd[n-2-i:][:m+1], h.odd[n+i:][:m+1]
+	c0, c1 := h.taps[i], h.taps[i+1]
+	for j := range dst {
+		b, a := before[j:j+2:j+2], after[j:j+2:j+2]
+		dst[j] = dst[j] + c0*(b[1]+a[0]) + c1*(b[0]+a[1])
+	}
+}
+
+// add1 adds what tap i gives.
+func (h *Halver[F]) add1(dst []F, i int) {
+	n, m := len(h.taps), len(dst)
+	c, before, after := h.taps[i], h.odd[n-1-i:][:m], h.odd[n+i:][:m]
+	for j := range dst {
+		dst[j] += c * (before[j] + after[j])
+	}
+}
+
 // deal gives the samples of src to the two rows in turn.
 func (h *Halver[F]) deal(src []F) {
 	if h.toOdd && len(src) > 0 {
@@ -103,9 +142,12 @@ func (h *Halver[F]) deal(src []F) {
 		src = src[1:]
 		h.toOdd = false
 	}
-	for len(src) >= 2 {
-		h.even = append(h.even, src[0])
-		h.odd = append(h.odd, src[1])
+	pairs, evens, odds := len(src)/2, len(h.even), len(h.odd)
+	h.even = slices.Grow(h.even, pairs+1)[:evens+pairs]
+	h.odd = slices.Grow(h.odd, pairs)[:odds+pairs]
+	even, odd := h.even[evens:], h.odd[odds:]
+	for i := 0; i < len(even) && i < len(odd) && len(src) >= 2; i++ {
+		even[i], odd[i] = src[0], src[1]
 		src = src[2:]
 	}
 	if len(src) == 1 {

@@ -68,7 +68,7 @@ func (k *clicks) chunk(buf [][]float32, stats [][]cell, cells, size int, at int6
 				k.settle(c, s[2].slope, rate)
 			}
 			if s[1].slope >= clickJump*clickJump && s[1].slope*float32(size) >= clickRatio*clickRatio*max(s[0].slope, s[2].slope) &&
-				s[1].slope >= clickContrast*slices.Max(k.slopes[c]) {
+				standsOut(s[1].slope, k.slopes[c]) {
 				from := (pastCells + i - 1) * size
 				if j, ok := jump(buf[c], from, size, from+size+s[2].n); ok {
 					k.pending[c] = append(k.pending[c], jumped{at + int64(j-pastCells*size), s[1].slope, k.around})
@@ -78,6 +78,16 @@ func (k *clicks) chunk(buf [][]float32, stats [][]cell, cells, size int, at int6
 		}
 		k.next = (k.next + 1) % k.around
 	}
+}
+
+// standsOut tells whether a slope lies clickContrast above every other.
+func standsOut(slope float32, others []float32) bool {
+	for _, v := range others {
+		if !(slope >= clickContrast*v) {
+			return false
+		}
+	}
+	return true
 }
 
 // settle drops pending jumps of the channel that a new cell's slope comes near, and

@@ -48,77 +48,87 @@ func mp3Offsets(x []float64, from, to int) []float64 {
 //
 //	S[k] = sum over i of cos((2k+1)(i-16) pi/64) * sum over j of C[i+64j] x[i+64j]
 //
-// with x the newest first.
+// with x the newest first. The cosines mirror each other about i = 16 and, with the other
+// sign, about i = 48, so that half of the products are enough.
 func mp3Polyphase(x []float64, lowest, highest int) [][]float64 {
 	slots := (len(x) - mp3Taps) / mp3Subbands
 	out := make([][]float64, highest-lowest+1)
 	for b := range out {
 		out[b] = make([]float64, slots)
 	}
-	var y [64]float64
+	var v [mp3Subbands]float64
 	for s := range slots {
-		newest := s*mp3Subbands + mp3Taps - 1
-		for i := range y {
-			y[i] = 0
-			for j := i; j < mp3Taps; j += 64 {
-				y[i] += mp3Analysis[j] * x[newest-j]
-			}
-		}
+		mp3Fold(x[s*mp3Subbands:][:mp3Taps], &v)
 		for b := range out {
-			sum := 0.0
-			for i, c := range mp3Cosines[lowest+b] {
-				sum += c * y[i]
+			var even, odd float64
+			c := &mp3Cosines[lowest+b]
+			for i := 0; i < len(v); i += 2 {
+				even += c[i] * v[i]
+				odd += c[i+1] * v[i+1]
 			}
-			out[b][s] = sum
+			out[b][s] = even + odd
 		}
 	}
 	return out
 }
 
+// mp3Fold gives the sums over j and over the i whose cosines are the same but for the
+// sign: v[t] for i = 16+t and 16-t, up to 16, and for i = 16+t and 80-t.
+func mp3Fold(x []float64, v *[mp3Subbands]float64) {
+	var y [64]float64
+	newest := (*[mp3Taps]float64)(x)
+	for i := range y {
+		sum := 0.0
+		for j := i; j < mp3Taps; j += 64 {
+			sum += mp3Analysis[j] * newest[mp3Taps-1-j]
+		}
+		y[i] = sum
+	}
+	v[0] = y[16]
+	for t := 1; t < mp3Subbands; t++ {
+		if t <= 16 {
+			v[t] = y[16+t] + y[16-t]
+		} else {
+			v[t] = y[16+t] - y[80-t]
+		}
+	}
+}
+
+// logsAtOnce is how many squares of lines are multiplied before the logarithm is taken:
+// from 1e-20 to 1e30, none of them makes the product leave what a number can hold.
+const logsAtOnce = 8
+
 // mp3Flatness takes the granules that begin at slot through the MDCT and the alias
 // reduction.
 func mp3Flatness(bands [][]float64, slot, lowest, from, to int) float64 {
-	lines := make([][mp3Lines]float64, len(bands))
+	lines := make([]float64, mp3Lines*len(bands))
 	var logs, power float64
 	n := 0
 	for ; slot+2*mp3Lines <= len(bands[0]); slot += mp3Lines {
 		for b := range bands {
-			mp3MDCT(bands[b][slot:slot+2*mp3Lines], (lowest+b)%2 == 1, &lines[b])
+			mp3MDCT(bands[b][slot:slot+2*mp3Lines], &mp3Windows[(lowest+b)%2], (*[mp3Lines]float64)(lines[b*mp3Lines:]))
 		}
-		for b := range len(lines) - 1 {
-			for i, c := range aliasC {
-				cs, ca := 1/math.Sqrt(1+c*c), c/math.Sqrt(1+c*c)
-				u, d := lines[b][mp3Lines-1-i], lines[b+1][i]
-				lines[b][mp3Lines-1-i], lines[b+1][i] = u*cs+d*ca, d*cs-u*ca
+		for border := mp3Lines; border < len(lines); border += mp3Lines {
+			for i, a := range &mp3Alias {
+				u, d := lines[border-1-i], lines[border+i]
+				lines[border-1-i], lines[border+i] = u*a.cs+d*a.ca, d*a.cs-u*a.ca
 			}
 		}
-		for k := from; k < to; k++ {
-			c := lines[k/mp3Lines-lowest][k%mp3Lines]
-			p := c*c + 1e-20
-			logs += math.Log(p)
-			power += p
-			n++
+		part := lines[from-lowest*mp3Lines : to-lowest*mp3Lines]
+		n += len(part)
+		for len(part) > 0 {
+			some := part[:min(logsAtOnce, len(part))]
+			part = part[len(some):]
+			product := 1.0
+			for _, c := range some {
+				p := c*c + 1e-20
+				product *= p
+				power += p
+			}
+			logs += math.Log(product)
 		}
 	}
 	return logs/float64(n) - math.Log(power/float64(n))
-}
-
-// mp3MDCT is the MDCT of long blocks; in odd subbands every odd sample is inverted.
-func mp3MDCT(in []float64, odd bool, out *[mp3Lines]float64) {
-	var z [2 * mp3Lines]float64
-	for i, v := range in {
-		if odd && i%2 == 1 {
-			v = -v
-		}
-		z[i] = v * mp3Sine[i]
-	}
-	for m := range out {
-		sum := 0.0
-		for i, c := range &mp3Rows[m] {
-			sum += c * z[i]
-		}
-		out[m] = sum
-	}
 }
 
 var (
@@ -130,25 +140,19 @@ var (
 		}
 		return
 	}()
-	mp3Cosines = func() (c [mp3Subbands][64]float64) {
+	// mp3Cosines are those of i = 16 and on.
+	mp3Cosines = func() (c [mp3Subbands][mp3Subbands]float64) {
 		for k := range c {
-			for i := range c[k] {
-				c[k][i] = math.Cos(float64(2*k+1) * float64(i-16) * math.Pi / 64)
+			for t := range c[k] {
+				c[k][t] = math.Cos(float64((2*k+1)*t) * math.Pi / 64)
 			}
 		}
 		return
 	}()
-	mp3Sine = func() (w [2 * mp3Lines]float64) {
-		for i := range w {
-			w[i] = math.Sin(math.Pi / 36 * (float64(i) + 0.5))
-		}
-		return
-	}()
-	mp3Rows = func() (c [mp3Lines][2 * mp3Lines]float64) {
-		for m := range c {
-			for i := range c[m] {
-				c[m][i] = math.Cos(math.Pi / 72 * float64(2*i+1+mp3Lines) * float64(2*m+1))
-			}
+	// mp3Alias are the factors of the alias reduction: 1/sqrt(1+c^2) and c/sqrt(1+c^2).
+	mp3Alias = func() (a [len(aliasC)]struct{ cs, ca float64 }) {
+		for i, c := range aliasC {
+			a[i].cs, a[i].ca = 1/math.Sqrt(1+c*c), c/math.Sqrt(1+c*c)
 		}
 		return
 	}()

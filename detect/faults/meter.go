@@ -109,11 +109,8 @@ func (m *Meter) Write(block [][]float32) {
 func (m *Meter) chunk() {
 	cells := (m.fill + m.cell - 1) / m.cell
 	past := pastCells * m.cell
+	m.measure(cells, past)
 	for c, x := range m.buf {
-		measure(m.stats[c][pastCells:pastCells+cells], x[past-1:past+m.fill], m.cell)
-		if dsp.Tame(m.stats[c][pastCells:pastCells+cells], x[past:past+m.fill]) {
-			measure(m.stats[c][pastCells:pastCells+cells], x[past-1:past+m.fill], m.cell)
-		}
 		for i := range cells {
 			s := &m.stats[c][pastCells+i]
 			m.clips[2*c].cell(x, past+i*m.cell, s.n, 1, s.max, m.at-int64(past))
@@ -133,6 +130,25 @@ func (m *Meter) chunk() {
 	}
 	m.at += int64(m.fill)
 	m.fill = 0
+}
+
+// measure fills the cells of the chunk, two channels at a time, and cuts samples down that
+// cannot be measured.
+func (m *Meter) measure(cells, past int) {
+	rest := 0
+	for ; rest+1 < len(m.buf); rest += 2 {
+		measureTwo(m.stats[rest][pastCells:pastCells+cells], m.stats[rest+1][pastCells:],
+			m.buf[rest][past-1:past+m.fill], m.buf[rest+1][past-1:past+m.fill], m.cell)
+	}
+	for c, x := range m.buf {
+		stats := m.stats[c][pastCells : pastCells+cells]
+		if c == rest {
+			measure(stats, x[past-1:past+m.fill], m.cell)
+		}
+		if dsp.Tame(stats, x[past:past+m.fill]) {
+			measure(stats, x[past-1:past+m.fill], m.cell)
+		}
+	}
 }
 
 // seconds turns a place in samples into one in seconds.

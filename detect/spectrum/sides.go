@@ -53,9 +53,9 @@ func (s *sides) of(bins []float64, scale float64, out []float64) {
 	clear(s.shared)
 }
 
-// leastSide is how far the difference of the channels may lie under their sum before it
+// LeastSide is how far the difference of the channels may lie under their sum before it
 // is what arithmetic leaves of two equal channels, as a ratio of powers: -60 dB.
-const leastSide = 1e-6
+const LeastSide = 1e-6
 
 // Sides gives the levels of each band between two times in seconds, in dB, of the sum of
 // the two channels and of their difference, each over the square root of two, so that
@@ -71,7 +71,7 @@ func (m *Meter) Sides(from, to float64) (mid, side []float64) {
 	mid, side = make([]float64, Bands), make([]float64, Bands)
 	for b, p := range both {
 		mid[b] = decibels(max(0, p-apart[b]))
-		if !(apart[b] > leastSide*p) {
+		if !(apart[b] > LeastSide*p) {
 			apart[b] = 0
 		}
 		side[b] = decibels(apart[b])

@@ -54,7 +54,7 @@ func (e *envelope) write(x []float32) {
 	for _, v := range x {
 		d := v - e.last
 		e.last = v
-		e.sum += max(d, -d)
+		e.sum += math.Float32frombits(math.Float32bits(d) &^ (1 << 31))
 		if e.have++; e.have == e.n {
 			e.value = append(e.value, e.sum)
 			e.sum, e.have = 0, 0

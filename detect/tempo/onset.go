@@ -148,29 +148,41 @@ func (f *frontEnd) delay() float64 {
 
 func (f *frontEnd) write(block [][]float32) {
 	for i := 0; i < len(block[0]); i += blockSamples {
-		x := f.mix[0][:0]
-		x = append(x, block[0][i:min(i+blockSamples, len(block[0]))]...)
-		for c := 1; c < f.channels; c++ {
-			if c%2 == 1 {
-				for j, v := range block[c][i : i+len(x)] {
-					x[j] += mixOdd * v
-				}
-				continue
-			}
-			for j, v := range block[c][i : i+len(x)] {
-				x[j] += v
-			}
-		}
-		scale := 1 / (float32((f.channels+1)/2) + mixOdd*float32(f.channels/2))
-		for j := range x {
-			x[j] *= scale
-		}
+		x := f.mono(block, i, min(i+blockSamples, len(block[0])))
 		for k, h := range f.halvers {
 			x = h.Write(f.mix[(k+1)%2], x)
 		}
 		f.fine.write(x)
 		f.take(x)
 	}
+}
+
+// mono mixes the samples from one to another, as mixOdd says.
+func (f *frontEnd) mono(block [][]float32, from, to int) []float32 {
+	scale := 1 / (float32((f.channels+1)/2) + mixOdd*float32(f.channels/2))
+	x := f.mix[0][:to-from]
+	left := block[0][from:to]
+	if f.channels == 2 {
+		right := block[1][from:to][:len(x)]
+		for i, v := range left[:len(x)] {
+			x[i] = (v + mixOdd*right[i]) * scale
+		}
+		return x
+	}
+	copy(x, left)
+	for c := 1; c < f.channels; c++ {
+		gain := float32(1)
+		if c%2 == 1 {
+			gain = mixOdd
+		}
+		for i, v := range block[c][from:to] {
+			x[i] += gain * v
+		}
+	}
+	for i := range x {
+		x[i] *= scale
+	}
+	return x
 }
 
 // take cuts the halved signal into frames.
@@ -209,15 +221,18 @@ func (f *frontEnd) onset() {
 func logSum(bins []float32) float64 {
 	sum := 0.0
 	for ; len(bins) > 8; bins = bins[8:] {
-		sum += math.Log(onePlus(bins[:8]))
+		sum += dsp.Log(onePlus(bins[:8]))
 	}
-	return sum + math.Log(onePlus(bins))
+	return sum + dsp.Log(onePlus(bins))
 }
 
 func onePlus(bins []float32) float64 {
 	product := 1.0
 	for _, p := range bins {
-		product *= 1 + math.Sqrt(float64(min(p, math.MaxFloat32)))
+		if p > math.MaxFloat32 {
+			p = math.MaxFloat32
+		}
+		product *= 1 + math.Sqrt(float64(p))
 	}
 	return product
 }

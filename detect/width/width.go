@@ -71,7 +71,10 @@ func Of(m *spectrum.Meter, from, to float64) Result {
 			if !(both[b] >= all*power(-audibleBand)) {
 				continue
 			}
-			loss := max(deepest, 10*math.Log10(max(0, 1-apart[b]/both[b])))
+			loss := 0.0 // of equal channels, whose place must not be that of some rounding error
+			if apart[b] > spectrum.LeastSide*both[b] {
+				loss = max(deepest, 10*math.Log10(max(0, 1-apart[b]/both[b])))
+			}
 			if !(r.Worst <= loss) {
 				r.Worst, r.Hz, r.At = loss, spectrum.Centres[b], start+windowSeconds/2
 			}

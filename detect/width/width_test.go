@@ -114,3 +114,22 @@ func TestNoWidth(t *testing.T) {
 		t.Errorf("two equal channels have %+v", r)
 	}
 }
+
+// Equal channels lose nothing; the place then is the first window and the first band that
+// count, whatever the transform's rounding leaves of their difference.
+func TestEqualChannelsHaveNoWorstPlace(t *testing.T) {
+	a := noise(20*rate, 6)
+	got := measure(a, a, 0, 20)
+	// Of white noise up to 20 kHz a third octave of 20 Hz, about 90 Hz, has 30 dB less than all.
+	if got.Worst != 0 || got.At != windowSeconds/2 || got.Hz > 100 {
+		t.Errorf("%+v", got)
+	}
+	// A difference of 52 dB under the sum, in a second out of four, is one.
+	b := append([]float32(nil), a...)
+	for i := 10 * rate; i < 11*rate; i++ {
+		b[i] *= 0.99
+	}
+	if got := measure(a, b, 0, 20); !(got.Worst < 0 && got.Worst > -0.001 && math.Abs(got.At-10.5) < windowSeconds) {
+		t.Errorf("a second that is 0.09 dB down: %+v", got)
+	}
+}

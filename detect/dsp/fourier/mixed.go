@@ -57,6 +57,14 @@ func radixOf(n int) int {
 func (f *mixed) do(x []complex128) {
 	for i := range f.stages {
 		s := &f.stages[i]
+		switch s.size {
+		case 2:
+			double2Last(x)
+			continue
+		case 4:
+			double4Last(x)
+			continue
+		}
 		for from := 0; from < f.n; from += s.size {
 			part := x[from : from+s.size]
 			switch s.radix {
@@ -83,12 +91,10 @@ func scaled(s float64, v complex128) complex128 { return complex(s*real(v), s*im
 func double2(x, w []complex128) {
 	m := len(x) / 2
 	x0, x1 := x[:m], x[m:2*m]
+	w = w[:m]
 	for j := range x0 {
 		a, b := x0[j], x1[j]
-		x0[j], x1[j] = a+b, a-b
-		if len(w) > 0 {
-			x1[j] *= w[j]
-		}
+		x0[j], x1[j] = a+b, (a-b)*w[j]
 	}
 }
 
@@ -109,12 +115,6 @@ func double3(x, w []complex128) {
 
 func double4(x, w []complex128) {
 	m := len(x) / 4
-	if len(w) == 0 {
-		a, b, c, d := x[0], x[1], x[2], x[3]
-		s, t, u, v := a+c, a-c, b+d, timesI(b-d)
-		x[0], x[1], x[2], x[3] = s+u, t-v, s-u, t+v
-		return
-	}
 	x0, x1, x2, x3 := x[:m], x[m:2*m], x[2*m:3*m], x[3*m:4*m]
 	w = w[:3*m]
 	for j := range x0 {
@@ -124,6 +124,23 @@ func double4(x, w []complex128) {
 		x1[j] = (t - v) * w[3*j]
 		x2[j] = (s - u) * w[3*j+1]
 		x3[j] = (t + v) * w[3*j+2]
+	}
+}
+
+// double2Last is the stage of size 2, whose factors are all 1.
+func double2Last(x []complex128) {
+	for ; len(x) >= 2; x = x[2:] {
+		x[0], x[1] = x[0]+x[1], x[0]-x[1]
+	}
+}
+
+// double4Last is the stage of size 4, whose factors are all 1.
+func double4Last(x []complex128) {
+	for ; len(x) >= 4; x = x[4:] {
+		y := x[:4:4]
+		a, b, c, d := y[0], y[1], y[2], y[3]
+		s, t, u, v := a+c, a-c, b+d, timesI(b-d)
+		y[0], y[1], y[2], y[3] = s+u, t-v, s-u, t+v
 	}
 }
 

@@ -39,16 +39,20 @@ func (s *Power) Do(dst, frame, window []float32) {
 //
 //	E = (Z[k] + conj Z[m-k])/2    O = -i (Z[k] - conj Z[m-k])/2
 //	X[k] = E + w^k O              X[m-k] = conj(E - w^k O)
+//
+// Twice as large here, as the halves are left to the end.
 func (s *Power) unpack(dst []float32) {
 	m, place := len(s.z), s.half.Place()
 	sum := real(s.z[0]) + imag(s.z[0])
+	dst = dst[:m]
 	dst[0] = sum * sum
-	for k := 1; k <= m/2; k++ {
-		a, b := s.z[place[k]], s.z[place[m-k]]
-		e := complex((real(a)+real(b))/2, (imag(a)-imag(b))/2)
-		o := complex((imag(a)+imag(b))/2, (real(b)-real(a))/2) * s.twiddle[k]
+	up, down, twiddle := place[:m/2+1], place[m/2:], s.twiddle[:m/2+1]
+	for k := 1; k < len(up); k++ {
+		a, b := s.z[up[k]], s.z[down[len(down)-k]]
+		e := complex(real(a)+real(b), imag(a)-imag(b))
+		o := times(complex(imag(a)+imag(b), real(b)-real(a)), twiddle[k])
 		x, y := e+o, e-o
-		dst[k] = real(x)*real(x) + imag(x)*imag(x)
-		dst[m-k] = real(y)*real(y) + imag(y)*imag(y)
+		dst[k] = (real(x)*real(x) + imag(x)*imag(x)) / 4
+		dst[m-k] = (real(y)*real(y) + imag(y)*imag(y)) / 4
 	}
 }
