@@ -60,7 +60,7 @@ func chordsOn(late float64) *reading {
 		}
 		l.value.Append(uint8(v))
 	}
-	a := &analysis{start: 5, step: 0.006, total: make([]float64, 10000), levels: l, origin: 5}
+	a := &analysis{start: 5.1, step: 0.006, total: make([]float64, 10000), levels: l, origin: 5.1}
 	for p := range a.part {
 		a.part[p] = a.total
 	}
