@@ -31,6 +31,13 @@ func TestDrummed(t *testing.T) {
 	if b.pulse.coherence > 0.85 || b.drummed() < 0.97 {
 		t.Errorf("drums after 48 s: all %.3f, with drums %.3f", b.pulse.coherence, b.drummed())
 	}
+	b = drumsAfter(30, 0.1)
+	if got, _ := b.best(); got.bend != nil {
+		t.Error("read as a tempo that moves")
+	}
+	if b.bent(b.read()).bend == nil {
+		t.Error("would be read as steady anyway")
+	}
 	if b := drumsAfter(48, 0.5); b.drummed() != b.pulse.coherence {
 		t.Errorf("a bass all the time: %.3f, want %.3f", b.drummed(), b.pulse.coherence)
 	}

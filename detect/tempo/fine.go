@@ -104,12 +104,9 @@ func (e *envelope) attack(beats []float64) float64 {
 	}
 	least, first := firstShare*slices.Max(rises[:]), math.Inf(1)
 	for k, r := range rises {
-		if r > 0 && r >= least {
+		if r >= least {
 			first = min(first, lead[k])
 		}
-	}
-	if math.IsInf(first, 1) {
-		return onsetLead
 	}
 	return first
 }

@@ -42,7 +42,9 @@ func TestAttackIsTheFirst(t *testing.T) {
 		{"kicks of a fifth of the claps", 2, 10, 0},
 		{"kicks of a twentieth", 0.5, 10, late},
 		{"claps alone", 0, 3, late},
-		{"faint", 0.05, 0, attackDelay},
+		{"faint claps", 0, 0.05, attackDelay},
+		{"soft claps", 0, 0.2, late},
+		{"faint kicks under soft claps", 0.05, 0.3, late},
 		{"nothing", 0, 0, attackDelay},
 		{"soft", 0.3, 0, 0},
 	} {
