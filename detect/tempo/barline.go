@@ -87,7 +87,7 @@ func lineSignsOf(beats []beatPlayed, part []int) []lineSign {
 			out[i][ofTwo] += math.Abs(rest[i][k] + rest[i+1][k] - rest[i-1][k] - rest[i-2][k])
 		}
 	}
-	for i, v := range sectionChanges(beats) {
+	for i, v := range sectionChanges(beats, bar) {
 		if i < len(out) {
 			out[i][ofSections] = v
 		}
@@ -126,17 +126,18 @@ func residual(beats []beatPlayed, bar int) [][]float64 {
 }
 
 const (
-	// span is the number of beats on either side that are compared for a change of
+	// spanBars is the number of bars on either side that are compared for a change of
 	// section, and changeLeast how much greater than the median the difference must be.
-	span        = 2 * bar
+	spanBars    = 2
 	changeLeast = 2
 )
 
-// sectionChanges are how much the mean of the bands over the next eight beats differs from
-// that over the last eight, squared, where that is more than at the beats around.
+// sectionChanges are how much the mean of the bands over the next two bars of so many beats (or
+// parts of one) differs from that over the last two, squared, where that is more than at those around.
 //
-//	d(i) = sum over bands |L(i..i+8) - L(i-8..i)|
-func sectionChanges(beats []beatPlayed) []float64 {
+//	d(i) = sum over bands |L(i..i+2 bar) - L(i-2 bar..i)|
+func sectionChanges(beats []beatPlayed, bar int) []float64 {
+	span := spanBars * bar
 	d := make([]float64, len(beats))
 	for i := span; i+span < len(beats); i++ {
 		for k := range beats[i].levels {

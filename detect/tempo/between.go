@@ -1,17 +1,24 @@
 package tempo
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
-// Where a pattern of drums serves as well half a beat later, chords and bass tell: they change
-// on the beat, more than between.
+// Where a pattern of drums serves as well half a beat later, what it is a pattern of tells: chords
+// and bass change on the beat, more than between; parts begin and end on one; and from the beat
+// bars can be counted, plainer than from between.
 const (
-	// changeWeight is how much the logarithm of that ratio counts beside the scores of two
-	// places. Of 108 songs, of 281 clips of them and of 53 open pieces none is lost between 8
-	// and 11 but one that has three phases itself; three of those pieces are won, all of the
-	// half that it was fitted to.
-	changeWeight = 10
-	// drumsSure is the lead of a score from which nothing else is asked: so much chords and
-	// bass make up for in none of them.
+	// How much these count beside the scores of two places: the plainest bar line of one, less
+	// that of the other; changeRatio; sectionsOn. Of 131 pieces whose drums leave it in doubt
+	// (songs, grooves, modules and other scores that machines play) the drums alone misplace 20.
+	// Logistic regressions on either half give 0.9, 0.5 to 1.4 and 0.2 to 0.8 and misplace 9, each
+	// told of the other half; what stands here misplaces 8.
+	barWeight     = 0.8
+	changeWeight  = 1
+	sectionWeight = 0.8
+	// drumsSure is the lead of a score from which nothing else is asked: those led by more are
+	// right.
 	drumsSure = 3
 	// leastHalves is the number of half beats from which they are asked: four bars.
 	leastHalves = 4 * 2 * bar
@@ -27,32 +34,55 @@ func (b *reading) settle(at []int, scores []float64) int {
 			rival = i
 		}
 	}
-	if rival < 0 || scores[best]-scores[rival] >= drumsSure {
+	if rival < 0 || scores[best]-scores[rival] >= drumsSure || b.levels == nil {
 		return at[best]
 	}
-	if scores[best]-scores[rival]+changeWeight*b.onThanBetween(at[best]) < 0 {
+	if scores[best]-scores[rival]+b.onThanBetween(at[best], at[rival]) < 0 {
 		return at[rival]
 	}
 	return at[best]
 }
 
-// onThanBetween is the logarithm of how much more the sound changes on the beats that begin at
-// a bin than between them; 0 where that is not known.
-func (b *reading) onThanBetween(bin int) float64 {
-	if b.levels == nil {
-		return 0
+// onThanBetween is how much more speaks for the beat to begin at a bin than at another, half a
+// beat away.
+func (b *reading) onThanBetween(bin, between int) float64 {
+	halves := b.halves(bin)
+	return barWeight*(b.barsFrom(bin)-b.barsFrom(between)) + changeWeight*changeRatio(halves) + sectionWeight*sectionsOn(halves)
+}
+
+// barsFrom is how plainly bars begin on one of the four beats that begin at a bin: the greatest
+// mean evidence for a bar line.
+func (b *reading) barsFrom(bin int) float64 {
+	g := grid{phase: float64(bin) / foldBins / b.pulse.hz, lead: onsetLead}
+	for t := g.phase; t < b.duration(); t += 1 / b.pulse.hz {
+		g.times = append(g.times, b.seconds(t))
 	}
+	mean := meanEvidence(evidence(lineSignsOf(b.played(&g, b.levels, b.origin), b.levels.part)))
+	return slices.Max(mean[:])
+}
+
+// halves are the levels of the half beats, the first of which begins at a bin.
+func (b *reading) halves(bin int) (out []beatPlayed) {
 	half := 0.5 / b.pulse.hz
-	var beats []beatPlayed
 	for t := float64(bin) / foldBins / b.pulse.hz; t < b.duration(); t += half {
 		level := make([]float64, b.levels.bands)
 		from := b.seconds(t) + onsetLead - b.origin
 		if !b.levels.mean(level, from, from+half) {
 			break
 		}
-		beats = append(beats, beatPlayed{levels: level})
+		out = append(out, beatPlayed{levels: level})
 	}
-	return changeRatio(beats)
+	return out
+}
+
+// sectionsOn is how much more sections change on the beat than between, of all that they change:
+// 1 for on the beat alone, -1 for between alone, 0 where none does.
+func sectionsOn(halves []beatPlayed) float64 {
+	var sum [2]float64
+	for i, v := range sectionChanges(halves, 2*bar) {
+		sum[i%2] += v
+	}
+	return (sum[0] - sum[1]) / max(sum[0]+sum[1], 1e-300)
 }
 
 // changeRatio is that of half beats, the first on the beat. What the drums repeat every bar is

@@ -84,7 +84,17 @@ func evidence(signs []lineSign) []float64 {
 //
 //	P(c) = exp E(c) / sum over c of exp E(c),   E(c) = mean over i = c mod 4 of e(i)
 func lineOf(e []float64, first int) barLine {
-	var mean [bar]float64
+	mean := meanEvidence(e)
+	mean[first%bar] += lineWeights[ofStart]
+	best, sum := largest(mean[:]), 0.0
+	for _, v := range mean {
+		sum += math.Exp(v - mean[best])
+	}
+	return barLine{best, 1 / sum}
+}
+
+// meanEvidence is that of the beats at each place of a bar.
+func meanEvidence(e []float64) (mean [bar]float64) {
 	for c := range mean {
 		n := 0.0
 		for i := c; i < len(e); i += bar {
@@ -93,12 +103,7 @@ func lineOf(e []float64, first int) barLine {
 		}
 		mean[c] /= max(n, 1)
 	}
-	mean[first%bar] += lineWeights[ofStart]
-	best, sum := largest(mean[:]), 0.0
-	for _, v := range mean {
-		sum += math.Exp(v - mean[best])
-	}
-	return barLine{best, 1 / sum}
+	return mean
 }
 
 // inThrees tells whether the bars have three beats: whether what is played is more alike at

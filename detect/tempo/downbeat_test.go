@@ -100,11 +100,11 @@ func TestSmallChanges(t *testing.T) {
 		}
 		return 0
 	}
-	got := sectionChanges(barsOf(80, none, level))
+	got := sectionChanges(barsOf(80, none, level), bar)
 	if r := got[24] / got[48]; math.Abs(r-0.25) > 0.01 {
 		t.Errorf("a bar alone is %.2f of a section", r)
 	}
-	for i, v := range sectionChanges(barsOf(80, none, func(i int) float64 { return math.Abs(float64(i%32 - 16)) })) {
+	for i, v := range sectionChanges(barsOf(80, none, func(i int) float64 { return math.Abs(float64(i%32 - 16)) }), bar) {
 		if v != 0 {
 			t.Errorf("an even swell is a change at %d", i)
 		}

@@ -1,6 +1,9 @@
 package tempo
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // The attack of a beat is timed on a finer envelope than the onset curve, whose
 // spectra of 23 ms rise the earlier the louder a sound is.
@@ -21,6 +24,12 @@ const (
 	// a rise is a difference of the envelope.
 	attackSteps  = int(attackSpan / attackStep)
 	attackWeight = 3.1032
+	// firstShare is the share of the greatest rise of the four places of a bar that the first
+	// attack has at least: a kick under a clap has 0.15 and more. From 0.07 to 0.15 all is alike.
+	firstShare = 0.12
+	// attackLeast is the rise, as a share of the mean, from which there is an attack to be timed:
+	// a kick under a hiss of hats has 0.02 to 0.05, the softest of 27 modules 0.11.
+	attackLeast = 0.08
 	// onsetLead is by how much, in seconds, the onset curve's peak comes before
 	// the attack: 1 to 8 ms on synthesised drums, soft to loud.
 	onsetLead = 0.0045
@@ -80,26 +89,51 @@ func (e *envelope) at(seconds float64) float64 {
 	return float64(e.value[i]*(1-f) + e.value[i+1]*f)
 }
 
-// attack is by how much the attacks of the beats lie after the given times,
-// which are those of the onset curve's peaks: where the envelope, added up
-// over the beats, rises most.
-//
-//	max over d of  sum over beats, over 0 < s <= 6 ms of e(t + d + s) - e(t + d - s)
+// attack is by how much the attacks of the beats lie after the given times, which are those of
+// the onset curve's peaks: the first of the attacks at the four places of a bar, so that claps
+// which are late on two and four don't move the kick of one and three. onsetLead where none of
+// them has any.
 func (e *envelope) attack(beats []float64) float64 {
+	var lead, rises [bar]float64
+	for k := range bar {
+		var own []float64
+		for i := k; i < len(beats); i += bar {
+			own = append(own, beats[i])
+		}
+		lead[k], rises[k] = e.attackOf(own)
+	}
+	least, first := firstShare*slices.Max(rises[:]), math.Inf(1)
+	for k, r := range rises {
+		if r >= least {
+			first = min(first, lead[k])
+		}
+	}
+	return first
+}
+
+// attackOf is where the envelope, added up over beats, rises most, and by how much; that is 0
+// where it is too little for an attack.
+//
+//	max over d of  sum over beats, over 0 < s <= 6 ms of (e(t + d + s) - e(t + d - s)) / s
+func (e *envelope) attackOf(beats []float64) (lead, most float64) {
 	half := int(attackReach/attackStep) + 2*attackSteps
 	reach := float64(half) * attackStep
 	sum := e.around(beats, onsetLead-reach, onsetLead+reach)
-	best := half
+	best, mean := half, 0.0
 	for i := 2 * attackSteps; i < len(sum)-2*attackSteps; i++ {
 		if rise(sum, i) > rise(sum, best) {
 			best = i
 		}
 	}
-	if rise(sum, best) <= 0 {
-		return onsetLead
+	for _, v := range sum {
+		mean += v / float64(len(sum))
 	}
-	place := float64(best-half) + max(-1, min(1, vertex(rise(sum, best-1), rise(sum, best), rise(sum, best+1))))
-	return onsetLead + place*attackStep - attackDelay
+	most = rise(sum, best)
+	if most <= attackLeast*attackWeight*mean {
+		return onsetLead, 0
+	}
+	place := float64(best-half) + max(-1, min(1, vertex(rise(sum, best-1), most, rise(sum, best+1))))
+	return onsetLead + place*attackStep - attackDelay, most
 }
 
 // around is the envelope from one time to another, in seconds, about each of the beats,

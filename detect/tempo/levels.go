@@ -15,6 +15,7 @@ const (
 // levels are the levels of the bands along the track, in a byte each.
 type levels struct {
 	bands int
+	part  []int   // of each band
 	step  float64 // seconds a value
 	limit int
 	have  int
@@ -22,10 +23,11 @@ type levels struct {
 	value dsp.Long[uint8] // bands values for each step
 }
 
-func (l *levels) init(bands, hop int, rate float64) {
-	l.bands, l.sum = bands, make([]float64, bands)
+// init takes the part of each band.
+func (l *levels) init(part []int, hop int, rate float64) {
+	l.bands, l.part, l.sum = len(part), part, make([]float64, len(part))
 	l.step = levelFrames * float64(hop) / rate
-	l.limit = int(levelLimit/l.step) * bands
+	l.limit = int(levelLimit/l.step) * l.bands
 }
 
 func (l *levels) add(band int, v float64) { l.sum[band] += v }

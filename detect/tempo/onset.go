@@ -101,7 +101,7 @@ func newFrontEnd(rate, channels int) *frontEnd {
 	f.curve.start = f.delay()
 	f.fine.init(f.rate)
 	f.bass = envelope{step: f.curve.step, limit: int(fineLength / f.curve.step)}
-	f.levels.init(len(f.part), f.hop, f.rate)
+	f.levels.init(f.part, f.hop, f.rate)
 	return f
 }
 

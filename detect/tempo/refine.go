@@ -31,10 +31,7 @@ type section struct {
 // sections cuts x, with values step seconds apart, and takes the coefficients
 // at the harmonics of hz.
 func sections(x []float64, step, hz float64) []section {
-	n := int(sectionSeconds / step)
-	if n > len(x)/sectionsMin {
-		n = len(x) / sectionsMin
-	}
+	n := sectionValues(x, step)
 	if n < 1 {
 		return nil
 	}
@@ -47,6 +44,11 @@ func sections(x []float64, step, hz float64) []section {
 		}
 	}
 	return out
+}
+
+// sectionValues is the number of values of a section of x.
+func sectionValues(x []float64, step float64) int {
+	return min(int(sectionSeconds/step), len(x)/sectionsMin)
 }
 
 // coefficient is the Fourier sum of x less its mean, x[0] being at time from:
