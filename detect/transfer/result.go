@@ -127,7 +127,7 @@ func (m *Meter) hummed(out []Finding) []Finding {
 }
 
 func (m *Meter) rumbled(out []Finding) []Finding {
-	side, mid := m.low.steadyLow(sideRumble), m.low.steadyLow(midRumble)
+	side, mid := m.low.steadyLow(1), m.low.steadyLow(0)
 	power, where := 0.0, "in the sum of the channels"
 	for _, level := range [...]float64{side, mid} {
 		if !math.IsNaN(level) {
@@ -146,8 +146,14 @@ func (m *Meter) rumbled(out []Finding) []Finding {
 }
 
 func (m *Meter) swung(out []Finding, b Beat) []Finding {
-	s, detail := m.wow.swing(b), "the pitch of everything swings by at least %.2f %% to either side, %.2f times a second"
-	if t := m.begins.timed(m.clicks.rate, b); t.percent > 0 && (s.percent == 0 || t.plain() || !s.plain()) {
+	beat := m.begins.timing(m.clicks.rate, b)
+	pitch := m.wow.swings(b)
+	s, detail := standing(pitch, beat), "the pitch of everything swings by at least %.2f %% to either side, %.2f times a second"
+	t := beat.swing()
+	if t.percent == 0 {
+		t = beat.both(pitch)
+	}
+	if t.percent > 0 && (s.percent == 0 || t.plain() || !s.plain()) {
 		s, detail = t, "the speed of everything swings by about %.2f %% to either side, %.2f times a second"
 	}
 	if s.percent == 0 {
