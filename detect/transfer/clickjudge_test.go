@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"dubgauge/detect/reason"
 )
 
 // at makes ticks at places in cells.
@@ -71,13 +73,47 @@ func TestRecordGoesFromEndToEnd(t *testing.T) {
 		{"in the first quarter", clicked(48, 0, seconds/4), false},
 		{"in the first half", clicked(48, 0, seconds/2), false},
 		{"mostly in one part", append(clicked(60, 30, 44), clicked(20, 0, seconds)...), false},
-		{"too few a minute", clicked(20, 0, seconds), false},
+		{"too few a minute", clicked(16, 0, seconds), false},
 		{"none", nil, false},
 	} {
 		k := newClicks(rate)
 		k.at, k.found = int64(seconds*rate), at(c.cells...)
 		if got := k.record(Beat{}).perMinute; got > 0 != c.want {
 			t.Errorf("%s: %.1f a minute", c.name, got)
+		}
+	}
+}
+
+// What just passes is the music's own, however much there is of it; of clicks a part stands
+// far out. Many are those of which 16 a minute do.
+func TestClearClicks(t *testing.T) {
+	const rate, minutes = 1378.0, 4.0
+	rng := rand.New(rand.NewPCG(5, 9))
+	for _, c := range []struct {
+		name             string
+		perMinute, clear float64 // ticks, and those of them that stand out by 4 and more
+		want             reason.Kind
+	}{
+		{"hits that just pass", 60, 0, ""}, {"some of them by chance more", 60, 9, ""}, {"clicks that the music covers", 60, 13.5, reason.ClicksFew},
+		{"clicks", 30, 15, reason.ClicksFew}, {"many", 40, 20, reason.Clicks}, {"few", 8, 4, reason.ClicksFew},
+	} {
+		m := New(44100, 2)
+		k := &m.clicks
+		k.rate, k.at = rate, int64(minutes*60*rate)
+		for i := range int(c.perMinute * minutes) {
+			ratio := clickRatio + rng.Float64()*(clickClear-clickRatio-0.01)
+			if float64(i) < c.clear*minutes {
+				ratio = clickClear + rng.ExpFloat64()
+			}
+			k.found = append(k.found, tick{cell: int64(rng.Float64() * float64(k.at)), most: 0.1, ratio: float32(ratio)})
+		}
+		slices.SortFunc(k.found, func(a, b tick) int { return int(a.cell - b.cell) })
+		var got reason.Kind
+		for _, f := range m.clicked(nil, Beat{}) {
+			got = f.Kind
+		}
+		if got != c.want {
+			t.Errorf("%s: %q, want %q", c.name, got, c.want)
 		}
 	}
 }

@@ -105,7 +105,7 @@ func (m *Meter) clicked(out []Finding, b Beat) []Finding {
 	for _, t := range j.ticks[:min(worst, len(j.ticks))] {
 		at = append(at, m.seconds(t.cell))
 	}
-	return append(out, Finding{either(j.perMinute >= clickMany, reason.Clicks, reason.ClicksFew),
+	return append(out, Finding{either(j.clear >= clickMany, reason.Clicks, reason.ClicksFew),
 		fmt.Sprintf("about %.0f clicks a minute from end to end, the worst at %s", j.perMinute, reason.Places(at)), at[0], j.perMinute})
 }
 

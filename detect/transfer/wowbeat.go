@@ -3,12 +3,11 @@ package transfer
 import "math"
 
 const (
-	// A swing must be timeAlone times as great as all others from timeLow to timeHigh hertz, but
-	// for those at quarters of the rate of the bar and near it or its double: a record turns at
-	// one speed, a rhythm that is not the bar's, of five beats say, has lines at all of its
-	// multiples. The piece used for fitting that is in five has 3.1 times the median where it
-	// was named and 5.9 elsewhere.
-	timeLow, timeHigh, timeAlone = 0.25, 2.6, 1.2
+	// A swing must be greater than all others from timeLow to timeHigh hertz, but for those at
+	// quarters of the rate of the bar and near it or its double: a record turns at one speed, a
+	// rhythm that is not the bar's, of five beats say, has lines at all of its multiples. The
+	// open piece that is in five has 3.1 times the median where it was named and 5.9 elsewhere.
+	timeLow, timeHigh = 0.25, 2.6
 	// timeFine is the grain in which others are looked for and timeWide how wide a line is
 	// under the window, both as multiples of one over the length.
 	timeFine, timeWide = 0.7, 2.0
@@ -110,20 +109,21 @@ func (g *timing) swing() (out swing) {
 		return out
 	}
 	for _, s := range g.turns {
-		if score := s.score(); score >= 1 && score > out.score && s.seconds > timeAlone*g.others(s.hz) {
+		if score := s.score(); score >= 1 && score > out.score && s.seconds > g.others(s.hz) {
 			out = s.swing()
 		}
 	}
 	return out
 }
 
-// denies tells that what begins would show a swing of the pitch that it doesn't.
+// denies tells that what begins would show a swing of the pitch that it doesn't: it can't
+// where each bar swings alike.
 func (g *timing) denies(pitch swing) bool {
 	if g == nil {
 		return false
 	}
 	for _, s := range g.turns {
-		if math.Abs(pitch.hz-s.hz) < wowNear {
+		if math.Abs(pitch.hz-s.hz) < wowNear && !g.groove(s.hz) {
 			need := deniedShare * pitch.percent
 			return s.percent(s.stands) <= need && s.percent(s.seconds) < need
 		}
@@ -156,5 +156,5 @@ func (m *Meter) LeastWow(b Beat) float64 {
 		return math.Inf(1)
 	}
 	s := g.turns[0]
-	return s.percent(max(s.least, timeAlone*g.others(s.hz)))
+	return s.percent(max(s.least, g.others(s.hz)))
 }

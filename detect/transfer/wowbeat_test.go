@@ -21,6 +21,7 @@ func beating(percent, noise float64) *timing {
 // the beat says nothing, or swings too, they are.
 func TestBeatDenies(t *testing.T) {
 	waver := swing{percent: 0.4, hz: 0.557, turns: true, score: 3}
+	barTurn := beginsAt(sixteenths(400./3, 180, func(float64, int) float64 { return 0 }), 44100./32).timing(44100./32, Beat{400. / 3, 0.9})
 	for _, tt := range []struct {
 		name string
 		g    *timing
@@ -32,6 +33,7 @@ func TestBeatDenies(t *testing.T) {
 		{"a beat that swings by a quarter", beating(0.1, 0.3), waver, true},
 		{"a loose beat", beating(0, 6), waver, false},
 		{"no beat", nil, waver, false},
+		{"a bar as long as a turn", barTurn, waver, false},
 		{"another speed", beating(0, 0.3), swing{percent: 0.4, hz: 0.6, score: 3}, false},
 		{"less than the beat shows", beating(0, 2), swing{percent: 0.2, hz: 0.557, turns: true, score: 3}, false},
 		{"less than is named, but the beat shows", beating(0, 0.3), swing{percent: 0.25, hz: 0.557, turns: true, score: 3}, true},
