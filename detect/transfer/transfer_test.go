@@ -210,7 +210,7 @@ func TestFigures(t *testing.T) {
 	ticksAt(x, func(k int) float64 { return at[k] })
 	high := 1822287 // 41.3217 s
 	x[0][high], x[0][high+1] = 0.9, -0.9
-	if f := figure(x); f.Kind != reason.ClicksFew || math.Abs(f.At-41.3217) > 0.002 || f.Figure < 15 || f.Figure > 36 {
+	if f := figure(x); f.Kind != reason.Clicks || math.Abs(f.At-41.3217) > 0.002 || f.Figure < 15 || f.Figure > 36 {
 		t.Errorf("30 clicks a minute, the worst at 41.322 s: %+v", f)
 	}
 	x = plantWow(piece(), 0.5, 100.0/180)
