@@ -9,7 +9,7 @@ import (
 const (
 	// wavesMost bounds what is remembered of the waveform of the low end, in seconds: of a
 	// longer track the beginning tells whether it repeats.
-	wavesMost = 1200.0
+	wavesMost = 600.0
 	// repeatFrom and repeatTo bound the distances at which a repeat is looked for, in seconds:
 	// from two beats of the slowest music to eight bars of 85 BPM.
 	repeatFrom, repeatTo = 1.2, 40.0

@@ -41,8 +41,9 @@ type Finding struct {
 // settled is what can be found without the tempo.
 type settled struct {
 	hums [len(mains)]hum
-	hiss float64 // level of the floor in dBFS, NaN where there is none
-	at   int     // the frame where it stands out most
+	low  [sides]float64 // level of the rumble of a side in dBFS, NaN where there is none
+	hiss float64        // level of the floor in dBFS, NaN where there is none
+	at   int            // the frame where it stands out most
 }
 
 // Settle finds what needs no tempo in all that was written so far, and lets go of what was
@@ -62,6 +63,10 @@ func (m *Meter) Settle() {
 			s.hums[i] = m.low.hum.hum(i)
 		}
 		m.low.hum.frames.Clear()
+		for side := range s.low {
+			s.low[side] = m.low.steadyLow(side)
+		}
+		m.low.frames, m.low.waves.x = nil, [sides][]float32{}
 	}
 	s.hiss, s.at = m.hiss.floor()
 	m.hiss.frames.Clear()
@@ -127,7 +132,7 @@ func (m *Meter) hummed(out []Finding) []Finding {
 }
 
 func (m *Meter) rumbled(out []Finding) []Finding {
-	side, mid := m.low.steadyLow(1), m.low.steadyLow(0)
+	mid, side := m.settled.low[0], m.settled.low[1]
 	power, where := 0.0, "in the sum of the channels"
 	for _, level := range [...]float64{side, mid} {
 		if !math.IsNaN(level) {
