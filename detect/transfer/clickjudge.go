@@ -161,9 +161,10 @@ const (
 	clickClear, clickClearShare = 4.0, 0.2
 	// clickFew are the clicks a minute, as found, from which they are named, and clickMany the
 	// clear ones from which they are worth a look: in a loud master a tenth to a third of the
-	// clicks between -26 and -8 dBFS is found. Of 214 open pieces four are named, with 6, 9, 11
-	// and 14 clear ones a minute.
-	clickFew, clickMany = 5.0, 11.0
+	// clicks between -26 and -8 dBFS is found. Of 214 open pieces two are named, with 6 and 9
+	// clear ones a minute, and a look-alike used for the table, a loop of crackle bare at both
+	// ends, has 14.
+	clickFew, clickMany = 5.0, 16.0
 	// clickTotal is the least number that is spoken of as many.
 	clickTotal = 6
 	// clickSure is the confidence from which a tempo is used.
@@ -201,7 +202,7 @@ func (k *clicks) record(b Beat) judged {
 	rate := float64(len(left)) / minutes / part
 	even := share(scenes, clickScenes) >= 1 && slices.Max(scenes) <= clickOneScene*float64(len(left))
 	clear := clearOf(left)
-	if len(left) < clickTotal || rate < clickFew || !even || clear < clickClearShare*float64(len(left)) {
+	if len(left) < clickTotal || rate < clickFew || !even || clear < clickClearShare*float64(len(left)) || k.loops(left) {
 		return judged{}
 	}
 	return judged{rate, clear / minutes / part, left}
