@@ -166,6 +166,40 @@ func TestLoops(t *testing.T) {
 	}
 }
 
+// What lies at one place of the sixteenths is percussion where the beat is known, and the
+// share of the sixteenth that it takes is not counted on.
+func TestClicksBesidePercussion(t *testing.T) {
+	const rate, minutes = 1378.0, 4.0
+	period := 60 / 123. / 4 * rate
+	rng := rand.New(rand.NewPCG(4, 12))
+	var cells []float64
+	for range 60 {
+		cells = append(cells, math.Round((float64(rng.IntN(1900))+0.31)*period), rng.Float64()*minutes*60*rate)
+	}
+	k := newClicks(rate)
+	k.at, k.found = minutes*60*rate, at(cells...)
+	sure, doubtful := k.record(Beat{123, 0.9}), k.record(Beat{123, clickSure - 0.01})
+	if n := len(sure.ticks); n < 45 || n > 65 || len(doubtful.ticks) > 0 {
+		t.Errorf("%d clicks beside 60 of percussion, %d with a doubtful beat, where all is a loop; want some 60 and none", n, len(doubtful.ticks))
+	}
+	if want := float64(len(sure.ticks)) / minutes; sure.perMinute <= want || sure.clear != sure.perMinute {
+		t.Errorf("%.1f a minute, %.1f of them clear; want more than %.1f, all of them clear", sure.perMinute, sure.clear, want)
+	}
+}
+
+// The distance that recurs comes first among the common ones.
+func TestLags(t *testing.T) {
+	rng := rand.New(rand.NewPCG(4, 13))
+	var cells []float64
+	for i := range 40 {
+		cells = append(cells, float64(i)*2760, 110000*rng.Float64())
+	}
+	k := newClicks(1378)
+	if got := k.lags(at(cells...)); len(got) == 0 || math.Abs(float64(got[0]%2760-1380)) < 1376 {
+		t.Errorf("common distances %v, want multiples of 2760 first", got)
+	}
+}
+
 // Six clicks in a minute are the least, and what is denser than 400 a minute is an
 // instrument; so is what fills the list.
 func TestLeastAndMostClicks(t *testing.T) {

@@ -3,6 +3,7 @@ package transfer
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -16,7 +17,7 @@ func TestSteadyLow(t *testing.T) {
 		loop         float64 // share of the waveform that is the same every 4 s
 		want         bool
 	}{
-		{"steady", 1.5, 0, 0, 0, true}, {"swings with the turns", 1.5, 0, 5, 0, true}, {"uneven", 8, 0, 0, 0, false},
+		{"steady", 1.5, 0, 0, 0, true}, {"a little uneven", 4.5, 0, 0, 0, false}, {"swings with the turns", 1.5, 0, 5, 0, true}, {"uneven", 8, 0, 0, 0, false},
 		{"follows the bass", 0, 1.5, 0, 0, false}, {"follows it in part", 1, 1, 0, 0, false},
 		{"a loop", 1.5, 0, 0, 1, false}, {"a loop in it, as loud", 1.5, 0, 0, 0.5, false}, {"a soft loop in it", 1.5, 0, 0, 0.3, false}, {"a faint loop in it", 1.5, 0, 0, 0.1, true},
 	} {
@@ -38,6 +39,18 @@ func TestSteadyLow(t *testing.T) {
 		}
 		if got := l.steadyLow(1); math.IsNaN(got) == c.want {
 			t.Errorf("%s: %.1f dBFS", c.name, got)
+		}
+		for i := range l.frames { // under a bass that never moves, and 15 dB softer
+			l.frames[i].bass = 0.01
+		}
+		if got := l.steadyLow(1); math.IsNaN(got) == (c.want || c.tied > 0 && c.tied+c.spread < 3) {
+			t.Errorf("%s, a flat bass: %.1f dBFS", c.name, got)
+		}
+		for i := range l.frames {
+			l.frames[i].rumble[1] /= 32
+		}
+		if got := l.steadyLow(1); !math.IsNaN(got) {
+			t.Errorf("%s, 15 dB softer: %.1f dBFS", c.name, got)
 		}
 	}
 }
@@ -77,6 +90,11 @@ func TestRepeats(t *testing.T) {
 		}
 		if n, want := len(w.x[0]), float64(seconds)*w.rate; math.Abs(float64(n)-want) > 40 {
 			t.Errorf("%s: %d samples kept of %.0f", c.name, n, want)
+		}
+		equal := newWaves(44100./64, 256)
+		equal.write(x, x)
+		if !slices.Equal(equal.x[1], make([]float32, len(equal.x[1]))) || slices.Equal(equal.x[0], equal.x[1]) {
+			t.Errorf("%s: what both channels have is in their difference", c.name)
 		}
 		for side := range sides { // one channel is in both sides alike
 			if got := w.repeats(side); math.Abs(got-c.want) > 0.1 {
