@@ -19,7 +19,7 @@ func TestSteadyLow(t *testing.T) {
 	}{
 		{"steady", 1.5, 0, 0, 0, true}, {"a little uneven", 4.5, 0, 0, 0, false}, {"swings with the turns", 1.5, 0, 5, 0, true}, {"uneven", 8, 0, 0, 0, false},
 		{"follows the bass", 0, 1.5, 0, 0, false}, {"follows it in part", 1, 1, 0, 0, false},
-		{"a loop", 1.5, 0, 0, 1, false}, {"a loop in it, as loud", 1.5, 0, 0, 0.5, false}, {"a soft loop in it", 1.5, 0, 0, 0.3, false}, {"a faint loop in it", 1.5, 0, 0, 0.1, true},
+		{"a loop", 1.5, 0, 0, 1, false}, {"a loop in it, as loud", 1.5, 0, 0, 0.5, false}, {"a soft loop in it", 1.5, 0, 0, 0.4, false}, {"a faint loop in it", 1.5, 0, 0, 0.1, true},
 	} {
 		l := &low{rate: slowRate, waves: newWaves(slowRate, 8)}
 		for i := range 400 {
