@@ -92,7 +92,7 @@ func TestDC(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			found := false
 			for _, f := range run(wav(plantedRate, 2), tt.audio).Faults {
-				found = found || f.Kind == reason.DCOffset
+				found = found || f.Kind.Reason() == reason.DCOffset.Reason()
 			}
 			if found != tt.dc {
 				t.Errorf("DC found: %v, want %v", found, tt.dc)

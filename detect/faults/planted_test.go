@@ -80,9 +80,11 @@ func TestPlantedFaults(t *testing.T) {
 		{"30 s at the end", pad(0, 30), []reason.Kind{reason.LongEnd}},
 		{"1 s at both ends", pad(1, 1), nil},
 		{"DC 1 %", each(func(v float32) float32 { return v*0.9 + 0.01 }), []reason.Kind{reason.DCOffset}},
-		{"DC -0.5 %", each(func(v float32) float32 { return v*0.9 - 0.005 }), []reason.Kind{reason.DCOffset}},
+		{"DC -0.5 %", each(func(v float32) float32 { return v*0.9 - 0.005 }), []reason.Kind{reason.DCSlight}},
+		{"DC 0.9 %", each(func(v float32) float32 { return v*0.9 + 0.0086 }), []reason.Kind{reason.DCOffset}},
+		{"DC 0.7 %", each(func(v float32) float32 { return v*0.9 + 0.0066 }), []reason.Kind{reason.DCSlight}},
 		// The music rests at 0.04 % by itself; what is named begins at 0.22.
-		{"DC 0.26 %", each(func(v float32) float32 { return v*0.9 + 0.0022 }), []reason.Kind{reason.DCOffset}},
+		{"DC 0.26 %", each(func(v float32) float32 { return v*0.9 + 0.0022 }), []reason.Kind{reason.DCSlight}},
 		{"DC 0.21 %", each(func(v float32) float32 { return v*0.9 + 0.0017 }), nil},
 		{"DC 0.1 %", each(func(v float32) float32 { return v*0.9 + 0.001 }), nil},
 		{"right dead", func(x [][]float32) [][]float32 { clear(x[1]); return x }, []reason.Kind{reason.DeadChannel}},

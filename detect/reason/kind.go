@@ -18,6 +18,7 @@ const (
 	LongStart    Kind = "long_silence_start"
 	LongEnd      Kind = "long_silence_end"
 	DCOffset     Kind = "dc_offset"
+	DCSlight     Kind = "dc_slight" // as much as nobody hears but as a tick at a cut
 	DeadChannel  Kind = "dead_channel"
 	WeakChannel  Kind = "weak_channel"
 	Polarity     Kind = "polarity"     // one channel upside down, whole band

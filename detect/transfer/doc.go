@@ -20,7 +20,11 @@
 //
 // A record that is off centre swings the pitch of all and the time of all together: wow is
 // looked for in held notes, in two bands, and in what begins on the grid of sixteenths, at
-// the speeds of a turntable.
+// the speeds of a turntable. Where the beat is steady, notes that waver are no record's.
+//
+// Rumble is noise that is even from one turn of the record to the next and repeats nowhere;
+// what music leaves below 28 Hz comes again with its bars. Clicks of a record know nothing
+// of what they must stand over to be found, so that a part of them stands far out.
 //
 // Limits: what the music covers all the time is not found, and not heard either. A series
 // of tones within 0.18 Hz of multiples of 50 or 60 Hz that sounds through a whole track is
@@ -28,5 +32,6 @@
 // as a whole for wow. A wow that held notes tell is given as found, which is about half of
 // what there is in dense masters, one that the beat tells as it is; the beat tells little
 // where players are loose, or where a bar is as long as a turn of the record. Hum is given
-// up to 3 dB low. Clicks in music made of clicks (more than 400 a minute) are not judged.
+// up to 3 dB low. A tone below 28 Hz is not taken for rumble, as music has such, nor is noise
+// that a loop of the music drowns there. Clicks in music made of clicks (more than 400 a minute) are not judged.
 package transfer

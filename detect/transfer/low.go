@@ -24,9 +24,8 @@ const (
 
 // lowFrame is what is kept of a frame.
 type lowFrame struct {
-	mid, side float32 // mean squares of the rumble in the half sum and half difference
-	bass      float32 // of everything from rumbleTo to bassTo
-	bassSide  float32
+	rumble [sides]float32 // mean squares of the rumble in the half sum and half difference
+	bass   float32        // of everything from rumbleTo to bassTo, of both
 }
 
 // low transforms the decimated channels, both in one complex transform.
@@ -41,6 +40,7 @@ type low struct {
 	z        []complex64
 	frames   []lowFrame
 	hum      *humMeter
+	waves    waves
 	from, to int // bins of the rumble
 	end      int // of the bass
 }
@@ -63,6 +63,7 @@ func newLow(partRate float64) *low {
 	l.window = hann(lowSize)
 	binHz := l.rate / lowSize
 	l.hum = newHumMeter(l.rate, block)
+	l.waves = newWaves(l.rate, block)
 	l.from, l.to, l.end = int(math.Ceil(rumbleFrom/binHz)), int(rumbleTo/binHz), int(bassTo/binHz)
 	return l
 }
@@ -90,6 +91,7 @@ func (l *low) write(left, right []float32) {
 		l.input[c] = append(l.input[c], x...)
 	}
 	l.hum.write(halved[0], halved[1])
+	l.waves.write(halved[0], halved[1])
 	for len(l.input[0]) >= lowSize {
 		l.frame()
 		for c, x := range l.input {
@@ -124,11 +126,10 @@ func (l *low) frame() {
 		mid, side := squared(a+b)/4*perSine*2, squared(a-b)/4*perSine*2
 		switch {
 		case k <= l.to:
-			f.mid += mid
-			f.side += side
+			f.rumble[0] += mid
+			f.rumble[1] += side
 		default:
-			f.bass += mid
-			f.bassSide += side
+			f.bass += mid + side
 		}
 	}
 	l.frames = append(l.frames, f)

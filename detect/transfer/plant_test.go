@@ -53,6 +53,18 @@ func plantRumble(x [][]float32, db float64, rng *rand.Rand) {
 	}
 }
 
+// swayingRumble is noise of 8 to 28 Hz in the difference of the channels that rises and falls
+// by 6 dB with each turn of the record.
+func swayingRumble(x [][]float32, db float64, rng *rand.Rand) {
+	noise := rumbleNoise(len(x[0]), rng)
+	a := amplitude(db) / math.Sqrt(1+0.5*0.5/2)
+	for i, v := range noise {
+		v *= a * (1 + 0.5*math.Sin(2*math.Pi*turntables[0]*float64(i)/plantRate))
+		x[0][i] += float32(v)
+		x[1][i] -= float32(v)
+	}
+}
+
 func rumbleNoise(n int, rng *rand.Rand) []float64 {
 	out := make([]float64, n)
 	sum := 0.0

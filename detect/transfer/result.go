@@ -41,8 +41,9 @@ type Finding struct {
 // settled is what can be found without the tempo.
 type settled struct {
 	hums [len(mains)]hum
-	hiss float64 // level of the floor in dBFS, NaN where there is none
-	at   int     // the frame where it stands out most
+	low  [sides]float64 // level of the rumble of a side in dBFS, NaN where there is none
+	hiss float64        // level of the floor in dBFS, NaN where there is none
+	at   int            // the frame where it stands out most
 }
 
 // Settle finds what needs no tempo in all that was written so far, and lets go of what was
@@ -62,6 +63,10 @@ func (m *Meter) Settle() {
 			s.hums[i] = m.low.hum.hum(i)
 		}
 		m.low.hum.frames.Clear()
+		for side := range s.low {
+			s.low[side] = m.low.steadyLow(side)
+		}
+		m.low.frames, m.low.waves.x = nil, [sides][]float32{}
 	}
 	s.hiss, s.at = m.hiss.floor()
 	m.hiss.frames.Clear()
@@ -105,7 +110,7 @@ func (m *Meter) clicked(out []Finding, b Beat) []Finding {
 	for _, t := range j.ticks[:min(worst, len(j.ticks))] {
 		at = append(at, m.seconds(t.cell))
 	}
-	return append(out, Finding{either(j.perMinute >= clickMany, reason.Clicks, reason.ClicksFew),
+	return append(out, Finding{either(j.clear >= clickMany, reason.Clicks, reason.ClicksFew),
 		fmt.Sprintf("about %.0f clicks a minute from end to end, the worst at %s", j.perMinute, reason.Places(at)), at[0], j.perMinute})
 }
 
@@ -127,7 +132,7 @@ func (m *Meter) hummed(out []Finding) []Finding {
 }
 
 func (m *Meter) rumbled(out []Finding) []Finding {
-	side, mid := m.low.steadyLow(sideRumble), m.low.steadyLow(midRumble)
+	mid, side := m.settled.low[0], m.settled.low[1]
 	power, where := 0.0, "in the sum of the channels"
 	for _, level := range [...]float64{side, mid} {
 		if !math.IsNaN(level) {
@@ -146,8 +151,14 @@ func (m *Meter) rumbled(out []Finding) []Finding {
 }
 
 func (m *Meter) swung(out []Finding, b Beat) []Finding {
-	s, detail := m.wow.swing(b), "the pitch of everything swings by at least %.2f %% to either side, %.2f times a second"
-	if t := m.begins.timed(m.clicks.rate, b); t.percent > 0 && (s.percent == 0 || t.plain() || !s.plain()) {
+	beat := m.begins.timing(m.clicks.rate, b)
+	pitch := m.wow.swings(b)
+	s, detail := standing(pitch, beat), "the pitch of everything swings by at least %.2f %% to either side, %.2f times a second"
+	t := beat.swing()
+	if t.percent == 0 {
+		t = beat.both(pitch)
+	}
+	if t.percent > 0 && (s.percent == 0 || t.plain() || !s.plain()) {
 		s, detail = t, "the speed of everything swings by about %.2f %% to either side, %.2f times a second"
 	}
 	if s.percent == 0 {

@@ -75,7 +75,7 @@ func TestLeastSwing(t *testing.T) {
 		{100.0 / 180, 0.5, true}, {100.0 / 180, 0.25, true}, {100.0 / 180, 0.15, false}, {0.75, 0.25, true},
 		{1.3, 0.5, true}, {1.3, 0.25, false}, {0.62, 0.25, false},
 	} {
-		got := swaying(c.hz, c.percent).swing(Beat{})
+		got := standing(swaying(c.hz, c.percent).swings(Beat{}), nil)
 		if (got.percent > 0) != c.want || (c.want && (math.Abs(got.percent-c.percent) > 0.05 || math.Abs(got.hz-c.hz) > 0.02)) {
 			t.Errorf("%.2f %% at %.3f Hz: found %+v, want %v", c.percent, c.hz, got, c.want)
 		}

@@ -157,28 +157,37 @@ type swing struct {
 	timed   bool    // told by what begins when; then the percent is what there is
 }
 
-// swing looks for the line that stands out most against its own threshold.
-func (w *wow) swing(b Beat) (out swing) {
-	lines := w.turns.lines()
+// standing is the one of all swings of the pitch that stands out most against its own
+// threshold, but for those that the beat denies.
+func standing(all []swing, time *timing) (out swing) {
 	best := 1.0
-	for k := wowSelf + 1; k < len(lines)-1; k++ {
-		l := lines[k]
+	for _, s := range all {
 		least := wowElsewhere
-		if turns(l.hz) {
+		if s.turns {
 			least = wowSlight
 		}
-		if l.hz < wowFrom || l.cross < least*least {
-			continue
+		if s.hz >= wowFrom && s.percent >= least && s.score > best && !(s.turns && time.denies(s)) {
+			best, out = s.score, s
 		}
-		var noise []float64
+	}
+	return out
+}
+
+// swings are those of all lines, each with its score.
+func (w *wow) swings(b Beat) []swing {
+	lines := w.turns.lines()
+	out := make([]swing, 0, len(lines))
+	noise := make([]float64, 0, 2*wowAround)
+	for k := wowSelf + 1; k < len(lines)-1; k++ {
+		l := lines[k]
+		noise = noise[:0]
 		for j := max(2, k-wowAround); j <= min(len(lines)-1, k+wowAround); j++ {
 			if j < k-wowSelf || j > k+wowSelf {
 				noise = append(noise, lines[j].noise)
 			}
 		}
-		if score := l.cross / (max(middle(noise), wowSilent) * wowThreshold(l.hz, b)); score > best {
-			best, out = score, swing{percent: math.Sqrt(l.cross), hz: l.hz, score: score, turns: turns(l.hz)}
-		}
+		score := l.cross / (max(middle(noise), wowSilent) * wowThreshold(l.hz, b))
+		out = append(out, swing{percent: math.Sqrt(max(0, l.cross)), hz: l.hz, score: score, turns: turns(l.hz)})
 	}
 	return out
 }

@@ -57,20 +57,23 @@ func TestTimed(t *testing.T) {
 		{"a groove of four bars, three of them a turn", 1600. / 9, func(at float64, k int) float64 {
 			return jitter(1.2) + 0.00047*math.Sin(2*math.Pi*3*float64(k)/64)
 		}, 0},
+		{"a rhythm of five beats, its second harmonic near 45 turns", 112.5, func(_ float64, k int) float64 {
+			return jitter(0.8) + 0.005*[...]float64{0, 1, 1, 0, 0}[k/4%5]
+		}, 0},
 		{"a tempo that drifts", 110, func(float64, int) float64 { walk += jitter(0.15); return walk }, 0},
 		{"a tempo that is 0.04 % off", 124, func(at float64, _ int) float64 { return at*0.0004 + jitter(0.3) + sine(third, 0.573, at) }, 0.2},
 	} {
-		got := beginsAt(sixteenths(tt.bpm, 180, tt.add), rate).timed(rate, Beat{tt.bpm, 0.9})
+		got := beginsAt(sixteenths(tt.bpm, 180, tt.add), rate).timing(rate, Beat{tt.bpm, 0.9}).swing()
 		if math.Abs(got.percent-tt.want) > 0.1*tt.want+1e-9 || tt.want > 0 && (!got.timed || !got.turns) {
 			t.Errorf("%s: %+v, want %g %%", tt.name, got, tt.want)
 		}
 	}
 	b := beginsAt(sixteenths(124, 180, func(at float64, _ int) float64 { return sine(third, 0.573, at) }), rate)
-	if got := b.timed(rate, Beat{124, clickSure - 0.01}); got.percent > 0 {
+	if got := b.timing(rate, Beat{124, clickSure - 0.01}).swing(); got.percent > 0 {
 		t.Errorf("with a doubtful beat: %+v", got)
 	}
 	short := beginsAt(sixteenths(124, 8, func(at float64, _ int) float64 { return sine(third, 2, at) }), rate)
-	if got := short.timed(rate, Beat{124, 0.9}); got.percent > 0 {
+	if got := short.timing(rate, Beat{124, 0.9}).swing(); got.percent > 0 {
 		t.Errorf("8 s: %+v", got)
 	}
 }
