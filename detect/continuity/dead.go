@@ -50,7 +50,7 @@ func (m *Meter) deadPart(c int, from, to, edge float64, grid Grid) []Finding {
 func (m *Meter) other(c int, from, to float64) float64 {
 	sum, n := 0.0, 0
 	for i := int(math.Ceil(from / m.blocks.seconds)); i < len(m.blocks.list) && float64(i+1)*m.blocks.seconds <= to; i++ {
-		sum += float64(m.blocks.list[i].power[1-c])
+		sum += float64(m.blocks.list[i].swinging().power[1-c])
 		n++
 	}
 	return decibels(sum / float64(max(1, n)))

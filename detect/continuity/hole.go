@@ -109,7 +109,7 @@ func (e edge) and(o edge) edge {
 	}
 	return edge{
 		near: e.near + o.near, far: e.far + o.far, early: e.early + o.early,
-		jump: math.Hypot(e.jump, o.jump), cut: cut, skirt: skirt, known: max(e.known, o.known),
+		jump: math.Hypot(e.jump, o.jump), leap: math.Hypot(e.leap, o.leap), slope: math.Hypot(e.slope, o.slope), cut: cut, skirt: skirt, known: max(e.known, o.known),
 	}
 }
 
