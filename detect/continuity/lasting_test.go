@@ -71,6 +71,10 @@ func TestStepsInBetween(t *testing.T) {
 		{"without the low end, all bands alike", quiet(louder(still(240), 20, 44, 3, 3, 3)), true},
 		{"without the low end, the bands apart", quiet(louder(still(240), 20, 44, 3, 3, 3.8)), true},
 		{"without the low end, the bands apart, in a balance that leans to and fro", quiet(nodding(louder(still(240), 20, 44, 3, 3, 3.8), 0, 3.8)), false},
+		// Two steps, and two for each 32 blocks from 80 on.
+		{"without the low end, all bands alike, among 12 steps", quiet(nodding(louder(still(242), 20, 44, 3, 3, 3), 0, 3)), true},
+		{"without the low end, all bands alike, among 14 steps", quiet(nodding(louder(still(274), 20, 44, 3, 3, 3), 0, 3)), false},
+		{"with the low end, among 14 steps", nodding(louder(still(274), 20, 44, 3, 3, 3), 0, 3), true},
 	} {
 		m := New(testRate, 2)
 		found := false
@@ -90,8 +94,9 @@ func TestMovesAlike(t *testing.T) {
 			t.Errorf("%v: %v", bands, !want)
 		}
 	}
-	if (step{low: true}).plainer(step{alike: true}) || !(step{low: true}).plainer(step{low: true}) || !(step{alike: true}).plainer(step{alike: true, low: true}) {
-		t.Error("two steps are plain when the low end tells both, or all bands do")
+	if (step{low: true}).plainer(step{alike: true}, 2) || !(step{low: true}).plainer(step{low: true}, 99) || !(step{alike: true}).plainer(step{alike: true, low: true}, stepsAlike) ||
+		(step{alike: true}).plainer(step{alike: true, low: true}, stepsAlike+1) {
+		t.Error("two steps are plain when the low end tells both, or of few all bands do")
 	}
 }
 

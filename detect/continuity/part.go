@@ -42,8 +42,9 @@ const (
 	// all: instruments that come and go move each by something else.
 	stepAlike = 0.5
 	// stepsMost is the greatest number of steps in a track, those of a part among them, that
-	// are none of its own: in one that leans to and fro only kick and bass tell, or all bands.
-	stepsMost = 6
+	// are none of its own: in one that leans to and fro only kick and bass tell, or, up to
+	// stepsAlike of them, all bands: of 26 some pairs move all of them alike by chance.
+	stepsMost, stepsAlike = 6, 12
 	// wanderMost is how many times the wander of the balance in the course of the track a
 	// gain must be that is not told by the low end alone.
 	wanderMost = 2.5
@@ -132,8 +133,10 @@ func bandStep(sides [2][]weigh, of func(*weigh) float64, floor float64) (b band)
 	return b
 }
 
-// plainer tells that two steps are more than a balance that moves.
-func (s step) plainer(o step) bool { return s.low && o.low || s.alike && o.alike }
+// plainer tells that two of so many steps are more than a balance that moves.
+func (s step) plainer(o step, steps int) bool {
+	return s.low && o.low || steps <= stepsAlike && s.alike && o.alike
+}
 
 // movesAlike tells whether the steps of the bands are the same.
 func movesAlike(bands []band) bool {
@@ -205,7 +208,7 @@ func (m *Meter) parts(ws []weigh) []Finding {
 	all, own := steps(ws), wander(ws, heard, restOf)
 	for i, a := range all {
 		for j := closing(ws, all, i, i); j >= 0; j = closing(ws, all, i, j) {
-			if float64(all[j].at-a.at)*m.blocks.seconds >= partLeast && (j == i+1 && len(all) <= stepsMost || a.plainer(all[j])) && gained(ws, a, all[j], own) && keeps(ws, a, all[j]) {
+			if float64(all[j].at-a.at)*m.blocks.seconds >= partLeast && (j == i+1 && len(all) <= stepsMost || a.plainer(all[j], len(all))) && gained(ws, a, all[j], own) && keeps(ws, a, all[j]) {
 				pairs = append(pairs, [2]step{a, all[j]})
 				break
 			}
