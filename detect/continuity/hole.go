@@ -143,7 +143,7 @@ func (m *Meter) isHole(g *gap, grid Grid, alone, few bool) bool {
 	}
 	p := m.place(g, grid)
 	switch stops, starts := g.before.sharp(), g.after.sharp(); {
-	case stops && (starts || alone && grid.known()):
+	case stops && (starts || alone && grid.known()), (stops || starts) && alone && g.cutOut(m.rate) && !grid.known():
 		return p.noStop(grid, lengthLoose)
 	case few && p.length() >= holeBlurred && g.before.abrupt(m.rate) && g.after.abrupt(m.rate):
 		return p.noStop(grid, lengthBlurred)
@@ -151,6 +151,12 @@ func (m *Meter) isHole(g *gap, grid Grid, alone, few bool) bool {
 		return (stops || g.after.lasts()) && p.noNote(grid, stops, starts)
 	}
 	return m.isBlurred(g, p, grid, alone)
+}
+
+// cutOut tells whether the gap is of zeros and the sound at level right beside it on both
+// sides, as where low sounds are cut near a zero crossing.
+func (g *gap) cutOut(rate float64) bool {
+	return g.zeros && g.before.steep(rate) && g.after.steep(rate)
 }
 
 // place is where the gap lies.
