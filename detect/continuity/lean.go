@@ -89,6 +89,8 @@ func sways(ws []weigh, db float64) bool {
 // aside is how far the whole levels lie apart where something plays, left over right, as a
 // mean in dB.
 func aside(ws []weigh) float64 {
-	d, _ := mean(ws, heard, func(w *weigh) float64 { return w.levels[0][0] - w.levels[1][0] })
+	d, _ := mean(ws, heard, wholeOf)
 	return d
 }
+
+func wholeOf(w *weigh) float64 { return w.levels[0][0] - w.levels[1][0] }
