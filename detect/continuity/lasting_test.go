@@ -129,3 +129,35 @@ func TestInTimeBesideAWidePeak(t *testing.T) {
 		}
 	}
 }
+
+// Only one step that the low end and all bands tell alike lasts, with stepBlocks that speak on
+// both sides; of two equal halves the second is the part.
+func TestWhatLasts(t *testing.T) {
+	m := New(testRate, 2)
+	sure := step{at: 100, db: 3, low: true, alike: true}
+	ws := func() []weigh { return louder(still(160), 100, 160, 3, 3, 3) }
+	for _, tt := range []struct {
+		name string
+		ws   []weigh
+		all  []step
+		want bool
+	}{
+		{"one", ws(), []step{sure}, true},
+		{"none", ws(), nil, false},
+		{"two", ws(), []step{sure, {at: 130, db: 3, low: true, alike: true}}, false},
+		{"one that the low end does not tell", ws(), []step{{at: 100, db: 3, alike: true}}, false},
+		{"one of some bands", ws(), []step{{at: 100, db: 3, low: true}}, false},
+		{"eight that speak", mute(ws(), 108, 160), []step{sure}, true},
+		{"seven that speak", mute(ws(), 107, 160), []step{sure}, false},
+		{"eight that speak before", mute(ws(), 0, 92), []step{sure}, true},
+		{"seven that speak before", mute(ws(), 0, 93), []step{sure}, false},
+	} {
+		if _, ok := m.lasting(tt.ws, tt.all); ok != tt.want {
+			t.Errorf("%s: %v", tt.name, ok)
+		}
+	}
+	half := step{at: 80, db: 3, low: true, alike: true}
+	if part, ok := m.lasting(louder(still(160), 80, 160, 3, 3, 3), []step{half}); !ok || part[0].at != 80 || part[1].at != 160 {
+		t.Errorf("two halves: %+v %v", part, ok)
+	}
+}
