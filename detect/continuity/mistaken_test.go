@@ -208,3 +208,31 @@ func TestLeaps(t *testing.T) {
 		t.Error("of nothing")
 	}
 }
+
+// Of the 17 half octaves from 40 Hz to 14 kHz those below 905 Hz are equal but for 3.01 dB, with
+// weights of 1/0.3^2, the other eight have nothing in common, with 1/(0.3^2 + 3.5^2):
+//
+//	mean = 9 * 11.11 * 3.01 / (9 * 11.11 + 8 * 0.081), spread = 3.01 * sqrt(share - share^2)
+func TestLeanGoesByWhatIsCommon(t *testing.T) {
+	l := newLag(testRate)
+	if b := l.lean(); b.known {
+		t.Errorf("of nothing: %+v", b)
+	}
+	l.frames = lateFrames
+	edge := l.bin(40 * math.Pow(math.Sqrt2, 9))
+	for k := range l.cross {
+		l.power[0][k], l.power[1][k] = 1, 1
+		if k < edge {
+			l.power[0][k], l.cross[k] = 2, math.Sqrt2
+		}
+	}
+	low, high := 9/(0.3*0.3), 8/(0.3*0.3+3.5*3.5)
+	share, d := low/(low+high), decibels(2)
+	b := l.lean()
+	if !b.known || math.Abs(b.db-share*d) > 1e-6 || math.Abs(b.sigma-1/math.Sqrt(low+high)) > 1e-6 || math.Abs(b.spread-d*math.Sqrt(share-share*share)) > 1e-6 {
+		t.Errorf("%+v", b)
+	}
+	if l.frames--; l.lean().known {
+		t.Error("of two frames")
+	}
+}
