@@ -7,8 +7,8 @@ import (
 	"dubgauge/detect/reason"
 )
 
-// deadPlain is the length, in seconds, from which no music leaves one side silent to the
-// end, on the beat or not.
+// deadPlain is the length, in seconds, from which no music leaves one side silent between
+// cuts, or from one to the end, on the beat or not.
 const deadPlain = 4.0
 
 // dead names channels that are silent from the start of the track up to a place, or
@@ -29,6 +29,14 @@ func (m *Meter) dead(grid Grid) []Finding {
 		}
 	}
 	return out
+}
+
+// deadBetween tells whether a gap is of one channel, cut on both sides and for so long that the
+// beat is no excuse, while the other one plays.
+func (m *Meter) deadBetween(g *gap) bool {
+	one := len(m.gaps) == 2 && (g.channels == 1 || g.channels == 2)
+	return one && m.to(g)-m.from(g) >= deadPlain && g.before.cuts(m.rate) && g.after.cuts(m.rate) &&
+		m.other(g.channels-1, m.from(g), m.to(g)) >= soundDB
 }
 
 // cuts tells whether the edge is sharp, or as sharp as an encoder leaves it.

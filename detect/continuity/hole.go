@@ -141,6 +141,9 @@ func (m *Meter) isHole(g *gap, grid Grid, alone, few bool) bool {
 	if decibels(max(g.before.far, g.after.far)) < decibels(m.loudest())-holeUnder {
 		return false
 	}
+	if m.deadBetween(g) {
+		return true
+	}
 	p := m.place(g, grid)
 	switch stops, starts := g.before.sharp(), g.after.sharp(); {
 	case stops && (starts || alone && grid.known()), (stops || starts) && alone && g.cutOut(m.rate) && !grid.known():

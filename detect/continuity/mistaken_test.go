@@ -236,3 +236,42 @@ func TestLeanGoesByWhatIsCommon(t *testing.T) {
 		t.Error("of two frames")
 	}
 }
+
+// One channel that is silent between cuts for 4 s and more is dead, on the beat too, while the
+// other one plays.
+func TestDeadBetween(t *testing.T) {
+	playing := func(db float64) *Meter {
+		m := New(testRate, 2)
+		for range 100 {
+			m.blocks.list = append(m.blocks.list, block{power: [2]float32{0, float32(math.Pow(10, db/10))}})
+		}
+		return m
+	}
+	for _, tt := range []struct {
+		name          string
+		m             *Meter
+		seconds       float64
+		channels      int
+		before, after edge
+		want          bool
+	}{
+		{"8 s", playing(-20), 8, 1, cutEdge, cutEdge, true},
+		{"8 s, faded within 20 ms", playing(-20), 8, 1, rampEdge, rampEdge, true},
+		{"2 s", playing(-20), 2, 1, cutEdge, cutEdge, false},
+		{"8 s of both", playing(-20), 8, 3, cutEdge, cutEdge, false},
+		{"8 s of the one that plays", playing(-20), 8, 2, cutEdge, cutEdge, false},
+		{"8 s after a tail", playing(-20), 8, 1, softEdge, cutEdge, false},
+		{"8 s before a swell", playing(-20), 8, 1, cutEdge, softEdge, false},
+		{"8 s, nothing plays", playing(-45), 8, 1, cutEdge, cutEdge, false},
+	} {
+		g := &gap{start: int64(sec(8)), end: int64(sec(8 + tt.seconds)), before: tt.before, after: tt.after, channels: tt.channels}
+		if got := tt.m.deadBetween(g); got != tt.want {
+			t.Errorf("%s: %v", tt.name, got)
+		}
+	}
+	// Of beats of half a second 16 are 8 s.
+	g := &gap{start: int64(sec(8)), end: int64(sec(16)), before: cutEdge, after: cutEdge, channels: 1}
+	if m := playing(-20); !m.isHole(g, testGrid, false, false) {
+		t.Error("8 s on the beat are no hole")
+	}
+}
