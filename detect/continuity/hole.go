@@ -138,15 +138,12 @@ func (g Grid) stops(from, to float64) bool {
 // isHole decides over a gap in the middle of the track. alone says that it is one of few in
 // the track, few that it is one of few as long as it is.
 func (m *Meter) isHole(g *gap, grid Grid, alone, few bool) bool {
-	if decibels(max(g.before.far, g.after.far)) < decibels(m.loudest())-holeUnder {
-		return false
-	}
-	if m.deadBetween(g) {
-		return true
+	if m.faint(g) || m.deadBetween(g) {
+		return !m.faint(g)
 	}
 	p := m.place(g, grid)
 	switch stops, starts := g.before.sharp(), g.after.sharp(); {
-	case stops && (starts || alone && grid.known()), (stops || starts) && alone && g.cutOut(m.rate) && !grid.known():
+	case stops && starts || alone && g.stopsAlone(m.rate, grid.known()):
 		return p.noStop(grid, lengthLoose)
 	case few && p.length() >= holeBlurred && g.before.abrupt(m.rate) && g.after.abrupt(m.rate):
 		return p.noStop(grid, lengthBlurred)
@@ -156,10 +153,24 @@ func (m *Meter) isHole(g *gap, grid Grid, alone, few bool) bool {
 	return m.isBlurred(g, p, grid, alone)
 }
 
-// cutOut tells whether the gap is of zeros and the sound at level right beside it on both
-// sides, as where low sounds are cut near a zero crossing.
+// faint tells whether the sound beside a gap lies far under the loud parts.
+func (m *Meter) faint(g *gap) bool {
+	return decibels(max(g.before.far, g.after.far)) < decibels(m.loudest())-holeUnder
+}
+
+// stopsAlone tells whether the only gap of a track with one sharp edge is a stop: with a beat,
+// where the sound stops at once, with none, where it is cut out.
+func (g *gap) stopsAlone(rate float64, beat bool) bool {
+	if beat {
+		return g.before.sharp()
+	}
+	return g.cutOut(rate)
+}
+
+// cutOut tells whether the gap is of zeros, cut on one side and with the sound at level right
+// beside it on both, as where low sounds are cut near a zero crossing.
 func (g *gap) cutOut(rate float64) bool {
-	return g.zeros && g.before.steep(rate) && g.after.steep(rate)
+	return g.zeros && (g.before.sharp() || g.after.sharp()) && g.before.steep(rate) && g.after.steep(rate)
 }
 
 // place is where the gap lies.
