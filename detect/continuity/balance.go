@@ -37,8 +37,9 @@ type weigh struct {
 // the differences, which weigh the top.
 type levels [3]float64
 
-func (b *block) weigh() weigh {
+func (b block) weigh() weigh {
 	w := weigh{}
+	b = b.swinging()
 	l, r := float64(b.low[0]), float64(b.low[1])
 	restL, restR := float64(b.power[0])-l, float64(b.power[1])-r
 	if !(restL > 0) || !(restR > 0) || !(b.slope[0] > 0) || !(b.slope[1] > 0) || decibels(float64(b.power[0]+b.power[1])) < blockLeast {
@@ -82,8 +83,9 @@ func (m *Meter) balance(g Grid) []Finding {
 func (m *Meter) leaning() []Finding {
 	var p [2]float64
 	for i := range m.blocks.list {
-		p[0] += float64(m.blocks.list[i].power[0])
-		p[1] += float64(m.blocks.list[i].power[1])
+		b := m.blocks.list[i].swinging()
+		p[0] += float64(b.power[0])
+		p[1] += float64(b.power[1])
 	}
 	n := float64(max(1, len(m.blocks.list)))
 	d := decibels(p[0]/n) - decibels(p[1]/n)

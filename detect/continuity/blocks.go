@@ -15,10 +15,24 @@ const (
 
 // block holds mean powers of a stretch of blockSeconds: of both channels and their
 // product, in the whole band and below lowCorner, and of the differences from sample to
-// sample, which weigh the top.
+// sample, which weigh the top; and the mean of the samples.
 type block struct {
 	power, low, slope [2]float32
 	cross, lowCross   float32
+	mean              [2]float32
+}
+
+// swinging is the block without its mean: a constant is no sound. The low-pass lets it
+// through whole.
+func (b block) swinging() block {
+	for c, m := range b.mean {
+		b.power[c] = max(0, b.power[c]-m*m)
+		b.low[c] = max(0, b.low[c]-m*m)
+	}
+	product := b.mean[0] * b.mean[1]
+	b.cross -= product
+	b.lowCross -= product
+	return b
 }
 
 // blocks gathers them.
@@ -48,6 +62,7 @@ func (b *blocks) cell(cells *[2]cell, cross float32, n int) {
 	for c := range y {
 		b.open.power[c] += cells[c].energy
 		b.open.slope[c] += cells[c].slope
+		b.open.mean[c] += cells[c].sum
 		y[c] = b.low[c].next(cells[c].sum / float32(n))
 		b.open.low[c] += y[c] * y[c]
 	}
@@ -67,6 +82,7 @@ func (b *blocks) end() {
 	for c := range b.open.power {
 		b.open.power[c] /= n
 		b.open.slope[c] /= n
+		b.open.mean[c] /= n
 		b.open.low[c] /= k
 	}
 	b.open.cross /= n
@@ -84,6 +100,7 @@ func (b *blocks) halve() {
 		x, y := &b.list[2*i], &b.list[2*i+1]
 		b.list[i] = block{
 			cross: (x.cross + y.cross) / 2, lowCross: (x.lowCross + y.lowCross) / 2,
+			mean:  [2]float32{(x.mean[0] + y.mean[0]) / 2, (x.mean[1] + y.mean[1]) / 2},
 			power: [2]float32{(x.power[0] + y.power[0]) / 2, (x.power[1] + y.power[1]) / 2},
 			low:   [2]float32{(x.low[0] + y.low[0]) / 2, (x.low[1] + y.low[1]) / 2},
 			slope: [2]float32{(x.slope[0] + y.slope[0]) / 2, (x.slope[1] + y.slope[1]) / 2},

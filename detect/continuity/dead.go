@@ -7,8 +7,8 @@ import (
 	"dubgauge/detect/reason"
 )
 
-// deadPlain is the length, in seconds, from which no music leaves one side silent to the
-// end, on the beat or not.
+// deadPlain is the length, in seconds, from which no music leaves one side silent between
+// cuts, or from one to the end, on the beat or not.
 const deadPlain = 4.0
 
 // dead names channels that are silent from the start of the track up to a place, or
@@ -31,6 +31,14 @@ func (m *Meter) dead(grid Grid) []Finding {
 	return out
 }
 
+// deadBetween tells whether a gap is of one channel, cut on both sides and for so long that the
+// beat is no excuse, while the other one plays.
+func (m *Meter) deadBetween(g *gap) bool {
+	one := len(m.gaps) == 2 && (g.channels == 1 || g.channels == 2)
+	return one && m.to(g)-m.from(g) >= deadPlain && g.before.cuts(m.rate) && g.after.cuts(m.rate) &&
+		m.other(g.channels-1, m.from(g), m.to(g)) >= soundDB
+}
+
 // cuts tells whether the edge is sharp, or as sharp as an encoder leaves it.
 func (e edge) cuts(rate float64) bool { return e.sharp() || e.steep(rate) }
 
@@ -50,7 +58,7 @@ func (m *Meter) deadPart(c int, from, to, edge float64, grid Grid) []Finding {
 func (m *Meter) other(c int, from, to float64) float64 {
 	sum, n := 0.0, 0
 	for i := int(math.Ceil(from / m.blocks.seconds)); i < len(m.blocks.list) && float64(i+1)*m.blocks.seconds <= to; i++ {
-		sum += float64(m.blocks.list[i].power[1-c])
+		sum += float64(m.blocks.list[i].swinging().power[1-c])
 		n++
 	}
 	return decibels(sum / float64(max(1, n)))

@@ -22,6 +22,7 @@ const (
 type edge struct {
 	near, far, early float64
 	jump             float64 // the higher of the two samples at the edge, a magnitude
+	leap, slope      float64 // the greatest of the three differences of samples at the edge, and their RMS in 50 ms
 	cut              int     // samples from the gap to where the sound is at level
 	skirt            float64 // mean square between the gap and there, but for what is nearest
 	known            int     // samples that there are on this side, up to edgeSeconds
@@ -64,6 +65,7 @@ func edgeOf(x []float32, at, direction, known int, rate float64) edge {
 		}
 		e.jump = max(e.jump, math.Abs(float64(x[j])))
 	}
+	e.leap, e.slope = leaps(part(0, farSeconds), direction)
 	want := max(e.far, e.early) * math.Pow(10, -cutDB/10)
 	var parts [skirtParts]float64 // the last ones
 	for s := 0.0; s < edgeSeconds; s += nearSeconds {
@@ -76,6 +78,22 @@ func edgeOf(x []float32, at, direction, known int, rate float64) edge {
 		parts[skirtParts-1] = p
 	}
 	return e
+}
+
+// leapSamples is how many differences of samples at an edge tell whether a sound begins
+// there: by chance all of three are small at 1 % of cuts.
+const leapSamples = 3
+
+// leaps gives the greatest difference of samples next to the edge, and the RMS of all.
+func leaps(x []float32, direction int) (leap, slope float64) {
+	for i := 1; i < len(x); i++ {
+		d := float64(x[i] - x[i-1])
+		slope += d * d
+		if direction > 0 && i <= leapSamples || direction < 0 && i >= len(x)-leapSamples {
+			leap = max(leap, math.Abs(d))
+		}
+	}
+	return leap, math.Sqrt(slope / float64(max(1, len(x)-1)))
 }
 
 const (

@@ -109,7 +109,7 @@ func (e edge) and(o edge) edge {
 	}
 	return edge{
 		near: e.near + o.near, far: e.far + o.far, early: e.early + o.early,
-		jump: math.Hypot(e.jump, o.jump), cut: cut, skirt: skirt, known: max(e.known, o.known),
+		jump: math.Hypot(e.jump, o.jump), leap: math.Hypot(e.leap, o.leap), slope: math.Hypot(e.slope, o.slope), cut: cut, skirt: skirt, known: max(e.known, o.known),
 	}
 }
 
@@ -138,12 +138,12 @@ func (g Grid) stops(from, to float64) bool {
 // isHole decides over a gap in the middle of the track. alone says that it is one of few in
 // the track, few that it is one of few as long as it is.
 func (m *Meter) isHole(g *gap, grid Grid, alone, few bool) bool {
-	if decibels(max(g.before.far, g.after.far)) < decibels(m.loudest())-holeUnder {
-		return false
+	if m.faint(g) || m.deadBetween(g) {
+		return !m.faint(g)
 	}
 	p := m.place(g, grid)
 	switch stops, starts := g.before.sharp(), g.after.sharp(); {
-	case stops && (starts || alone && grid.known()):
+	case stops && starts || alone && g.stopsAlone(m.rate, grid.known()):
 		return p.noStop(grid, lengthLoose)
 	case few && p.length() >= holeBlurred && g.before.abrupt(m.rate) && g.after.abrupt(m.rate):
 		return p.noStop(grid, lengthBlurred)
@@ -151,6 +151,26 @@ func (m *Meter) isHole(g *gap, grid Grid, alone, few bool) bool {
 		return (stops || g.after.lasts()) && p.noNote(grid, stops, starts)
 	}
 	return m.isBlurred(g, p, grid, alone)
+}
+
+// faint tells whether the sound beside a gap lies far under the loud parts.
+func (m *Meter) faint(g *gap) bool {
+	return decibels(max(g.before.far, g.after.far)) < decibels(m.loudest())-holeUnder
+}
+
+// stopsAlone tells whether the only gap of a track with one sharp edge is a stop: with a beat,
+// where the sound stops at once, with none, where it is cut out.
+func (g *gap) stopsAlone(rate float64, beat bool) bool {
+	if beat {
+		return g.before.sharp()
+	}
+	return g.cutOut(rate)
+}
+
+// cutOut tells whether the gap is of zeros, cut on one side and with the sound at level right
+// beside it on both, as where low sounds are cut near a zero crossing.
+func (g *gap) cutOut(rate float64) bool {
+	return g.zeros && (g.before.sharp() || g.after.sharp()) && g.before.steep(rate) && g.after.steep(rate)
 }
 
 // place is where the gap lies.

@@ -89,6 +89,33 @@ func TestIsHole(t *testing.T) {
 	}
 }
 
+// With no beat zeros between sounds at level are a hole, though one edge lies near a zero
+// crossing of a low sound, if there are few gaps.
+func TestHoleWithNoBeat(t *testing.T) {
+	crossing := edge{near: 5e-4, far: 1e-2, early: 1e-2, jump: 0.05, cut: 66, known: 4000} // 13 dB down in 1.5 ms
+	unsure := Grid{BPM: 120, Confidence: gridConfidence / 2}
+	for _, tt := range []struct {
+		name          string
+		before, after edge
+		zeros, alone  bool
+		grid          Grid
+		want          bool
+	}{
+		{"cut, to a zero crossing", cutEdge, crossing, true, true, Grid{}, true},
+		{"a zero crossing, to a cut", crossing, cutEdge, true, true, Grid{}, true},
+		{"from silence that is not digital", cutEdge, crossing, false, true, Grid{}, false},
+		{"among others", cutEdge, crossing, true, false, Grid{}, false},
+		{"before a swell", cutEdge, softEdge, true, true, Grid{}, false},
+		{"after a tail", softEdge, cutEdge, true, true, Grid{}, false},
+		{"on a beat that is not sure", crossing, cutEdge, true, true, unsure, false},
+	} {
+		g := &gap{start: int64(sec(7.5) + tt.before.cut), end: int64(sec(9.5) - tt.after.cut), before: tt.before, after: tt.after, zeros: tt.zeros}
+		if got := New(testRate, 1).isHole(g, tt.grid, tt.alone, tt.alone); got != tt.want {
+			t.Errorf("%s: %v", tt.name, got)
+		}
+	}
+}
+
 // Clicks and noise in a pause are no music that stops.
 func TestHolesAreInMusic(t *testing.T) {
 	loud := func(m *Meter, db float64) *Meter {

@@ -3,6 +3,7 @@ package continuity
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"dubgauge/detect/reason"
 )
@@ -32,6 +33,13 @@ const (
 	// wholeGoes slots on both sides must have wholeLeast of what begins in the track in as
 	// much time: behind a pause the beat may begin anew.
 	wholeGoes, wholeLeast = 4, 0.4
+	// jumpsMost is the greatest number of jumps in a track that are none of its own.
+	jumpsMost = 2
+	// liveLike is the least likeness of the rhythms on both sides of a place for what the beat
+	// does there to count, and liveTimes how many times what it does at nine of ten places
+	// elsewhere, of liveLeast at least, a jump must be: players, and edits by ear, move it to
+	// and fro.
+	liveLike, liveTimes, liveLeast = 0.6, 3.0, 10
 	// onNear is how near a likeness is to a place, in seconds, jumpSteady how far the beat
 	// may move within the rhythm of the first seconds.
 	onNear, jumpSteady = 0.003, 0.010
@@ -45,28 +53,60 @@ func (m *Meter) jumps(g Grid) []Finding {
 		return nil
 	}
 	slots := m.onsets.phases(g.beat())
+	all := jumpsOf(slots, g.beat())
+	if len(all) > jumpsMost {
+		return nil
+	}
 	var out []Finding
-	best, bestAt := jump{}, -1
-	for i := range slots {
-		if bestAt >= 0 && i >= bestAt+jumpSlots {
-			out = append(out, m.jumped(best, bestAt))
-			best, bestAt = jump{}, -1
+	for _, j := range all {
+		if stands(slots, all, math.Abs(j.seconds), g.beat()) {
+			out = append(out, m.jumped(j))
 		}
-		if j := jumpAt(slots, i, g.beat()); j.better > best.better {
-			best, bestAt = j, i
-		}
-	}
-	if bestAt < 0 && out == nil {
-		best, bestAt = wholeJump(slots, g.beat())
-	}
-	if bestAt >= 0 {
-		out = append(out, m.jumped(best, bestAt))
 	}
 	return out
 }
 
-func (m *Meter) jumped(j jump, slot int) Finding {
-	at := min(float64(slot)+0.5, m.seconds(m.total()))
+// jumpsOf lists the jumps, of neighbours the one that fits best; where there is none, the one
+// that the whole of the track tells.
+func jumpsOf(slots []phases, beat float64) (all []jump) {
+	best := jump{}
+	for i := range slots {
+		if best.better > 0 && i >= best.slot+jumpSlots {
+			all = append(all, best)
+			best = jump{}
+		}
+		if j := jumpAt(slots, i, beat); j.better > best.better {
+			best = j
+		}
+	}
+	if best.better == 0 && all == nil {
+		best = wholeJump(slots, beat)
+	}
+	if best.better > 0 {
+		all = append(all, best)
+	}
+	return all
+}
+
+// stands tells whether a jump by so many seconds stands out from how the beat moves where
+// there is none.
+func stands(slots []phases, all []jump, seconds, beat float64) bool {
+	var moves []float64
+	for i := jumpSlots; i+jumpSlots < len(slots); i++ {
+		if slices.ContainsFunc(all, func(j jump) bool { return i >= j.slot-2*jumpSlots && i <= j.slot+2*jumpSlots }) {
+			continue
+		}
+		before, after := rhythm(slots[i-jumpSlots:i]), rhythm(slots[i+1:i+1+jumpSlots])
+		if like, by := likenTop(&before, &after, beat); like >= liveLike {
+			moves = append(moves, math.Abs(by))
+		}
+	}
+	slices.Sort(moves)
+	return len(moves) < liveLeast || seconds >= liveTimes*moves[len(moves)*9/10]
+}
+
+func (m *Meter) jumped(j jump) Finding {
+	at := min(float64(j.slot)+0.5, m.seconds(m.total()))
 	off := math.Abs(j.seconds)
 	return Finding{
 		Kind: reason.Jump, At: at, Until: at, Figure: off,
@@ -74,9 +114,12 @@ func (m *Meter) jumped(j jump, slot int) Finding {
 	}
 }
 
-// jump is one of the beat: how far off a sixteenth, and how much better the rhythms fit
-// with it than without.
-type jump struct{ seconds, better float64 }
+// jump is one of the beat: in which slot, how far off a sixteenth, and how much better the
+// rhythms fit with it than without; 0 where there is none.
+type jump struct {
+	slot            int
+	seconds, better float64
+}
 
 // jumpAt looks for a jump within slot i.
 func jumpAt(slots []phases, i int, beat float64) jump {
@@ -104,7 +147,7 @@ func jumpAt(slots []phases, i int, beat float64) jump {
 	case math.Abs(off) < jumpPlain && least < jumpLiker:
 	case apart(by0-by1) > jumpSway || apart(all-by0-by-by1) > jumpSway:
 	default:
-		return jump{off, better}
+		return jump{i, off, better}
 	}
 	return jump{}
 }
@@ -115,9 +158,8 @@ func likenTop(a, b *phases, beat float64) (like, off float64) {
 }
 
 // wholeJump looks for the one jump of a track, by all that lies before each slot and all
-// that lies behind it; the place is -1 where there is none.
-func wholeJump(slots []phases, beat float64) (best jump, at int) {
-	at = -1
+// that lies behind it.
+func wholeJump(slots []phases, beat float64) (best jump) {
 	var before, after phases
 	for i := range slots {
 		after.add(&slots[i], 1)
@@ -128,12 +170,13 @@ func wholeJump(slots []phases, beat float64) (best jump, at int) {
 		if i >= wholeSlots && len(slots)-i-1 >= wholeSlots && goOn(slots[i-wholeGoes:i], least) && goOn(slots[i+1:i+1+wholeGoes], least) {
 			j := sides(before.even(), after.even(), slots[i-wholeSlots:i], slots[i+1:i+1+wholeSlots], beat)
 			if j.better > best.better {
-				best, at = j, i
+				best = j
+				best.slot = i
 			}
 		}
 		before.add(&slots[i], 1)
 	}
-	return best, at
+	return best
 }
 
 // goOn tells whether things begin in some slots, by a mean of least in each.
@@ -164,5 +207,5 @@ func sides(before, after phases, last, next []phases, beat float64) jump {
 	if min(a, b) < wholeOwn {
 		return jump{}
 	}
-	return jump{off, better + a + b}
+	return jump{seconds: off, better: better + a + b}
 }

@@ -158,19 +158,59 @@ func TestJumpNearTheEnds(t *testing.T) {
 	}
 }
 
-// Two jumps are two.
+// Two jumps are two, more the track's style.
 func TestTwoJumps(t *testing.T) {
 	x := append(drums(120, steady), drums(120, steady)...)
 	x = slices.Delete(x, sec(60), sec(60.31))
 	x = slices.Delete(x, sec(30), sec(30.31))
-	var at []float64
-	for _, f := range run([][]float32{x}, testRate, testGrid) {
-		if f.Kind == reason.Jump {
-			at = append(at, f.At)
+	jumps := func() (at []float64) {
+		for _, f := range run([][]float32{x}, testRate, testGrid) {
+			if f.Kind == reason.Jump {
+				at = append(at, f.At)
+			}
 		}
+		return at
 	}
-	if len(at) != 2 || math.Abs(at[0]-30) > 1 || math.Abs(at[1]-59.7) > 1 {
+	if at := jumps(); len(at) != 2 || math.Abs(at[0]-30) > 1 || math.Abs(at[1]-59.7) > 1 {
 		t.Errorf("%v", at)
+	}
+	x = slices.Delete(x, sec(80), sec(80.31))
+	if at := jumps(); len(at) != 0 {
+		t.Errorf("of three jumps: %v", at)
+	}
+}
+
+// A jump stands out from what the beat does elsewhere, in at least ten slots, when it is
+// three times as much: bins are 5.2 ms of a beat of half a second.
+func TestStands(t *testing.T) {
+	at := func(bin, n int) []phases {
+		var p phases
+		p[bin] = 1
+		return slices.Repeat([]phases{p}, n)
+	}
+	moving := func(by, times int) (out []phases) { // to and fro every second slot of nine
+		for k := range times {
+			out = append(out, at(by*(k%2), 9)...)
+		}
+		return append(out, at(0, 40)...)
+	}
+	for _, tt := range []struct {
+		name  string
+		slots []phases
+		all   []jump
+		want  bool
+	}{
+		{"a steady beat", moving(0, 8), []jump{{slot: 90}}, true},
+		{"one that moves by 5 ms", moving(1, 8), []jump{{slot: 90}}, true},
+		{"one that moves by 16 ms", moving(3, 8), []jump{{slot: 90}}, false},
+		{"one that moves by 16 ms in one place", append(at(0, 60), at(3, 100)...), []jump{{slot: 140}}, true},
+		{"one that moves by 16 ms beside the jumps alone", append(at(0, 60), at(3, 60)...), []jump{{slot: 60}, {slot: 100}}, true},
+		{"one that moves by 16 ms in less than ten slots", append(at(0, 12), at(3, 30)...), []jump{{slot: 33}}, true},
+		{"one that moves by 16 ms in ten slots", append(at(0, 12), at(3, 30)...), []jump{{slot: 34}}, false},
+	} {
+		if got := stands(tt.slots, tt.all, 0.031, 0.5); got != tt.want {
+			t.Errorf("%s: %v", tt.name, got)
+		}
 	}
 }
 
@@ -227,7 +267,10 @@ func TestWholeJump(t *testing.T) {
 		{"behind one of 2 s", [][]phases{of(40, 0), of(2), of(40, 12)}, 0.0625, 40},
 		{"nothing", [][]phases{of(60)}, 0, -1},
 	} {
-		j, at := wholeJump(slices.Concat(tt.parts...), 0.5)
+		j, at := wholeJump(slices.Concat(tt.parts...), 0.5), -1
+		if j.better > 0 {
+			at = j.slot
+		}
 		if math.Abs(math.Abs(j.seconds)-tt.want) > 1e-3 || at != tt.at && !(at >= 0 && at == tt.at-1) {
 			t.Errorf("%s: %+v at %d, want %.4f at %d", tt.name, j, at, tt.want, tt.at)
 		}

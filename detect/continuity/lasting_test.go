@@ -71,6 +71,10 @@ func TestStepsInBetween(t *testing.T) {
 		{"without the low end, all bands alike", quiet(louder(still(240), 20, 44, 3, 3, 3)), true},
 		{"without the low end, the bands apart", quiet(louder(still(240), 20, 44, 3, 3, 3.8)), true},
 		{"without the low end, the bands apart, in a balance that leans to and fro", quiet(nodding(louder(still(240), 20, 44, 3, 3, 3.8), 0, 3.8)), false},
+		// Two steps, and two for each 32 blocks from 80 on.
+		{"without the low end, all bands alike, among 12 steps", quiet(nodding(louder(still(242), 20, 44, 3, 3, 3), 0, 3)), true},
+		{"without the low end, all bands alike, among 14 steps", quiet(nodding(louder(still(274), 20, 44, 3, 3, 3), 0, 3)), false},
+		{"with the low end, among 14 steps", nodding(louder(still(274), 20, 44, 3, 3, 3), 0, 3), true},
 	} {
 		m := New(testRate, 2)
 		found := false
@@ -90,8 +94,9 @@ func TestMovesAlike(t *testing.T) {
 			t.Errorf("%v: %v", bands, !want)
 		}
 	}
-	if (step{low: true}).plainer(step{alike: true}) || !(step{low: true}).plainer(step{low: true}) || !(step{alike: true}).plainer(step{alike: true, low: true}) {
-		t.Error("two steps are plain when the low end tells both, or all bands do")
+	if (step{low: true}).plainer(step{alike: true}, 2) || !(step{low: true}).plainer(step{low: true}, 99) || !(step{alike: true}).plainer(step{alike: true, low: true}, stepsAlike) ||
+		(step{alike: true}).plainer(step{alike: true, low: true}, stepsAlike+1) {
+		t.Error("two steps are plain when the low end tells both, or of few all bands do")
 	}
 }
 
@@ -122,5 +127,37 @@ func TestInTimeBesideAWidePeak(t *testing.T) {
 		if got := l.inTime(d, top, from, to); got != tt.want || tt.inTime == 0 && math.Abs(d-5) > 0.3 {
 			t.Errorf("%s: %v, a peak of %.2f at %.2f, %.2f of it in time and %.2f as far beyond", tt.name, got, top, d, l.correlation(0, from, to)/top, l.correlation(2*d, from, to)/top)
 		}
+	}
+}
+
+// Only one step that the low end and all bands tell alike lasts, with stepBlocks that speak on
+// both sides; of two equal halves the second is the part.
+func TestWhatLasts(t *testing.T) {
+	m := New(testRate, 2)
+	sure := step{at: 100, db: 3, low: true, alike: true}
+	ws := func() []weigh { return louder(still(160), 100, 160, 3, 3, 3) }
+	for _, tt := range []struct {
+		name string
+		ws   []weigh
+		all  []step
+		want bool
+	}{
+		{"one", ws(), []step{sure}, true},
+		{"none", ws(), nil, false},
+		{"two", ws(), []step{sure, {at: 130, db: 3, low: true, alike: true}}, false},
+		{"one that the low end does not tell", ws(), []step{{at: 100, db: 3, alike: true}}, false},
+		{"one of some bands", ws(), []step{{at: 100, db: 3, low: true}}, false},
+		{"eight that speak", mute(ws(), 108, 160), []step{sure}, true},
+		{"seven that speak", mute(ws(), 107, 160), []step{sure}, false},
+		{"eight that speak before", mute(ws(), 0, 92), []step{sure}, true},
+		{"seven that speak before", mute(ws(), 0, 93), []step{sure}, false},
+	} {
+		if _, ok := m.lasting(tt.ws, tt.all); ok != tt.want {
+			t.Errorf("%s: %v", tt.name, ok)
+		}
+	}
+	half := step{at: 80, db: 3, low: true, alike: true}
+	if part, ok := m.lasting(louder(still(160), 80, 160, 3, 3, 3), []step{half}); !ok || part[0].at != 80 || part[1].at != 160 {
+		t.Errorf("two halves: %+v %v", part, ok)
 	}
 }

@@ -19,6 +19,11 @@ const (
 	// times as much as they spread, it is the arrangement that leans.
 	weakDB, weakDoubt = 1.0, 1.2
 	leanMost          = 1.2
+	// leanWhole is the least share of that by which the whole levels of the channels must lie
+	// apart to the same side, as a mean in dB: a mix may lean to one side in the middle and
+	// have its bass on the other, and then no channel is weak. Of 107 pieces used for fitting
+	// two lean by 2.3 and 2.5 dB to the left and are 0.5 and 1.8 dB louder on the right.
+	leanWhole = 0.5
 	// swayMost is the greatest share of the blocks that may lean to the other side, by half as
 	// much: who pans to and fro in step with the frames is on one side at all of them.
 	swayMost = 0.25
@@ -60,7 +65,7 @@ func (l *lag) lean() balance {
 // weak names a channel that is down in the whole track.
 func (m *Meter) weak(ws []weigh) []Finding {
 	b := m.lag.lean()
-	if d := math.Abs(b.db); !b.known || d < weakDB+weakDoubt*b.sigma || d < leanMost*b.spread || d >= weakMost || sways(ws, b.db) {
+	if d := math.Abs(b.db); !b.known || d < weakDB+weakDoubt*b.sigma || d < leanMost*b.spread || d >= weakMost || sways(ws, b.db) || aside(ws)*b.db < leanWhole*b.db*b.db {
 		return nil
 	}
 	return []Finding{weakWhole(b.db)}
@@ -80,3 +85,12 @@ func sways(ws []weigh, db float64) bool {
 	}
 	return float64(other) > swayMost*float64(heard)
 }
+
+// aside is how far the whole levels lie apart where something plays, left over right, as a
+// mean in dB.
+func aside(ws []weigh) float64 {
+	d, _ := mean(ws, heard, wholeOf)
+	return d
+}
+
+func wholeOf(w *weigh) float64 { return w.levels[0][0] - w.levels[1][0] }

@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"dubgauge/detect/dsp"
 	"dubgauge/detect/reason"
 )
 
@@ -35,14 +34,9 @@ const (
 	// all: instruments that come and go move each by something else.
 	stepAlike = 0.5
 	// stepsMost is the greatest number of steps in a track, those of a part among them, that
-	// are none of its own: in one that leans to and fro only kick and bass tell, or all bands.
-	stepsMost = 6
-	// wanderMost is how many times the wander of the balance in the course of the track a
-	// gain must be that is not told by the low end alone.
-	wanderMost = 2.5
-	// sameLevel and sameCorr are how far levels, in dB, and correlation of 2 s change at most
-	// where the music goes on, with its beats.
-	sameLevel, sameCorr = 3.5, 0.2
+	// are none of its own: in one that leans to and fro only kick and bass tell, or, up to
+	// stepsAlike of them, all bands: of 26 some pairs move all of them alike by chance.
+	stepsMost, stepsAlike = 6, 12
 )
 
 // step is a change at once of what lies before and after a block.
@@ -125,8 +119,10 @@ func bandStep(sides [2][]weigh, of func(*weigh) float64, floor float64) (b band)
 	return b
 }
 
-// plainer tells that two steps are more than a balance that moves.
-func (s step) plainer(o step) bool { return s.low && o.low || s.alike && o.alike }
+// plainer tells that two of so many steps are more than a balance that moves.
+func (s step) plainer(o step, steps int) bool {
+	return s.low && o.low || steps <= stepsAlike && s.alike && o.alike
+}
 
 // movesAlike tells whether the steps of the bands are the same.
 func movesAlike(bands []band) bool {
@@ -195,10 +191,10 @@ func steps(ws []weigh) []step {
 // the shorter one.
 func (m *Meter) parts(ws []weigh) []Finding {
 	var pairs [][2]step
-	all, own := steps(ws), wander(ws)
+	all, own := steps(ws), wander(ws, heard, restOf)
 	for i, a := range all {
 		for j := closing(ws, all, i, i); j >= 0; j = closing(ws, all, i, j) {
-			if float64(all[j].at-a.at)*m.blocks.seconds >= partLeast && (j == i+1 && len(all) <= stepsMost || a.plainer(all[j])) && gained(ws, a, all[j], own) {
+			if float64(all[j].at-a.at)*m.blocks.seconds >= partLeast && (j == i+1 && len(all) <= stepsMost || a.plainer(all[j], len(all))) && gained(ws, a, all[j], own) && keeps(ws, a, all[j]) {
 				pairs = append(pairs, [2]step{a, all[j]})
 				break
 			}
@@ -227,76 +223,6 @@ func (m *Meter) part(a, b step) Finding {
 		Kind: reason.WeakPart, At: at, Until: until, Figure: math.Abs(d),
 		Detail: fmt.Sprintf("the %s channel is %.1f dB weaker than in the rest of the track for %s from %s", weaker(d), math.Abs(d), span(until-at), reason.Place(at)),
 	}
-}
-
-// gained tells whether two steps are those of a gain: the music goes on across one of them,
-// and across both where one has no low end that tells, or all bands move alike; and the
-// balance does not move by as much all the time, unless kick and bass tell beyond that.
-func gained(ws []weigh, a, b step, wander float64) bool {
-	goes := 0
-	for _, s := range []step{a, b} {
-		if goesOn(ws, s.at) {
-			goes++
-		}
-	}
-	low, solid, alike := a.low && b.low, a.solid && b.solid, a.alike && b.alike
-	switch {
-	case solid && goes > 0 || low && goes == 2:
-		return true
-	case alike || goes == 2 || low && goes == 1:
-		return math.Abs(a.db-b.db)/2 >= wanderMost*wander
-	}
-	return false
-}
-
-// wander is how far the balance moves in the course of the track, a standard deviation in
-// dB, from the median distance of stepBlocks from their median.
-func wander(ws []weigh) float64 {
-	var means []float64
-	for i := 0; i < len(ws); i += stepBlocks {
-		if m, n := mean(ws[i:min(len(ws), i+stepBlocks)], heard, restOf); n >= stepLeast {
-			means = append(means, m)
-		}
-	}
-	if len(means) == 0 {
-		return 0
-	}
-	middle := dsp.Median(means)
-	for i, m := range means {
-		means[i] = math.Abs(m - middle)
-	}
-	return dsp.Median(means) / normalMAD
-}
-
-// normalMAD is the median distance from the median of a normal distribution, in standard
-// deviations.
-const normalMAD = 0.6745
-
-// goesOn tells whether the music is the same on both sides of block i: one of the channels,
-// which no gain has touched, has the levels and both have the correlation that they had. An
-// instrument that plays alone, on one side, has not.
-func goesOn(ws []weigh, i int) bool {
-	sides := [2][]weigh{stretchOf(ws, i-1, -1, stepBlocks, stepBlocks, heard), stretchOf(ws, i+1, 1, stepBlocks, stepBlocks, heard)}
-	return min(len(sides[0]), len(sides[1])) >= stepLeast && levelsGoOn(sides) &&
-		change(sides, func(w *weigh) float64 { return w.corr }) <= sameCorr
-}
-
-// levelsGoOn tells whether one of the channels has the same levels on both sides.
-func levelsGoOn(sides [2][]weigh) bool {
-	least := math.Inf(1)
-	for c := range 2 {
-		most := 0.0
-		for band := range len(sides[0][0].levels[c]) {
-			most = max(most, change(sides, func(w *weigh) float64 { return w.levels[c][band] }))
-		}
-		least = min(least, most)
-	}
-	return least <= sameLevel
-}
-
-// change is how far the mean of a figure moves.
-func change(sides [2][]weigh, of func(*weigh) float64) float64 {
-	return math.Abs(bandStep(sides, of, 0).db)
 }
 
 // closing finds the next step after place j that takes back that in place i, -1 if there is none: between the

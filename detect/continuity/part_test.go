@@ -293,10 +293,10 @@ func TestWander(t *testing.T) {
 	for i := range ws {
 		ws[i].rest = float64(i / 8 % 3) // 2 s each at 0, 1 and 2 dB
 	}
-	if got := wander(louder(ws, 0, 32, 9, 9, 9)); math.Abs(got-1/normalMAD) > 0.01 {
+	if got := wander(louder(ws, 0, 32, 9, 9, 9), heard, restOf); math.Abs(got-1/normalMAD) > 0.01 {
 		t.Errorf("%.2f dB", got)
 	}
-	if got := wander(unheard(still(80), 0, 80)); got != 0 {
+	if got := wander(unheard(still(80), 0, 80), heard, restOf); got != 0 {
 		t.Errorf("of nothing: %.2f dB", got)
 	}
 }

@@ -33,7 +33,7 @@ const (
 // swapped names the parts in which left and right have changed sides.
 func (m *Meter) swapped(ws []weigh) []Finding {
 	var out []Finding
-	turns := turnsOf(ws)
+	turns := slices.DeleteFunc(turnsOf(ws), leansAnyway(ws))
 	for i := 0; i+1 < len(turns); i++ {
 		a, b := turns[i], turns[i+1]
 		from, to := float64(a.at)*m.blocks.seconds, float64(b.at)*m.blocks.seconds
@@ -56,6 +56,20 @@ type turn struct {
 	once   float64    // how much of it the nearest second shows
 	right  bool       // all that a swap leaves is as it was
 	before [3]float64 // the balance, in dB
+}
+
+// leansAnyway tells of turns that are within what the balance moves in the course of the
+// track in every band: of a mix that leans to and fro some are opposites by chance.
+func leansAnyway(ws []weigh) func(turn) bool {
+	own := [3]float64{wander(ws, heard, restOf), wander(ws, heard, topOf), wander(ws, speaks, lowOf)}
+	return func(t turn) bool {
+		for k, b := range t.before {
+			if b != 0 && math.Abs(b) >= wanderMost*own[k] {
+				return false
+			}
+		}
+		return true
+	}
 }
 
 // opposite tells whether what turns at b is what a has made.
