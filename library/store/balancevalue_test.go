@@ -54,6 +54,13 @@ func TestBalanceColumn(t *testing.T) {
 			t.Errorf("a damaged column is taken: %s", text)
 		}
 	}
+	text, err := balance{&full, &detect.Values{0.25}}.Value()
+	if want := "-1.234,,,,,-20.500,3.000,0.250"; err != nil || text != want {
+		t.Errorf("%v, %v, want %s", text, err, want)
+	}
+	if err := (balance{&b, new(detect.Values)}).Scan("1,2"); err != nil || b.LowMidDB != 2 || b.MidDB.Exists() {
+		t.Errorf("two figures: %v, %v", b, err)
+	}
 	// As rows were written before the third octaves were measured.
 	pattern := detect.Values{9}
 	if err := (balance{&fine, &pattern}).Scan("1,2,3,4,5,6,7,0.5"); err != nil || fine.ThirdsDB != nil || fine.SubShareDB != 7 || len(pattern) != 1 || pattern[0] != 0.5 {

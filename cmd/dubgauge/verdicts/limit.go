@@ -10,6 +10,8 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"dubgauge/cmd/dubgauge/studio"
+	"dubgauge/detect"
+	"dubgauge/detect/balance"
 )
 
 // An ideal observer knows where the middle of a genre's clean masters lies, how they
@@ -20,12 +22,17 @@ import (
 // masters the defect moves a track (Green & Swets, Signal Detection Theory and
 // Psychophysics, 1966).
 
-// figures of a track: the seven of its balance, its level, and its third octaves.
+// figures of a track: the seven of its balance, its level, and its third octaves, NaN where
+// these were not measured.
 func figures(r *Record) []float64 {
 	b := &r.Measurement.Balance
 	x := []float64{float64(b.LowDB), float64(b.LowMidDB), float64(b.MidDB), float64(b.PresenceDB), float64(b.TrebleDB),
 		float64(b.AirDB), float64(b.SubShareDB), float64(r.Measurement.Loudness.Loudest30sLUFS)}
-	for _, v := range b.ThirdsDB {
+	for i := range balance.Thirds {
+		v := detect.None
+		if i < len(b.ThirdsDB) {
+			v = b.ThirdsDB[i]
+		}
 		x = append(x, float64(v))
 	}
 	return x
