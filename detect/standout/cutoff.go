@@ -31,7 +31,7 @@ const (
 
 // oddsCheck and a little for each reference are the odds that an equaliser has been at a track
 // from which it is said, oddsHold those that may hold it back: of tracks drawn from the prior
-// some 3.5 % and 0.4 % pass them by chance, with 5 references as with 60
+// some 3 % and 0.4 % pass them by chance, with 5 references as with 60
 // (TestCleanTracksAreRarelyFlagged). What few references leave open is in the odds already.
 const (
 	oddsCheck        = 3.6
