@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"dubgauge/detect"
@@ -116,5 +117,13 @@ func TestShapeTellsOfAShelf(t *testing.T) {
 	ragged := []float64{shelf[1], shelf[0], shelf[3], shelf[2]}
 	if a, b := odds(shelf), odds(ragged); !(a > 2*b) {
 		t.Errorf("odds of a shelf %.1f, of the same in another order %.1f", a, b)
+	}
+}
+
+func TestQuadratic(t *testing.T) {
+	m := mat.NewSymDense(3, []float64{2, 1, -1, 1, 3, 0.5, -1, 0.5, 5})
+	x := []float64{1, -2, 4}
+	if got, want := quadratic(m, x), mat.Inner(mat.NewVecDense(3, x), m, mat.NewVecDense(3, x)); math.Abs(got-want) > 1e-12 {
+		t.Errorf("%g, want %g", got, want)
 	}
 }

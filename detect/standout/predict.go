@@ -95,7 +95,7 @@ func (p *predictor) weigh(refs []tone, inverse *mat.SymDense) (weights []float64
 	far := farSquared(len(p.index))
 	for r := range refs {
 		p.from(refs[r], d)
-		weights[r] = far / math.Max(quadratic(inverse, d, d), far)
+		weights[r] = far / math.Max(quadratic(inverse, d), far)
 		total += weights[r]
 	}
 	return weights, total
@@ -109,7 +109,7 @@ func (p *predictor) scale(refs []tone, ordinary *mat.SymDense, weights []float64
 	sum, d := priorScale, make([]float64, len(p.index))
 	for r, w := range weights {
 		p.from(refs[r], d)
-		sum += w * quadratic(ordinary, d, d)
+		sum += w * quadratic(ordinary, d)
 	}
 	return math.Max(leastScale, sum/(priorScale+float64(len(p.index))*(total-1)))
 }
@@ -164,13 +164,17 @@ func (p *predictor) spread(cov, general *mat.SymDense, refs []tone, weights []fl
 	}
 }
 
-// quadratic is x' M y.
-func quadratic(m *mat.SymDense, x, y []float64) float64 {
+// quadratic is x' M x, over the upper half of M, which is what is stored of it.
+func quadratic(m *mat.SymDense, x []float64) float64 {
+	raw := m.RawSymmetric()
 	s := 0.0
 	for i, a := range x {
-		for j, b := range y {
-			s += a * m.At(i, j) * b
+		row := raw.Data[i*raw.Stride : i*raw.Stride+len(x)]
+		sum := row[i] * a / 2
+		for j := i + 1; j < len(row); j++ {
+			sum += row[j] * x[j]
 		}
+		s += 2 * a * sum
 	}
 	return s
 }
