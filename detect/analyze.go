@@ -196,7 +196,7 @@ func putSpectrum(m *Measurement, spec *spectrum.Meter, low *lowend.Meter) {
 	l := low.Over(from, to)
 	m.LowEnd = LowEnd{Value(l.Low), Value(l.Sub), Value(l.Bass), Value(l.MonoLoss)}
 	b := balance.Of(spec)
-	m.Balance = Balance{Value(b.Low), Value(b.LowMid), Value(b.Mid), Value(b.Presence), Value(b.Treble), Value(b.Air), Value(b.SubShare)}
+	m.Balance = Balance{Value(b.Low), Value(b.LowMid), Value(b.Mid), Value(b.Presence), Value(b.Treble), Value(b.Air), Value(b.SubShare), values(b.Thirds[:])}
 	mid, side := spec.Sides(from, to)
 	m.Spectrum = Spectrum{
 		CentreHz:    slices.Clone(spectrum.Centres[:]),

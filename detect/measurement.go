@@ -97,6 +97,9 @@ type Balance struct {
 	TrebleDB   Value `json:"treble_db"`    // 5.6-11 kHz
 	AirDB      Value `json:"air_db"`       // 11-18 kHz
 	SubShareDB Value `json:"sub_share_db"` // 18-56 Hz over 56-141 Hz, in the heaviest window
+	// ThirdsDB are the third octaves at 63, 80, 125 and 160 Hz, in the heaviest window, and at
+	// 6.3, 8, 10 and 12.5 kHz; empty in records of before they were measured.
+	ThirdsDB Values `json:"thirds_db,omitempty"`
 }
 
 // Spectrum holds third-octave levels in dB relative to full scale; package

@@ -11,6 +11,9 @@
 // between 178 Hz and 4.5 kHz: the part that the floor gets. All others are means of
 // the dB over the windows. What does not exist, as in silence or above the limit of
 // a file's sample rate, is NaN.
+//
+// Eight third octaves stand beside them: the shape that a shelf has about its corner tells
+// it from a low end or a top that is a little more or less as a whole.
 package balance
 
 import (
@@ -31,6 +34,15 @@ const (
 	airFirst, airLast           = 28, 29 // 11 to 18 kHz
 	bodyFirst, bodyLast         = 10, 23 // 178 Hz to 4.5 kHz: what the low end is held against
 )
+
+// Thirds are the third octaves of Result.Thirds, by their number in package spectrum: 63, 80,
+// 125 and 160 Hz; 6.3, 8, 10 and 12.5 kHz. Chosen on the bench's masters, of both halves, as few
+// that tell shelves at 60 Hz, 100 Hz and 8 kHz nearly as well as all; what lies above is cut off
+// by many a lossy encoder.
+var Thirds = [...]int{5, 6, 8, 9, 25, 26, 27, 28}
+
+// lowThirds of them are of the heaviest window, as the low end is.
+const lowThirds = 4
 
 // WindowSeconds is how long the loudest part is, see package loudness.
 const WindowSeconds = 30.0
@@ -53,6 +65,9 @@ type Result struct {
 	// SubShare is the level of 18 to 56 Hz over that of 56 to 141 Hz in the
 	// heaviest window, at most 12 dB either way.
 	SubShare float64
+	// Thirds are the levels of the third octaves of that name: the first four in the heaviest
+	// window, the others means over the windows.
+	Thirds [len(Thirds)]float64
 }
 
 // Of measures the track that was written to a spectrum meter.
@@ -68,8 +83,12 @@ func Over(windows func(each func(bands []float64))) Result {
 	loudest := math.Inf(-1)
 	windows(func(bands []float64) { loudest = max(loudest, Weighted(bands)) })
 	r := Result{Low: math.NaN(), SubShare: math.NaN()}
+	for i := range r.Thirds {
+		r.Thirds[i] = math.NaN()
+	}
 	heaviest, n := math.Inf(-1), 0.0
-	var sums [5]float64
+	var sums [len(upper)]float64
+	var tops [len(Thirds) - lowThirds]float64
 	windows(func(bands []float64) {
 		l := Weighted(bands)
 		if !(l >= loudest-nearLU) {
@@ -79,15 +98,24 @@ func Over(windows func(each func(bands []float64))) Result {
 		for i, b := range upper {
 			sums[i] += level(bands, b[0], b[1]) - l
 		}
+		for i, b := range Thirds[lowThirds:] {
+			tops[i] += level(bands, b, b) - l
+		}
 		low := level(bands, subFirst, bassLast)
 		if heavy := low - level(bands, bodyFirst, bodyLast); heavy > heaviest {
 			heaviest = heavy
 			r.Low = low - l
 			r.SubShare = share(bands)
+			for i, b := range Thirds[:lowThirds] {
+				r.Thirds[i] = finite(level(bands, b, b) - l)
+			}
 		}
 	})
 	for i, to := range []*float64{&r.LowMid, &r.Mid, &r.Presence, &r.Treble, &r.Air} {
 		*to = finite(sums[i] / n) // NaN without a window
+	}
+	for i, sum := range tops {
+		r.Thirds[lowThirds+i] = finite(sum / n)
 	}
 	r.Low, r.SubShare = finite(r.Low), finite(r.SubShare)
 	return r

@@ -74,6 +74,20 @@ func TestFigures(t *testing.T) {
 	}
 }
 
+// A sine in the middle of each third octave that stands by itself; all are far below what
+// makes the loudness.
+func TestThirds(t *testing.T) {
+	hz := []float64{63.1, 79.4, 125.9, 158.5, 6310, 7943, 10000, 12589}
+	sines := [][2]float64{{1000, 1}}
+	for i, f := range hz {
+		sines = append(sines, [2]float64{f, math.Pow(10, -(40+float64(i))/20)})
+	}
+	r := measure(part(40, sines...))
+	for i, got := range r.Thirds {
+		near(t, "third octave", got, -40-float64(i)-0.698, 0.15) // the weighting of 1 kHz
+	}
+}
+
 // A level that is wrong as a whole changes nothing.
 func TestLevelChangesNothing(t *testing.T) {
 	sines := [][2]float64{{50, 0.2}, {315, 0.1}, {1000, 0.1}, {3150, 0.05}, {8000, 0.02}, {12500, 0.01}}
@@ -90,11 +104,17 @@ func TestLevelChangesNothing(t *testing.T) {
 // quieter than that does not count, however heavy.
 func TestHeaviestWindow(t *testing.T) {
 	lead := part(40, [2]float64{50, 0.2}, [2]float64{1000, 0.5})
-	drop := part(40, [2]float64{50, 0.4}, [2]float64{1000, 0.45})  // nearly as loud, 6 dB heavier
-	quiet := part(40, [2]float64{50, 0.2}, [2]float64{1000, 0.02}) // far quieter, and all bass
+	drop := part(40, [2]float64{50, 0.4}, [2]float64{1000, 0.45}, [2]float64{8000, 0.1}, [2]float64{126, 0.05}) // nearly as loud, 6 dB heavier
+	quiet := part(40, [2]float64{50, 0.2}, [2]float64{1000, 0.02})                                              // far quieter, and all bass
 	alone, both, withQuiet := measure(lead), measure(lead, drop), measure(lead, quiet)
 	if both.Low < alone.Low+5 {
 		t.Errorf("low end %.1f dB with a heavy drop, %.1f without", both.Low, alone.Low)
+	}
+	// Of the third octaves the low ones are of that window, the others means over all.
+	whole := measure(drop)
+	near(t, "125 Hz", both.Thirds[2], whole.Thirds[2], 0.3)
+	if top := both.Thirds[5]; top > whole.Thirds[5]-3 || top < alone.Thirds[5]+3 {
+		t.Errorf("8 kHz: %.1f dB, %.1f and %.1f alone", top, alone.Thirds[5], whole.Thirds[5])
 	}
 	if withQuiet.Low > alone.Low+1.5 { // windows that reach into it lose at most 1 LU of the lead
 		t.Errorf("low end %.1f dB with a heavy part that is quiet, %.1f without", withQuiet.Low, alone.Low)
@@ -103,7 +123,7 @@ func TestHeaviestWindow(t *testing.T) {
 
 func TestWhatDoesNotExist(t *testing.T) {
 	for name, r := range map[string]Result{"nothing": measure(), "silence": measure(make([]float32, 40*rate))} {
-		for _, v := range []float64{r.Low, r.LowMid, r.Mid, r.Presence, r.Treble, r.Air, r.SubShare} {
+		for _, v := range append(r.Thirds[:], r.Low, r.LowMid, r.Mid, r.Presence, r.Treble, r.Air, r.SubShare) {
 			if !math.IsNaN(v) {
 				t.Errorf("%s: %v", name, r)
 				break

@@ -20,7 +20,7 @@ import (
 const (
 	// Most of it goes to what is too loud: too quiet are mostly tracks that were turned down,
 	// which their peaks tell as well (turnedChance).
-	loudChance   = 0.012
+	loudChance   = 0.015
 	quietChance  = 0.002
 	turnedChance = 0.002
 	levelHold    = 0.001
@@ -31,12 +31,12 @@ const (
 
 // oddsCheck and a little for each reference are the odds that an equaliser has been at a track
 // from which it is said, oddsHold those that may hold it back: of tracks drawn from the prior
-// some 3.5 % and 0.4 % pass them by chance, with 5 references as with 60
+// some 3 % and 0.4 % pass them by chance, with 5 references as with 60
 // (TestCleanTracksAreRarelyFlagged). What few references leave open is in the odds already.
 const (
-	oddsCheck        = 2.7
+	oddsCheck        = 3.6
 	oddsPerReference = 0.02
-	oddsHold         = 20.0
+	oddsHold         = 30.0
 )
 
 // MinGroup is the smallest group that is not replaced by fixed values, unless it was

@@ -22,7 +22,8 @@ func spreadOut(n int, wide float64) []tone {
 // done are mistakes as they show in a track, in dB of its balance and in LU of its level: means
 // over the bench's masters (.ci/verdicts). flagged is the share of tracks, in percent, that is
 // at least flagged beside 8 references drawn from the prior, named that which also gets the
-// right name: what the judge does (logged), less a point or two.
+// right name: what the judge does (logged), less a point or two. The prior is a little wider than
+// the bench's masters are, so that these are under the table's.
 var done = []struct {
 	name           string
 	effect         tone
@@ -31,16 +32,16 @@ var done = []struct {
 	flagged, named float64
 }{
 	{"gain -3", tone{loud: -3}, -3, []string{reason.Quiet}, 98, 98},
-	{"gain +3", tone{0.05, 0.01, 0.25, 0.17, 0.30, 0.39, 0.35, 2.75}, 0.1, []string{reason.Loud}, 91, 91},
-	{"low shelf 100 Hz -6", tone{-3.07, 1.15, 1.32, 1.26, 1.35, 1.42, -1.69, -1.40}, 0, []string{reason.LowEndThin, reason.SubThin}, 80, 75},
-	{"low shelf 100 Hz +6", tone{1.87, -1.54, -1.73, -1.85, -1.67, -1.59, 1.39, 0.57}, 0, []string{reason.LowEndHeavy, reason.SubHeavy}, 58, 51},
-	{"low shelf 60 Hz -6", tone{-1.75, 0.74, 0.78, 0.72, 0.82, 0.88, -2.59, -0.92}, 0, []string{reason.LowEndThin, reason.SubThin}, 32, 25},
-	{"high shelf 8 kHz -8", tone{0.26, 0.31, 0.30, -0.04, -3.32, -7.23, 0, -0.31}, 0, []string{reason.TopDull}, 82, 76},
-	{"high shelf 8 kHz +8", tone{-0.53, -0.72, -0.74, -0.57, 2.85, 6.01, -0.01, 0.23}, 0, []string{reason.TopBright}, 68, 66},
-	{"presence 3.5 kHz +5", tone{-0.61, -0.83, 0.03, 2.97, 0.69, -0.61, -0.01, 0.21}, 0, []string{reason.Harsh}, 59, 50},
-	{"mids 350 Hz -6", tone{0.75, -3.50, -0.43, 1.15, 1.32, 1.36, 0.52, -1.28}, 0, []string{reason.Hollow}, 79, 70},
-	{"mids 350 Hz +6", tone{-0.95, 2.47, 0.17, -1.70, -1.59, -1.51, -0.25, 0.16}, 0, []string{reason.Muddy}, 50, 38},
-	{"dull tilt", tone{0.83, 0.90, -0.73, -3.95, -4.11, -4.14, 0.04, -0.94}, 0, []string{reason.TopDull}, 68, 62},
+	{"gain +3", tone{0.05, 0.01, 0.25, 0.17, 0.30, 0.39, 0.35, 2.75, 0.25, -0.26, -0.72, -0.64, 0.29, 0.31, 0.33, 0.37}, 0.1, []string{reason.Loud}, 92, 91},
+	{"low shelf 100 Hz -6", tone{-3.07, 1.15, 1.32, 1.26, 1.35, 1.42, -1.69, -1.40, -3.64, -2.79, -0.42, 0.49, 1.26, 1.29, 1.34, 1.36}, 0, []string{reason.LowEndThin, reason.SubThin}, 80, 75},
+	{"low shelf 100 Hz +6", tone{1.87, -1.54, -1.73, -1.85, -1.67, -1.59, 1.39, 0.57, 2.06, 1.01, -0.70, -1.35, -1.60, -1.57, -1.53, -1.49}, 0, []string{reason.LowEndHeavy, reason.SubHeavy}, 62, 58},
+	{"low shelf 60 Hz -6", tone{-1.75, 0.74, 0.78, 0.72, 0.82, 0.88, -2.59, -0.92, -1.79, -0.59, 0.53, 0.65, 0.76, 0.79, 0.83, 0.84}, 0, []string{reason.LowEndThin, reason.SubThin}, 36, 31},
+	{"high shelf 8 kHz -8", tone{0.26, 0.31, 0.30, -0.04, -3.32, -7.23, 0, -0.31, 0.27, 0.27, 0.27, 0.26, -1.77, -3.57, -5.65, -7.06}, 0, []string{reason.TopDull}, 77, 73},
+	{"high shelf 8 kHz +8", tone{-0.53, -0.72, -0.74, -0.57, 2.85, 6.01, -0.01, 0.23, -0.47, -0.53, -0.66, -0.73, 0.90, 2.61, 4.57, 5.86}, 0, []string{reason.TopBright}, 73, 71},
+	{"presence 3.5 kHz +5", tone{-0.61, -0.83, 0.03, 2.97, 0.69, -0.61, -0.01, 0.21, -0.53, -0.60, -0.80, -0.97, 1.42, 0.52, -0.14, -0.55}, 0, []string{reason.Harsh}, 61, 51},
+	{"mids 350 Hz -6", tone{0.75, -3.50, -0.43, 1.15, 1.32, 1.36, 0.52, -1.28, 0.86, 0.61, -0.30, -1.17, 1.33, 1.36, 1.38, 1.39}, 0, []string{reason.Hollow}, 81, 71},
+	{"mids 350 Hz +6", tone{-0.95, 2.47, 0.17, -1.70, -1.59, -1.51, -0.25, 0.16, -0.76, -0.86, -1.01, -0.46, -1.71, -1.66, -1.61, -1.59}, 0, []string{reason.Muddy}, 40, 32},
+	{"dull tilt", tone{0.83, 0.90, -0.73, -3.95, -4.11, -4.14, 0.04, -0.94, 0.84, 0.84, 0.83, 0.83, -4.07, -4.09, -4.11, -4.11}, 0, []string{reason.TopDull}, 62, 58},
 }
 
 // Each row of the README's table, in tracks that differ as the bench's masters do: what is

@@ -179,19 +179,30 @@ func (j *Judge) predictor(t *Track, g *group) (*predictor, tone) {
 	if p, ok := g.learnt[has]; ok {
 		return p, x
 	}
-	refs := make([]tone, 0, len(g.members))
-	for _, i := range g.members {
-		if m := j.refs.members[i].tone(); m.has()&has == has {
-			refs = append(refs, m)
-		}
+	by := has.judged()
+	refs := j.having(g, by)
+	if by&fine != 0 && len(refs) < MinGroup { // they were measured before the third octaves were
+		by = (has &^ fine).judged()
+		refs = j.having(g, by)
 	}
 	if len(refs) == 0 || (len(refs) < MinGroup && !j.refs.named) {
 		return nil, x
 	}
-	p, _ := predict(refs, has.index())
+	p, _ := predict(refs, by.index())
 	if g.learnt == nil {
 		g.learnt = map[mask]*predictor{}
 	}
 	g.learnt[has] = p
 	return p, x
+}
+
+// having lists the tones of those in a group that have these figures.
+func (j *Judge) having(g *group, figures mask) []tone {
+	refs := make([]tone, 0, len(g.members))
+	for _, i := range g.members {
+		if m := j.refs.members[i].tone(); m.has()&figures == figures {
+			refs = append(refs, m)
+		}
+	}
+	return refs
 }

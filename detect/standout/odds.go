@@ -32,7 +32,7 @@ type evidence struct {
 // weighed lists, in the order of the predictor's ways, the evidence for those whose move is
 // audible, and the sum of their odds.
 func (p *predictor) weighed(d []float64) (all []evidence, odds float64) {
-	none := quadratic(&p.inverse, d, d)
+	none := quadratic(&p.inverse, d)
 	power := (p.dof + float64(len(d))) / 2
 	for i := range p.ways {
 		w := &p.ways[i]

@@ -15,8 +15,10 @@ import (
 // distribution with dof degrees of freedom. References that are far off count less, as in
 // the multivariate t (Lange, Little & Taylor, JASA 84, 1989).
 type predictor struct {
-	index   []int        // figures that all have
-	centre  []float64    // dB
+	index  []int     // figures that all have
+	centre []float64 // dB
+	// parts are the levels of the parts of the spectrum that make the loudness, dB against it.
+	parts   [subShare]float64
 	inverse mat.SymDense // of the covariance of a prediction
 	dof     float64
 	ways    []way
@@ -30,9 +32,14 @@ const priorDOF = 2 * priorMasters
 // reweightings of the references; more change nothing that is heard.
 const reweightings = 3
 
-// farSquared is the squared Mahalanobis distance from which a reference counts less:
-// the 95 % point of chi squared with eight degrees of freedom.
-const farSquared = 15.51
+// farSquared is the squared Mahalanobis distance in k figures from which a reference counts
+// less: the 95 % point of chi squared with so many degrees of freedom (Wilson & Hilferty,
+// Proceedings of the National Academy of Sciences 17, 1931).
+func farSquared(k int) float64 {
+	const point = 1.6449 // of the normal distribution
+	v := 2 / (9 * float64(k))
+	return float64(k) * math.Pow(1-v+point*math.Sqrt(v), 3)
+}
 
 // predict learns from the references those figures that index names. Every reference
 // must have them.
@@ -56,11 +63,11 @@ func predict(refs []tone, index []int) (*predictor, bool) {
 	}
 	cov.CopySym(general)
 	total := float64(n)
+	var weights []float64
 	for range reweightings {
 		if !invert(inverse, cov) {
 			return nil, false
 		}
-		var weights []float64
 		weights, total = p.weigh(refs, inverse)
 		p.recentre(refs, weights, total)
 		p.spread(cov, general, refs, weights, total, p.scale(refs, ordinary, weights, total))
@@ -71,6 +78,7 @@ func predict(refs []tone, index []int) (*predictor, bool) {
 		return nil, false
 	}
 	p.inverse = *inverse
+	p.divide(refs, weights)
 	p.ways = p.allWays()
 	return p, true
 }
@@ -84,9 +92,10 @@ func invert(inverse, cov *mat.SymDense) bool {
 // weigh gives each reference its weight, and their sum.
 func (p *predictor) weigh(refs []tone, inverse *mat.SymDense) (weights []float64, total float64) {
 	weights, d := make([]float64, len(refs)), make([]float64, len(p.index))
+	far := farSquared(len(p.index))
 	for r := range refs {
 		p.from(refs[r], d)
-		weights[r] = farSquared / math.Max(quadratic(inverse, d, d), farSquared)
+		weights[r] = far / math.Max(quadratic(inverse, d), far)
 		total += weights[r]
 	}
 	return weights, total
@@ -100,7 +109,7 @@ func (p *predictor) scale(refs []tone, ordinary *mat.SymDense, weights []float64
 	sum, d := priorScale, make([]float64, len(p.index))
 	for r, w := range weights {
 		p.from(refs[r], d)
-		sum += w * quadratic(ordinary, d, d)
+		sum += w * quadratic(ordinary, d)
 	}
 	return math.Max(leastScale, sum/(priorScale+float64(len(p.index))*(total-1)))
 }
@@ -122,6 +131,24 @@ func (p *predictor) recentre(refs []tone, weights []float64, total float64) {
 	}
 }
 
+// divide works out the parts: means over the references that have them, minus infinity where
+// none has.
+func (p *predictor) divide(refs []tone, weights []float64) {
+	for f := range p.parts {
+		sum, total := 0.0, 0.0
+		for r, w := range weights {
+			if v := refs[r][f]; !math.IsNaN(v) {
+				sum += w * v
+				total += w
+			}
+		}
+		p.parts[f] = math.Inf(-1)
+		if total > 0 {
+			p.parts[f] = sum / total
+		}
+	}
+}
+
 // spread is the covariance with the prior in it:
 //
 //	S = (nu s S0 + sum w (x-c)(x-c)') / (nu + sum w - 1)
@@ -137,13 +164,17 @@ func (p *predictor) spread(cov, general *mat.SymDense, refs []tone, weights []fl
 	}
 }
 
-// quadratic is x' M y.
-func quadratic(m *mat.SymDense, x, y []float64) float64 {
+// quadratic is x' M x, over the upper half of M, which is what is stored of it.
+func quadratic(m *mat.SymDense, x []float64) float64 {
+	raw := m.RawSymmetric()
 	s := 0.0
 	for i, a := range x {
-		for j, b := range y {
-			s += a * m.At(i, j) * b
+		row := raw.Data[i*raw.Stride : i*raw.Stride+len(x)]
+		sum := row[i] * a / 2
+		for j := i + 1; j < len(row); j++ {
+			sum += row[j] * x[j]
 		}
+		s += 2 * a * sum
 	}
 	return s
 }

@@ -52,24 +52,27 @@ func TestCleanTracksAreRarelyFlagged(t *testing.T) {
 	}
 }
 
-// Where records differ by 1.4 times as much as masters in general, 15 of them are enough to
-// learn that: 8 % are flagged, and 13 % would be with the prior's spread giving way by itself.
+// Where records differ by 1.4 times as much as masters in general, few of them are enough to
+// learn that: with 5 and with 15 of them 9 and 8 % are flagged; with the prior's spread giving way
+// by itself, it would be 19 and 15 %.
 func TestWideKindsAreGivenRoom(t *testing.T) {
-	const trials, references, wide, most = 1200, 15, 1.4, 0.10
-	r := rand.New(rand.NewPCG(31, references))
-	flagged := 0
-	for range trials {
-		refs := make([]Track, references)
-		for i := range refs {
-			refs[i] = random(r, int64(i), wide)
-			refs[i].Reference = true
+	const trials, wide = 1000, 1.4
+	for references, most := range map[int]float64{5: 0.11, 15: 0.09} {
+		r := rand.New(rand.NewPCG(31, uint64(references)))
+		flagged := 0
+		for range trials {
+			refs := make([]Track, references)
+			for i := range refs {
+				refs[i] = random(r, int64(i), wide)
+				refs[i].Reference = true
+			}
+			if New(refs, Options{}).Judge(random(r, 999, wide)).Verdict != Ready {
+				flagged++
+			}
 		}
-		if New(refs, Options{}).Judge(random(r, 999, wide)).Verdict != Ready {
-			flagged++
+		if share := float64(flagged) / trials; share > most {
+			t.Errorf("%d references: %.1f %% flagged, at most %.0f %%", references, 100*share, 100*most)
 		}
-	}
-	if share := float64(flagged) / trials; share > most {
-		t.Errorf("%.1f %% flagged, at most %.0f %%", 100*share, 100*most)
 	}
 }
 

@@ -3,24 +3,34 @@ package standout
 import (
 	"math"
 
+	"dubgauge/detect/balance"
 	"dubgauge/detect/reason"
 )
 
 // tones is the number of figures that tell how a track is equalised: those of its balance
 // (package balance), and its level.
-const tones = 8
+const tones = firstThird + thirds
 
 // tone is the balance of a track in dB: low end, low mids, mids, presence, treble,
-// air, each against the loudness, and the sub over the bass; and its level in LUFS, which
-// a filter on a finished master changes too. NaN where it has none.
+// air, each against the loudness, and the sub over the bass; its level in LUFS, which
+// a filter on a finished master changes too; and third octaves at 63, 80, 125 and 160 Hz, 6.3, 8,
+// 10 and 12.5 kHz against the loudness. NaN where it has none.
 type tone [tones]float64
 
 const (
+	// treble and air are made of what the third octaves of the top tell apart: see has.
+	treble, air = 4, 5
 	// subShare is the index of the one that is no level.
-	subShare = tones - 2
+	subShare = 6
 	// loud is the index of the level of the track.
-	loud = tones - 1
+	loud = 7
+	// firstThird is that of the first third octave, of so many.
+	firstThird = 8
+	thirds     = len(balance.Thirds)
 )
+
+// relative tells whether a figure is a level against the loudness.
+func relative(figure int) bool { return figure != subShare && figure != loud }
 
 // move is a way in which a master goes wrong, as an equaliser would do it.
 type move struct {
@@ -53,17 +63,29 @@ const AudibleTone = 2.0
 // bright top, which has two.
 var moves = []move{
 	{reason.LowEndThin, reason.LowEndHeavy, reason.LowShelf, 100,
-		tone{0.79, 0.02, 0, 0, 0, 0, 0.30}, tone{0.83, 0.02, 0, 0, 0, 0, 0.25}, [2]float64{0.65, 0.73}, AudibleLowEnd, 2},
+		tone{0.79, 0.02, 0, 0, 0, 0, 0.30, 0, 0.86, 0.71, 0.29, 0.14, 0, 0, 0, 0},
+		tone{0.83, 0.02, 0, 0, 0, 0, 0.25, 0, 0.86, 0.71, 0.29, 0.14, 0, 0, 0, 0},
+		[2]float64{0.65, 0.73}, AudibleLowEnd, 2},
 	{reason.TopDull, reason.TopBright, reason.HighShelf, 8000,
-		tone{0, 0, 0, 0.05, 0.47, 0.88, 0}, tone{0, 0, 0, 0.05, 0.51, 0.89, 0}, [2]float64{0, 0}, AudibleTone, 1},
+		tone{0, 0, 0, 0.05, 0.47, 0.88, 0, 0, 0, 0, 0, 0, 0.28, 0.49, 0.70, 0.86},
+		tone{0, 0, 0, 0.05, 0.51, 0.89, 0, 0, 0, 0, 0, 0, 0.28, 0.49, 0.70, 0.86},
+		[2]float64{0, 0}, AudibleTone, 1.1},
 	{"", reason.Harsh, reason.Bell, 3500,
-		tone{0, 0.02, 0.20, 0.88, 0.39, 0.14, 0}, tone{0, 0.02, 0.23, 0.89, 0.41, 0.14, 0}, [2]float64{0, 0}, AudibleTone, 2.5},
+		tone{0, 0.02, 0.20, 0.88, 0.39, 0.14, 0, 0, 0, 0, 0, 0, 0.57, 0.38, 0.25, 0.16},
+		tone{0, 0.02, 0.23, 0.89, 0.41, 0.14, 0, 0, 0, 0, 0, 0, 0.57, 0.38, 0.25, 0.16},
+		[2]float64{0, 0}, AudibleTone, 2.6},
 	{reason.Hollow, reason.Muddy, reason.Bell, 350,
-		tone{0.08, 0.82, 0.29, 0.03, 0, 0, -0.08}, tone{0.08, 0.84, 0.33, 0.03, 0, 0, -0.09}, [2]float64{0.12, 0.14}, AudibleTone, 1},
+		tone{0.08, 0.82, 0.29, 0.03, 0, 0, -0.08, 0, 0.07, 0.11, 0.26, 0.40, 0.01, 0, 0, 0},
+		tone{0.08, 0.84, 0.33, 0.03, 0, 0, -0.09, 0, 0.07, 0.11, 0.26, 0.40, 0.01, 0, 0, 0},
+		[2]float64{0.12, 0.14}, AudibleTone, 1.3},
 	{reason.SubThin, reason.SubHeavy, reason.LowShelf, 60,
-		tone{0.46, 0, 0, 0, 0, 0, 0.45}, tone{0.54, 0, 0, 0, 0, 0, 0.43}, [2]float64{0.34, 0.42}, AudibleLowEnd, 0.8},
+		tone{0.46, 0, 0, 0, 0, 0, 0.45, 0, 0.45, 0.25, 0.05, 0.02, 0, 0, 0, 0},
+		tone{0.54, 0, 0, 0, 0, 0, 0.43, 0, 0.45, 0.25, 0.05, 0.02, 0, 0, 0, 0},
+		[2]float64{0.34, 0.42}, AudibleLowEnd, 0.8},
 	{reason.TopDull, reason.TopBright, reason.HighShelf, 1200,
-		tone{0, 0.01, 0.33, 0.98, 1, 1, 0}, tone{0, 0.01, 0.42, 0.98, 1, 1, 0}, [2]float64{0, 0}, AudibleTone, 1.2},
+		tone{0, 0.01, 0.33, 0.98, 1, 1, 0, 0, 0, 0, 0, 0, 1, 1, 1, 1},
+		tone{0, 0.01, 0.42, 0.98, 1, 1, 0, 0, 0, 0, 0, 0, 1, 1, 1, 1},
+		[2]float64{0, 0}, AudibleTone, 1.7},
 }
 
 // effect of a move to a side.
@@ -85,54 +107,32 @@ func (m *move) loudness(figure int, sign float64) float64 {
 	return m.heard[1]
 }
 
-// How the balance of masters of one kind differs: standard deviations in dB and
-// correlations, fitted to the half of the bench's masters with even seeds (nine genres,
-// eighteen masters each; .ci/verdicts -half fit). Their level has nothing to do with their
-// balance. They serve while references are few: priorMasters of them weigh as much.
-var (
-	priorSpread      = tone{0.99, 1.05, 1.11, 1.34, 1.64, 2.25, 3.21, 0.73}
-	priorCorrelation = [tones][tones]float64{
-		{1, -0.20, -0.46, -0.54, -0.56, -0.55, 0.18, 0},
-		{-0.20, 1, -0.12, -0.18, -0.13, -0.18, 0.14, 0},
-		{-0.46, -0.12, 1, 0.26, 0.27, 0.29, 0.11, 0},
-		{-0.54, -0.18, 0.26, 1, 0.60, 0.47, 0.07, 0},
-		{-0.56, -0.13, 0.27, 0.60, 1, 0.81, 0.23, 0},
-		{-0.55, -0.18, 0.29, 0.47, 0.81, 1, 0.14, 0},
-		{0.18, 0.14, 0.11, 0.07, 0.23, 0.14, 1, 0},
-		{0, 0, 0, 0, 0, 0, 0, 1},
-	}
-)
-
-const (
-	// priorMasters is the weight of the prior in references: of 20, 40, 60, 120 and 200 the
-	// least from which no more is found in the same half. The kinds of it differ in their
-	// middle, not in how their masters scatter about it.
-	priorMasters = 60.0
-	// priorScale is what the prior weighs, in figures of references, where it is learnt from
-	// them how much more or less they differ than the masters of the bench, all figures
-	// together: seven of each tell that long before they tell how one goes with another.
-	// leastScale is the least that this may come to, as a factor of the variance.
-	priorScale = 30.0
-	leastScale = 0.3
-)
-
-// prior is the covariance of those.
-func prior(i, j int) float64 { return priorSpread[i] * priorSpread[j] * priorCorrelation[i][j] }
-
 // tone lists the balance of t.
 func (t *Track) tone() tone {
 	b := &t.Balance
-	return tone{float64(b.LowDB), float64(b.LowMidDB), float64(b.MidDB), float64(b.PresenceDB), float64(b.TrebleDB),
+	x := tone{float64(b.LowDB), float64(b.LowMidDB), float64(b.MidDB), float64(b.PresenceDB), float64(b.TrebleDB),
 		float64(b.AirDB), float64(b.SubShareDB), float64(t.Level)}
+	for i := range thirds {
+		x[firstThird+i] = math.NaN()
+		if len(b.ThirdsDB) == thirds {
+			x[firstThird+i] = float64(b.ThirdsDB[i])
+		}
+	}
+	return x
 }
 
-// balanced are the figures of a balance, without which there is nothing to judge.
-const balanced = mask(1<<loud - 1)
+const (
+	// balanced are the figures of a balance, without which there is nothing to judge.
+	balanced = mask(1<<loud - 1)
+	// fine are the third octaves, coarse what they replace.
+	fine   = mask(1<<tones - 1<<firstThird)
+	coarse = mask(1<<treble | 1<<air)
+)
 
 // mask has a bit for each figure of a tone.
-type mask uint8
+type mask uint16
 
-// has tells which figures exist in a.
+// has tells which figures of a exist.
 func (a tone) has() (m mask) {
 	for i, v := range a {
 		if !math.IsNaN(v) && !math.IsInf(v, 0) {
@@ -140,6 +140,16 @@ func (a tone) has() (m mask) {
 		}
 	}
 	return m
+}
+
+// judged are the figures by which something is judged that has those of m: treble and air are
+// little but sums of the third octaves of the top, and serve where not all of these exist, as
+// in records of before they were measured.
+func (m mask) judged() mask {
+	if m&fine == fine {
+		return m &^ coarse
+	}
+	return m &^ fine
 }
 
 // index lists the figures in m.

@@ -47,7 +47,7 @@ var weighting = [subShare]float64{-2.52, -0.10, 1.12, 3.83, 4.04, 4.04}
 func loosen(cov *mat.SymDense, index []int) {
 	for i, a := range index {
 		for j, b := range index[:i+1] {
-			if a < subShare && b < subShare {
+			if relative(a) && relative(b) {
 				cov.SetSym(i, j, cov.At(i, j)+looseLevel*looseLevel)
 			}
 		}
@@ -101,9 +101,8 @@ func (p *predictor) way(m *move, code string, sign, level float64) way {
 func (p *predictor) effect(m *move, dB, level float64) []float64 {
 	e := m.effect(dB)
 	before, after := 0.0, 0.0
-	for i, f := range p.index {
-		if f < subShare {
-			power := math.Pow(10, (p.centre[i]+weighting[f])/10)
+	for f, w := range weighting {
+		if power := math.Pow(10, (p.parts[f]+w)/10); power > 0 {
 			before += power
 			after += power * math.Pow(10, m.loudness(f, dB)*dB/10)
 		}

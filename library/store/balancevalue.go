@@ -11,7 +11,8 @@ import (
 
 // balance holds what the balance of a track is judged by as text: the seven figures of
 // detect.Balance, then the pattern of the low end if there is one, with commas between
-// and nothing where a number does not exist. NULL is a track without either.
+// and nothing where a number does not exist; behind a semicolon the third octaves, which
+// rows of before they were measured lack. NULL is a track without any.
 type balance struct {
 	b       *detect.Balance
 	pattern *detect.Values
@@ -26,50 +27,65 @@ func (c balance) Scan(src any) error {
 	for _, f := range figures {
 		*f = detect.None
 	}
-	*c.pattern = []detect.Value{}
+	*c.pattern, c.b.ThirdsDB = []detect.Value{}, nil
 	text, _ := src.(string)
 	if text == "" {
 		return nil
 	}
-	i := 0
-	for part := range strings.SplitSeq(text, ",") {
-		v := detect.None
-		if part != "" {
-			x, err := strconv.ParseFloat(part, 64)
-			if err != nil {
-				return fmt.Errorf("the balance %q: %w", text, err)
-			}
-			v = detect.Value(x)
+	text, thirds, has := strings.Cut(text, ";")
+	all, err := numbersOf(text)
+	if err == nil && has {
+		c.b.ThirdsDB, err = numbersOf(thirds)
+	}
+	if err != nil {
+		return fmt.Errorf("the balance %q: %w", src, err)
+	}
+	for i, f := range figures {
+		if i < len(all) {
+			*f = all[i]
 		}
-		if i < len(figures) {
-			*figures[i] = v
-		} else {
-			*c.pattern = append(*c.pattern, v)
-		}
-		i++
+	}
+	if len(all) > len(figures) {
+		*c.pattern = all[len(figures):]
 	}
 	return nil
 }
 
-func (c balance) Value() (driver.Value, error) {
-	var parts []string
-	some := len(*c.pattern) > 0
-	put := func(v detect.Value) {
-		if !v.Exists() {
-			parts = append(parts, "")
-			return
+// numbersOf reads numbers with commas between.
+func numbersOf(text string) (detect.Values, error) {
+	out := make(detect.Values, 0, 1+strings.Count(text, ","))
+	for part := range strings.SplitSeq(text, ",") {
+		v, err := numberOf(part)
+		if err != nil {
+			return nil, err
 		}
-		some = true
-		parts = append(parts, strconv.FormatFloat(float64(v), 'f', 3, 64))
+		out = append(out, v)
 	}
+	return out, nil
+}
+
+func (c balance) Value() (driver.Value, error) {
+	all := make(detect.Values, 0, len(c.figures())+len(*c.pattern))
 	for _, f := range c.figures() {
-		put(*f)
+		all = append(all, *f)
 	}
-	for _, v := range *c.pattern {
-		put(v)
+	text, some := textOfNumbers(append(all, *c.pattern...))
+	if thirds, more := textOfNumbers(c.b.ThirdsDB); more {
+		text, some = text+";"+thirds, true
 	}
 	if !some {
 		return nil, nil
 	}
-	return strings.Join(parts, ","), nil
+	return text, nil
+}
+
+// textOfNumbers is what numbersOf reads; some tells that any of them exists.
+func textOfNumbers(v detect.Values) (text string, some bool) {
+	parts := make([]string, len(v))
+	for i, x := range v {
+		if x.Exists() {
+			parts[i], some = strconv.FormatFloat(float64(x), 'f', 3, 64), true
+		}
+	}
+	return strings.Join(parts, ","), some
 }

@@ -4,11 +4,14 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"dubgauge/cmd/dubgauge/studio"
+	"dubgauge/detect"
+	"dubgauge/detect/balance"
 )
 
 // An ideal observer knows where the middle of a genre's clean masters lies, how they
@@ -19,23 +22,35 @@ import (
 // masters the defect moves a track (Green & Swets, Signal Detection Theory and
 // Psychophysics, 1966).
 
-// figures of a track that an ideal observer sees: the seven of its balance, and its
-// level.
+// figures of a track: the seven of its balance, its level, and its third octaves, NaN where
+// these were not measured.
 func figures(r *Record) []float64 {
 	b := &r.Measurement.Balance
-	return []float64{float64(b.LowDB), float64(b.LowMidDB), float64(b.MidDB), float64(b.PresenceDB), float64(b.TrebleDB),
+	x := []float64{float64(b.LowDB), float64(b.LowMidDB), float64(b.MidDB), float64(b.PresenceDB), float64(b.TrebleDB),
 		float64(b.AirDB), float64(b.SubShareDB), float64(r.Measurement.Loudness.Loudest30sLUFS)}
+	for i := range balance.Thirds {
+		v := detect.None
+		if i < len(b.ThirdsDB) {
+			v = b.ThirdsDB[i]
+		}
+		x = append(x, float64(v))
+	}
+	return x
 }
 
 // levelFigure is the index of the level among them.
 const levelFigure = 7
+
+// everyFigure are those that an observer sees, as the judge does: treble and air are made of
+// third octaves.
+var everyFigure = []int{0, 1, 2, 3, 6, levelFigure, 8, 9, 10, 11, 12, 13, 14, 15}
 
 // seen are the figures that tell of a defect of this group.
 func seen(group string) []int {
 	if group == studio.LevelGroup {
 		return []int{levelFigure}
 	}
-	return []int{0, 1, 2, 3, 4, 5, 6}
+	return slices.DeleteFunc(slices.Clone(everyFigure), func(i int) bool { return i == levelFigure })
 }
 
 // within is the covariance of the clean songs about the means of their genres, over the

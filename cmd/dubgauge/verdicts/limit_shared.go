@@ -112,8 +112,8 @@ func (o *observer) finds(by []float64) float64 {
 func shifts(b *bench, defect string) (out [][]float64) {
 	for _, clean := range b.songs {
 		if r := b.with(clean, defect); r != nil && clean.Spec.Genre != openMusic {
-			if s := between(clean, r); finite(s.figures) {
-				out = append(out, s.figures)
+			if s := between(clean, r); finite(picked(s.figures, everyFigure)) {
+				out = append(out, picked(s.figures, everyFigure))
 			}
 		}
 	}
@@ -123,7 +123,7 @@ func shifts(b *bench, defect string) (out [][]float64) {
 // shared is what an observer who shares its alarms finds of each defect; references of 0 is
 // one who knows the middle.
 func shared(b *bench, references int) map[string]float64 {
-	cov, n := within(b.songs, []int{0, 1, 2, 3, 4, 5, 6, levelFigure})
+	cov, n := within(b.songs, everyFigure)
 	if n == 0 {
 		return nil
 	}

@@ -35,6 +35,7 @@ type options struct {
 	measureOnly    bool
 	alarms, spread bool
 	limit, more    bool
+	prior          bool
 }
 
 func parse(args []string, talk io.Writer) (o options, err error) {
@@ -55,6 +56,7 @@ func parse(args []string, talk io.Writer) (o options, err error) {
 	f.BoolVar(&o.alarms, "alarms", false, "list the clean tracks that are flagged")
 	f.BoolVar(&o.spread, "spread", false, "print the spread of clean masters by third octave and stop")
 	f.BoolVar(&o.limit, "limit", false, "print what an ideal observer could find of each defect and stop")
+	f.BoolVar(&o.prior, "prior", false, "print how masters of one kind differ, as the judge holds before it has references, and stop")
 	f.BoolVar(&o.more, "more", false, "spoil the other songs too, in their third octaves")
 	folders := f.String("music", os.Getenv("DUBGAUGE_MUSIC"), "folders of open music, comma-separated (default $DUBGAUGE_MUSIC)")
 	if err := f.Parse(args); err != nil {
@@ -90,6 +92,10 @@ func run(ctx context.Context, args []string, out, talk io.Writer) error {
 	}
 	if o.spread {
 		printSpread(out, b.songs)
+		return nil
+	}
+	if o.prior {
+		printPrior(out, b)
 		return nil
 	}
 	if o.limit {

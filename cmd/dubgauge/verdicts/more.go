@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"math"
+	"slices"
 
 	"dubgauge/cmd/dubgauge/sound"
 	"dubgauge/cmd/dubgauge/studio"
@@ -78,7 +79,7 @@ func balanced(r *Record, gains [spectrum.Bands]float64) []float64 {
 			}
 		}
 	})
-	return []float64{got.Low, got.LowMid, got.Mid, got.Presence, got.Treble, got.Air, got.SubShare, loudest}
+	return append([]float64{got.Low, got.LowMid, got.Mid, got.Presence, got.Treble, got.Air, got.SubShare, loudest}, got.Thirds[:]...)
 }
 
 func power(dB detect.Value) float64 {
@@ -169,8 +170,13 @@ func inFigures(clean *Record, d studio.Defect, m model) *Record {
 		}
 	}
 	l, t := &out.Measurement, &out.Measurement.Balance
-	for i, to := range []*detect.Value{&t.LowDB, &t.LowMidDB, &t.MidDB, &t.PresenceDB, &t.TrebleDB, &t.AirDB, &t.SubShareDB, &l.Loudness.Loudest30sLUFS} {
-		*to += detect.Value(by[i])
+	t.ThirdsDB = slices.Clone(t.ThirdsDB)
+	to := []*detect.Value{&t.LowDB, &t.LowMidDB, &t.MidDB, &t.PresenceDB, &t.TrebleDB, &t.AirDB, &t.SubShareDB, &l.Loudness.Loudest30sLUFS}
+	for i := range t.ThirdsDB {
+		to = append(to, &t.ThirdsDB[i])
+	}
+	for i, v := range to {
+		*v += detect.Value(by[i])
 	}
 	l.Peak.TruePeakDBTP += detect.Value(m.did.peak)
 	return &out

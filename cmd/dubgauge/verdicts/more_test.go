@@ -4,12 +4,14 @@ import (
 	"context"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
 
 	"dubgauge/cmd/dubgauge/sound"
 	"dubgauge/detect"
+	"dubgauge/detect/balance"
 )
 
 // noiseRecord measures 34 s of noise that is darker in its second half, through a filter if
@@ -107,6 +109,14 @@ func TestPlantOfFilters(t *testing.T) {
 		if want := 2 + alone[0] - model[0]; math.Abs(by[0]-want) > 1e-9 || math.Abs(alone[0]-model[0]) < 0.2 {
 			t.Errorf("%s: low end by %.3f dB, want %.3f", name, by[0], want)
 		}
+		for k := levelFigure + 1; k < len(by); k++ {
+			if want := alone[k] - model[k]; math.Abs(by[k]-want) > 1e-9 || math.IsNaN(want) {
+				t.Errorf("%s: figure %d by %.3f dB, want %.3f", name, k, by[k], want)
+			}
+		}
+		if !slices.Equal(clean.Measurement.Balance.ThirdsDB, a.Measurement.Balance.ThirdsDB) {
+			t.Errorf("%s: the clean song was changed", name)
+		}
 		want := 0.5
 		if !keeps {
 			want += alone[levelFigure] - model[levelFigure]
@@ -155,15 +165,18 @@ func TestObserverOfOneThing(t *testing.T) {
 func TestSharedObservers(t *testing.T) {
 	var records []*Record
 	r := rand.New(rand.NewPCG(9, 9))
-	for seed := uint64(1); seed < 60; seed += 2 {
+	for seed := uint64(1); seed < 240; seed += 2 {
 		x := figured("house", seed, "", 0, -8+0.7*r.NormFloat64(), 0)
 		b := &x.Measurement.Balance
 		for _, v := range []*detect.Value{&b.LowDB, &b.LowMidDB, &b.MidDB, &b.PresenceDB, &b.TrebleDB, &b.AirDB, &b.SubShareDB} {
 			*v = detect.Value(r.NormFloat64())
 		}
+		for range balance.Thirds {
+			b.ThirdsDB = append(b.ThirdsDB, detect.Value(r.NormFloat64()))
+		}
 		spoilt := *x
 		spoilt.Spec.Defect = "gain -3"
-		spoilt.Measurement.Loudness.Loudest30sLUFS -= 2
+		spoilt.Measurement.Loudness.Loudest30sLUFS -= 1.6
 		records = append(records, x, &spoilt)
 	}
 	b := arrange(records, "show")
