@@ -58,15 +58,15 @@ const (
 	// decodeTime bounds the decoding of one segment, which may lie two hours into a
 	// recording, with the wait for it.
 	decodeTime = time.Minute
-	// sendTime bounds an answer as a whole.
-	sendTime = 3 * time.Minute
+	// arrivalTime is what a request may take to arrive.
+	arrivalTime = 10 * time.Second
 	// shutdownTime is what open requests get to end.
 	shutdownTime = 3 * time.Second
 )
 
 var (
-	// arrivalTime is what a request may take to arrive; shorter in a test.
-	arrivalTime = 10 * time.Second
+	// sendTime bounds an answer as a whole; shorter in a test.
+	sendTime = 3 * time.Minute
 	// stallTime is how long a reader may take for a piece of an answer: a browser takes it at
 	// once. Shorter in a test.
 	stallTime = 10 * time.Second
