@@ -102,6 +102,9 @@ func Media() ([]Medium, error) { return media.Read() }
 // MusicFolder is the user's folder for music; see media.MusicFolder.
 func MusicFolder() string { return media.MusicFolder() }
 
+// CleanPatterns makes patterns comparable; see status.CleanPatterns.
+func CleanPatterns(patterns []string) ([]string, error) { return status.CleanPatterns(patterns) }
+
 // ImportRecords stores records that were measured elsewhere; see
 // store.ImportRecords.
 func ImportRecords(ctx context.Context, db *DB, root string, r io.Reader) (Report, error) {

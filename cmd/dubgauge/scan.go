@@ -68,6 +68,9 @@ unreadable, 1 the scan could not be done, 2 wrong call.`,
 	fl.BoolVar(&f.verify, "verify", false, "compare each decoded FLAC file with the checksum in it")
 	fl.BoolVar(&f.again, "again", false, "measure every track anew, changed or not")
 	fl.BoolVar(&f.json, "json", false, "print the summary as JSON")
+	for _, measuring := range []string{"workers", "verify", "again"} { // there is nothing to measure in records
+		cmd.MarkFlagsMutuallyExclusive("from", measuring)
+	}
 	return cmd
 }
 
@@ -83,7 +86,7 @@ func (a *app) scan(ctx context.Context, db *library.DB, dirs []string, f scanFla
 		return err
 	}
 	leanMemory()
-	return a.summarise(ctx, db, report, f.json)
+	return a.summarise(ctx, db, report, f)
 }
 
 // takeIn imports records that were measured elsewhere.
@@ -105,13 +108,16 @@ func (a *app) takeIn(ctx context.Context, db *library.DB, f scanFlags, args []st
 		defer file.Close()
 		in = file
 	}
+	if err := db.SetPatterns(ctx, root, f.released, f.unreleased); err != nil {
+		return err
+	}
 	report, err := library.ImportRecords(ctx, db, root, in)
 	a.problems(report)
 	if err != nil {
 		return err
 	}
 	leanMemory()
-	return a.summarise(ctx, db, report, f.json)
+	return a.summarise(ctx, db, report, f)
 }
 
 // problems says what was in the way of a scan.
@@ -123,12 +129,15 @@ func (a *app) problems(r library.Report) {
 
 // summarise prints the summary of the roots that were scanned and sets the exit
 // status.
-func (a *app) summarise(ctx context.Context, db *library.DB, r library.Report, asJSON bool) error {
+func (a *app) summarise(ctx context.Context, db *library.DB, r library.Report, f scanFlags) error {
 	s, err := newSummary(ctx, db, r)
 	if err != nil {
 		return err
 	}
-	if asJSON {
+	s.takenIn = f.from != ""
+	a.unmatched("--released", f.released, s)
+	a.unmatched("--unreleased", f.unreleased, s)
+	if f.json {
 		err = writeJSON(a.out, s)
 	} else {
 		a.printSummary(s)
@@ -137,6 +146,16 @@ func (a *app) summarise(ctx context.Context, db *library.DB, r library.Report, a
 		return errHeldBack
 	}
 	return err
+}
+
+// unmatched says which patterns of a scan are those of no track.
+func (a *app) unmatched(flag string, patterns []string, s *summary) {
+	clean, _ := library.CleanPatterns(patterns) // the scan has refused malformed ones
+	for _, p := range clean {
+		if !s.patterns[p] {
+			a.say("%s %s matches no track: patterns are relative to the folder that is scanned, and ** crosses folders.", flag, words.OneLine(p))
+		}
+	}
 }
 
 func writeJSON(w io.Writer, v any) error {

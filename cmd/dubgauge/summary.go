@@ -19,8 +19,10 @@ type summary struct {
 	Statuses map[library.Status]int   `json:"statuses"`
 	Worst    []worst                  `json:"worst"`
 
-	roots map[string]bool // of the tracks
-	fixed int             // tracks that were held against fixed values
+	roots    map[string]bool // of the tracks
+	fixed    int             // tracks that were held against fixed values
+	patterns map[string]bool // that a track matches
+	takenIn  bool            // nothing was measured: records were taken in
 }
 
 // worst is a track that is not ready.
@@ -37,7 +39,7 @@ type worst struct {
 const worstShown = 5
 
 func newSummary(ctx context.Context, db *library.DB, r library.Report) (*summary, error) {
-	s := &summary{Report: r, roots: map[string]bool{}, Verdicts: map[standout.Verdict]int{}, Statuses: map[library.Status]int{}, Worst: []worst{}}
+	s := &summary{Report: r, roots: map[string]bool{}, patterns: map[string]bool{}, Verdicts: map[standout.Verdict]int{}, Statuses: map[library.Status]int{}, Worst: []worst{}}
 	for _, v := range []standout.Verdict{standout.Ready, standout.Check, standout.HoldBack, standout.Unreadable} {
 		s.Verdicts[v] = 0
 	}
@@ -66,6 +68,9 @@ func (s *summary) count(t *library.Track) {
 	s.Verdicts[t.Verdict]++
 	s.Statuses[t.Status]++
 	s.roots[t.Root] = true
+	for _, e := range t.Evidence {
+		s.patterns[e.Pattern()] = true
+	}
 	if t.Reference.Basis == reason.BasisFixed {
 		s.fixed++
 	}
@@ -128,6 +133,9 @@ func (s *summary) references() string {
 // work says what this scan had to do.
 func (s *summary) work() string {
 	r := s.Report
+	if s.takenIn {
+		return words.Counted(r.Measured, "record") + " taken in."
+	}
 	line := fmt.Sprintf("%d measured, %d unchanged", r.Measured, r.Unchanged)
 	for _, part := range []struct {
 		n    int

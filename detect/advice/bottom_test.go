@@ -81,16 +81,16 @@ func TestBottomSaid(t *testing.T) {
 	}{
 		{detect.Kick{OverBassDB: 1, DipDB: 2, BackAfterS: detect.None, SubHz: 48.9, SubNote: "G1", SubCents: -3.4, SubInKey: &in, SubUp: 0.644},
 			"Kick 1.0 dB over the bass between the kicks, which goes down by 2.0 dB at each. " +
-				"The sub is G1, -3 cents (48.9 Hz), a note of the key; it is up for 64 % of the time. " +
+				"The note most heard in the sub is G1, -3 cents (48.9 Hz), a note of the key; the sub is up for 64 % of the time. " +
 				"Kick buried: it stands 3.0 dB less over the bass than in your references: kick up, bass down or shorter notes, 3.0 dB in all. " +
 				"Sub on top of the kick: it goes down by 2.0 dB at each kick, in your references by 7.0: duck it further, or let its notes begin behind the kick."},
 		{detect.Kick{OverBassDB: 4, DipDB: 7, BackAfterS: 0.1234, SubHz: 48.9, SubNote: "G1", SubCents: 3.4, SubInKey: &out, SubUp: 0.5},
 			"Kick 4.0 dB over the bass between the kicks, which goes down by 7.0 dB at each and is back after 123 ms. " +
-				"The sub is G1, +3 cents (48.9 Hz), no note of the key as it was measured; it is up for 50 % of the time."},
+				"The note most heard in the sub is G1, +3 cents (48.9 Hz), no note of the key as it was measured; the sub is up for 50 % of the time."},
 		{detect.Kick{OverBassDB: 4, DipDB: 24, BackAfterS: detect.None, SubCents: detect.None},
 			"Kick 4.0 dB over the bass between the kicks, which goes down by 24 dB or more at each."},
 		{detect.Kick{OverBassDB: detect.None, DipDB: detect.None, BackAfterS: detect.None, SubHz: 55, SubNote: "A1", SubCents: -0.2, SubUp: detect.None},
-			"The sub is A1, +0 cents (55.0 Hz)."},
+			"The note most heard in the sub is A1, +0 cents (55.0 Hz)."},
 	} {
 		if got := strings.Join(BottomOf(&c.kick, kicks(9)).Sentences(), " "); got != c.want {
 			t.Errorf("%s\nwant %s", got, c.want)

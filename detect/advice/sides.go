@@ -42,6 +42,9 @@ const (
 	// as width, dB, and widthLeast the least change of it that is; our judgement.
 	heardWidth = -15.0
 	widthLeast = 3.0
+	// unheard is how far under the level of the track a band lies that nobody hears, dB: what is left
+	// there is dither, which is as wide as it can be. Common practice, no source.
+	unheard = -60.0
 	// mostRuns are named.
 	mostRuns = 3
 )
@@ -99,6 +102,9 @@ func SidesOf(channels int, own detect.Spectrum, level detect.Value, spectra []de
 	for b := range n {
 		s.MidOffDB = append(s.MidOffDB, own.MidDB[b]-level-mid[b])
 		s.SideOffDB = append(s.SideOffDB, own.SideDB[b]-level-side[b])
+		if own.LoudestDB[b]-level < unheard {
+			s.WidthDB[b] = detect.None
+		}
 	}
 	s.Runs = s.runs()
 	return s

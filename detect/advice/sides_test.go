@@ -29,6 +29,28 @@ func wide(n int) (spectra []detect.Spectrum, levels []detect.Value) {
 	return spectra, levels
 }
 
+// What nobody hears is neither wide nor narrow: dither is as wide as it can be.
+func TestUnheardSides(t *testing.T) {
+	spectra, levels := wide(9)
+	for _, c := range []struct {
+		under detect.Value
+		want  string
+	}{{59.9, "From 2 kHz to 5 kHz your sides are 6.0 dB wider"}, {60.1, "As wide as your references."}} {
+		own := sided(func(b int) float64 {
+			if b >= 20 && b <= 24 {
+				return 3
+			}
+			return 9
+		})
+		for b := 20; b <= 24; b++ {
+			own.LoudestDB[b] = -8 - c.under
+		}
+		if got := strings.Join(SidesOf(2, own, -8, spectra, levels).Sentences(9), " "); !strings.HasPrefix(got, c.want) {
+			t.Errorf("%v dB under: %s, want %s", c.under, got, c.want)
+		}
+	}
+}
+
 // TestSides: what is wider or narrower than the references is named with its bands, by
 // how much and what to do.
 func TestSides(t *testing.T) {

@@ -85,8 +85,9 @@ func Tracks(ctx context.Context, a, b Open) (Result, error) {
 	if !ok {
 		return r, nil
 	}
+	r.Differ = spans(outA, outB, m.offset/float64(plan.rateA))
+	m.leaveOut(r.Differ)
 	m.into(&r, outA, outB)
-	r.Differ = spans(outA, outB, float64(r.OffsetS))
 	r.Kind = m.kind(&r)
 	return r, nil
 }

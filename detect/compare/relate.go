@@ -3,6 +3,7 @@ package compare
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"gonum.org/v1/gonum/dsp/fourier"
 
@@ -44,6 +45,23 @@ type relation struct {
 	aa, bb []float64 // power by bin
 	ab     []complex128
 	rate   int
+}
+
+// leaveOut takes out the windows where both play but not the same, and those within a second
+// of it, as long as half of them are left: what was done to a track is what was done to the rest.
+func (m *match) leaveOut(differ []Span) {
+	var kept []*pair
+	for _, w := range m.windows {
+		at := float64(w.a.first) / float64(m.plan.rateA)
+		if !slices.ContainsFunc(differ, func(s Span) bool {
+			return s.In == "both" && at < s.EndS+1 && at+windowLength > s.StartS-1
+		}) {
+			kept = append(kept, w)
+		}
+	}
+	if 2*len(kept) >= len(m.windows) {
+		m.windows = kept
+	}
 }
 
 // relate lays the windows on each other.

@@ -55,14 +55,14 @@ func (b Bottom) Sentences() []string {
 			tenth(b.Sum)+0, tenth(b.Worst)+0))
 	}
 	if b.Note != "" {
-		s := fmt.Sprintf("The sub is %s, %+.0f cents (%.1f Hz)", b.Note, math.Round(b.Cents)+0, b.Hz)
+		s := fmt.Sprintf("The note most heard in the sub is %s, %+.0f cents (%.1f Hz)", b.Note, math.Round(b.Cents)+0, b.Hz)
 		if b.InKey != nil && *b.InKey {
 			s += ", a note of the key"
 		} else if b.InKey != nil {
 			s += ", no note of the key as it was measured"
 		}
 		if !math.IsNaN(b.Up) {
-			s += fmt.Sprintf("; it is up for %.0f %% of the time", 100*b.Up)
+			s += fmt.Sprintf("; the sub is up for %.0f %% of the time", 100*b.Up)
 		}
 		out = append(out, s+".")
 	}

@@ -89,6 +89,15 @@ func TestTrimWords(t *testing.T) {
 		{Trim{Wanted: 6, Safe: 1, Limiting: 6.5, P95: 4, Over2: 0.3, At: 92, Short: 3.2, Flat: 0.25},
 			"+6.0 dB at the mixer; in the file its peaks allow +1.0 dB, the rest takes 6.5 dB of limiting in the master at most (4.0 dB or less for 95 % of the time, over 2 dB for 30 % of it, most at 1:32). " +
 				"That is more than about 3 dB at once: with that much the master stays 3.2 dB short. It was limited or clipped already (25 % of its loudest part touches the top): go back to the mix rather than limit it again."},
+		{Trim{Wanted: 0.3, Safe: 0, Limiting: 3.1, P95: 2, At: unknown, Short: 0.04, Flat: 0},
+			"+0.3 dB at the mixer; in the file its peaks leave no room, so it takes 3.1 dB of limiting in the master at most (2.0 dB or less for 95 % of the time). " +
+				"That is more than about 3 dB at once: better found in the mix, with peaks that stand out turned down there, or less low end."},
+		{Trim{Wanted: 0.3, Safe: 0, Limiting: 3.1, P95: 2, At: unknown, Short: 0.06, Flat: 0},
+			"+0.3 dB at the mixer; in the file its peaks leave no room, so it takes 3.1 dB of limiting in the master at most (2.0 dB or less for 95 % of the time). " +
+				"That is more than about 3 dB at once: with that much the master stays 0.1 dB short, which is for the mix to give: peaks that stand out turned down there, or less low end."},
+		{Trim{Wanted: 0.3, Safe: 0, Limiting: 3.1, P95: 2, At: unknown, Short: 0, Flat: 0.2},
+			"+0.3 dB at the mixer; in the file its peaks leave no room, so it takes 3.1 dB of limiting in the master at most (2.0 dB or less for 95 % of the time). " +
+				"That is more than about 3 dB at once: not for a limiter alone. It was limited or clipped already (20 % of its loudest part touches the top): go back to the mix rather than limit it again."},
 		{Trim{Wanted: 9, Safe: 0, Limiting: unknown, P95: unknown, Short: 7.4, Flat: 0},
 			"+9.0 dB at the mixer; in the file its peaks leave no room, and no limiter gets there: with 3 dB off at once the master stays 7.4 dB short, which is for the mix to give: peaks that stand out turned down there, or less low end."},
 		{Trim{Wanted: 4, Safe: unknown, Limiting: unknown}, "+4.0 dB at the mixer; leave the file as it is, as its true peak is not known."},

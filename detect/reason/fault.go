@@ -93,7 +93,7 @@ var places = map[Kind]place{
 		"The file does not fit on a stick in FAT32, which many players want.",
 		"Split the recording or store it as FLAC or MP3."},
 	Duplicate: {"duplicate", Note,
-		"The same audio lies on the stick under another name: the wrong copy may be the one that you cued and trimmed.",
+		"The same recording lies on the stick under another name: the wrong copy may be the one that you cued and trimmed.",
 		"Keep the better copy."},
 	Clicks: {"clicks", Check,
 		"Clicks from a record crack through the tweeters all along, and stand bare in the breaks.",

@@ -33,6 +33,9 @@ type Trim struct {
 	Short, Flat            float64
 }
 
+// leastShort in dB is the least that a level is said to be missed by.
+const leastShort = 0.05
+
 // Question tells a trim that is none: nobody turns a mixer that far.
 func (t Trim) Question() bool { return math.Abs(t.Wanted) > MaxAdvice }
 
@@ -87,6 +90,12 @@ func (t Trim) spread() string {
 
 // mix says what the mix has to give, with so much limiting.
 func (t Trim) mix(with string) string {
+	switch {
+	case t.Short < leastShort && t.squeezed():
+		return "not for a limiter alone. " + t.already()
+	case t.Short < leastShort:
+		return "better found in the mix, with peaks that stand out turned down there, or less low end"
+	}
 	short := fmt.Sprintf("with %s the master stays %.1f dB short", with, t.Short)
 	if t.squeezed() {
 		return short + ". " + t.already()

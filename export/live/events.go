@@ -113,8 +113,6 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) {
 		l.known = r.URL.Query().Get("since")
 	}
 	w.Header().Set("Content-Type", "text/event-stream")
-	// The server's limits are for answers that come to an end. What cannot set them has none.
-	_ = l.rc.SetReadDeadline(time.Time{})
 	if l.send(fmt.Sprintf("retry: %d\n\n", retryAfter)) != nil {
 		return
 	}

@@ -60,14 +60,17 @@ const (
 	decodeTime = time.Minute
 	// arrivalTime is what a request may take to arrive.
 	arrivalTime = 10 * time.Second
-	// sendTime bounds an answer as a whole.
-	sendTime = 3 * time.Minute
 	// shutdownTime is what open requests get to end.
 	shutdownTime = 3 * time.Second
 )
 
-// stallTime is how long a reader may take for a piece of an answer: a browser takes it at once.
-var stallTime = 10 * time.Second // shorter in a test
+var (
+	// sendTime bounds an answer as a whole; shorter in a test.
+	sendTime = 3 * time.Minute
+	// stallTime is how long a reader may take for a piece of an answer: a browser takes it at
+	// once. Shorter in a test.
+	stallTime = 10 * time.Second
+)
 
 // Server shows a library on this machine: the page, live, with marks that can be
 // undone and segments of the audio to listen to. It reads only tracks that are in

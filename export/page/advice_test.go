@@ -35,7 +35,7 @@ func TestAdviceOnThePage(t *testing.T) {
 	}
 	for name, html := range map[string]string{"page": b.String(), "report": reportText(t, tracks)} {
 		for _, want := range []string{"<b>Advice</b> ", "low shelf at", `href="#lm"`, "Dotted: with the moves of the advice.", "<b>Width</b> The channels were not compared",
-			"<b>Kick and bass</b> Kick 2.0 dB over the bass", "The sub is G1"} {
+			"<b>Kick and bass</b> Kick 2.0 dB over the bass", "The note most heard in the sub is G1"} {
 			if !strings.Contains(html, want) {
 				t.Errorf("the %s lacks %q", name, want)
 			}

@@ -32,26 +32,44 @@ func Compared(r *compare.Result) []string {
 
 // done says what was done.
 func done(r *compare.Result) string {
+	but := elsewhere(r.Differ)
 	switch r.Kind {
 	case compare.Same:
-		return "The same audio."
+		return "The same audio" + but + "."
 	case compare.Gain:
 		if math.Abs(float64(r.GainDB)) < leastGain {
-			return "The same audio but for its polarity or its speed."
+			return "The same audio but for its polarity or its speed" + but + "."
 		}
-		return "Only the gain differs: B is " + louder(r.GainDB) + "."
+		return "Only the gain differs" + but + ": B is " + louder(r.GainDB) + "."
 	case compare.Limiter:
-		return fmt.Sprintf("Only the limiter differs, and the gain: %s is limited more, by %.1f dB in its loud moments.",
-			either(float64(r.ReductionDB), "B", "A"), math.Abs(float64(r.ReductionDB)))
+		return fmt.Sprintf("Only the limiter differs, and the gain%s: %s is limited more, by %.1f dB in its loud moments.",
+			but, either(float64(r.ReductionDB), "B", "A"), math.Abs(float64(r.ReductionDB)))
 	case compare.Equaliser:
-		return "Only the equaliser differs, and the gain: B is " + louder(r.GainDB) + "."
+		return "Only the equaliser differs, and the gain" + but + ": B is " + louder(r.GainDB) + "."
 	case compare.Encoder:
-		return fmt.Sprintf("The same master, one of them through an encoder: what differs lies %.0f dB under the music. %s",
-			-float64(r.ResidualDB), Capital("B is "+louder(r.GainDB)+"."))
+		return fmt.Sprintf("The same master, one of them through an encoder%s: what differs lies %.0f dB under the music. %s",
+			but, -float64(r.ResidualDB), Capital("B is "+louder(r.GainDB)+"."))
 	case compare.Mix:
 		return "The same music, mixed anew or treated in several ways: B is " + louder(r.GainDB) + "."
 	}
 	return "Not the same music, or not to be laid on each other: only the figures are held side by side."
+}
+
+// elsewhere says, where the two differ in some places, that what was done is that of the rest.
+func elsewhere(all []compare.Span) string {
+	n := 0
+	for _, s := range all {
+		if s.In == "both" {
+			n++
+		}
+	}
+	switch n {
+	case 0:
+		return ""
+	case 1:
+		return ", but for one place"
+	}
+	return fmt.Sprintf(", but for %d places", n)
 }
 
 // leastGain in dB is written as a gain.

@@ -96,7 +96,7 @@ func (f *besideFaults) addDoubles(in []beside, print Prints) {
 		func(i int) string { return print(in[i].place, in[i].id) }) {
 		for _, i := range group[1:] {
 			if a, b := &in[group[0]], &in[i]; sameFigures(&a.alike, &b.alike) {
-				tell(a, b, "the same audio")
+				tell(a, b, "the same recording")
 			}
 		}
 	}

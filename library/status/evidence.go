@@ -1,5 +1,7 @@
 package status
 
+import "strings"
+
 // Status says whether a track came out.
 type Status string
 
@@ -9,6 +11,20 @@ const (
 	Unreleased Status = "unreleased"
 	Unknown    Status = "unknown"
 )
+
+// byPattern is the Where of evidence from a pattern, and before is what its What has before that.
+const (
+	byPattern = "glob"
+	before    = "the pattern "
+)
+
+// Pattern is the pattern that evidence comes from; empty for other evidence.
+func (e Evidence) Pattern() string {
+	if e.Where != byPattern {
+		return ""
+	}
+	return strings.TrimPrefix(e.What, before)
+}
 
 // Evidence is one finding that speaks for a status.
 type Evidence struct {

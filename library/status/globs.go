@@ -40,12 +40,12 @@ func (g Patterns) Of(root, path string) []Evidence {
 		var found []Evidence
 		for _, p := range s.Released {
 			if match, _ := doublestar.Match(p, rel); match {
-				found = append(found, Evidence{Released, "the pattern " + p, "glob"})
+				found = append(found, Evidence{Released, before + p, byPattern})
 			}
 		}
 		for _, p := range s.Unreleased {
 			if match, _ := doublestar.Match(p, rel); match {
-				found = append(found, Evidence{Unreleased, "the pattern " + p, "glob"})
+				found = append(found, Evidence{Unreleased, before + p, byPattern})
 			}
 		}
 		if found != nil {

@@ -65,13 +65,22 @@ type imported struct {
 	bad     string
 }
 
-func (im *importer) run(ctx context.Context, root string, r io.Reader) error {
-	abs, err := filepath.Abs(root)
+// resolved is the absolute path of a folder that need not be there, without links where it is.
+func resolved(dir string) (string, error) {
+	abs, err := filepath.Abs(dir)
 	if err != nil {
-		return fmt.Errorf("%s: %w", root, err)
+		return "", fmt.Errorf("%s: %w", dir, err)
 	}
 	if real, err := filepath.EvalSymlinks(abs); err == nil {
 		abs = real
+	}
+	return abs, nil
+}
+
+func (im *importer) run(ctx context.Context, root string, r io.Reader) error {
+	abs, err := resolved(root)
+	if err != nil {
+		return err
 	}
 	err = im.db.Write(ctx, func(tx *Tx) (err error) {
 		im.place, err = tx.Place(abs)

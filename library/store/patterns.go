@@ -1,6 +1,7 @@
 package store
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -28,6 +29,26 @@ func (v *view) patterns() (status.Patterns, error) {
 	}
 	sets.Sort()
 	return sets, rows.Err()
+}
+
+// SetPatterns stores which tracks below dir are released and which are not, as patterns relative
+// to it; with neither it leaves what is stored.
+func (d *DB) SetPatterns(ctx context.Context, dir string, released, unreleased []string) error {
+	if released == nil && unreleased == nil {
+		return nil
+	}
+	p := status.FolderPatterns{}
+	var err error
+	if p.Dir, err = resolved(dir); err != nil {
+		return err
+	}
+	if p.Released, err = status.CleanPatterns(released); err != nil {
+		return err
+	}
+	if p.Unreleased, err = status.CleanPatterns(unreleased); err != nil {
+		return err
+	}
+	return d.Write(ctx, func(tx *Tx) error { return tx.SetPatterns(p) })
 }
 
 // SetPatterns remembers the patterns of a folder in place of those it had.
