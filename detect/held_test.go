@@ -17,7 +17,7 @@ import (
 // before they do.
 var held = map[string]float64{
 	"loudness": 4.2, "truepeak": 6.5, "spectrum": 2.7, "transfer": 7.6, "tempo": 10.3, "key": 0.1,
-	"faults": 1.4, "continuity": 1.3,
+	"faults": 1.4, "continuity": 1.4,
 }
 
 // heldElse is what a meter may hold that has no line of its own.

@@ -138,6 +138,8 @@ func TestVerdicts(t *testing.T) {
 		{"far too loud", func(x *Track) { x.Level = -3 }, HoldBack, "loud"},
 		{"3 LU quieter", func(x *Track) { x.Level = -11 }, HoldBack, "quiet"},
 		{"2.4 LU quieter", func(x *Track) { x.Level = -10.4 }, Check, "quiet"},
+		{"2.05 LU quieter, with its peaks where they belong", func(x *Track) { x.Level = -10.05 }, Check, "quiet"},
+		{"1.95 LU quieter, with its peaks where they belong", func(x *Track) { x.Level = -9.95 }, Ready, ""},
 		{"1.8 LU quieter, with its peaks where they belong", func(x *Track) { x.Level = -9.8 }, Ready, ""},
 		{"1.8 LU quieter, and its peaks too: turned down", func(x *Track) { x.Level, x.True = -9.8, -2.1 }, Check, "quiet"},
 		{"turned down, and no peak known", func(x *Track) { x.Level, x.True = -9.8, detect.None }, Ready, ""},

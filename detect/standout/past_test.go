@@ -14,6 +14,7 @@ func TestPast(t *testing.T) {
 	refs := New(pool(9, -8), Options{}).refs.values([]int{0, 1, 2, 3, 4, 5, 6, 7, 8}, Level)
 	level, even := moderated(refs, -8, priors[Level]), moderated(make([]float64, 9), 0, priors[Mono])
 	loud, quiet := cutoff(loudChance, level.dof)*level.spread, cutoff(quietChance, level.dof)*level.spread
+	far := loud // what is twice audible
 	fault := func(kind string) []detect.Fault { return []detect.Fault{{Kind: kind, Detail: "d", AtS: detect.None}} }
 	for _, c := range []struct {
 		name   string
@@ -21,11 +22,12 @@ func TestPast(t *testing.T) {
 		want   float64
 	}{
 		{"ordinary", func(x *Track) { x.Mono = 0 }, 0},
-		{"quiet", func(x *Track) { x.Level = -14 }, 6 / quiet},
+		{"quiet", func(x *Track) { x.Level = -14 }, 6 / far},
+		{"a little quiet", func(x *Track) { x.Level = -9.9 }, 1.9 / quiet},
 		{"loud", func(x *Track) { x.Level = -2 }, 6 / loud},
 		{"turned down", func(x *Track) { x.Level, x.True = -10, -3.3 }, min(3/(cutoff(turnedChance, even.dof)*even.spread), 2/AudibleLevel)},
 		{"mono loss", func(x *Track) { x.Mono = -4.1 }, min(4/(cutoff(monoChance, even.dof)*even.spread), 4/1.5)},
-		{"the worst counts", func(x *Track) { x.Level, x.Faults = -14, fault("click") }, max(6/quiet, 2)},
+		{"the worst counts", func(x *Track) { x.Level, x.Faults = -14, fault("click") }, max(6/far, 2)},
 		{"more mono than all does no harm", func(x *Track) { x.Mono = 5 }, 0},
 		{"far over full scale", func(x *Track) { x.True = 4.2 }, min(4.5/(cutoff(peakChance, even.dof)*even.spread), 4.5/1.5)},
 		{"over the others, not over full scale", func(x *Track) { x.True = 0 }, 0},

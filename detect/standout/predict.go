@@ -80,6 +80,7 @@ func predict(refs []tone, index []int) (*predictor, bool) {
 	p.inverse = *inverse
 	p.divide(refs, weights)
 	p.ways = p.allWays()
+	p.widen(refs, weights, total)
 	return p, true
 }
 

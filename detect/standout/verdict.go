@@ -36,7 +36,7 @@ type rule struct {
 	onlyWithTheGroup bool    // no fixed value
 	atMost           reason.Severity
 	check, hold      float64 // chances on the side that does harm, see cutoff
-	checkLow         float64 // that of less, where it is another
+	checkLow         float64 // that of less, where it is another and not twice audible
 }
 
 var rules = map[Quantity]rule{
@@ -113,10 +113,10 @@ func deviate(t *Track, g *group, q Quantity) (d deviation, ok bool) {
 // strict one.
 func (d *deviation) statistical(dof float64) (reason.Severity, bool) {
 	check, hold := cutoff(d.rule.check, dof), cutoff(d.rule.hold, dof)
-	if d.DB < 0 && d.rule.checkLow > 0 {
+	dB, spreads := math.Abs(float64(d.DB)), math.Abs(float64(d.Spreads))
+	if d.DB < 0 && d.rule.checkLow > 0 && dB < 2*d.rule.audible {
 		check = cutoff(d.rule.checkLow, dof)
 	}
-	dB, spreads := math.Abs(float64(d.DB)), math.Abs(float64(d.Spreads))
 	d.past = min(spreads/check, dB/d.rule.audible)
 	switch {
 	case dB >= 2*d.rule.audible && spreads > hold:

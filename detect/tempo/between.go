@@ -46,8 +46,9 @@ func (b *reading) settle(at []int, scores []float64) int {
 // onThanBetween is how much more speaks for the beat to begin at a bin than at another, half a
 // beat away.
 func (b *reading) onThanBetween(bin, between int) float64 {
+	bars := b.barsFrom(bin) - b.barsFrom(between) // done with before the halves are made: of a set both are large
 	halves := b.halves(bin)
-	return barWeight*(b.barsFrom(bin)-b.barsFrom(between)) + changeWeight*changeRatio(halves) + sectionWeight*sectionsOn(halves)
+	return barWeight*bars + changeWeight*changeRatio(halves) + sectionWeight*sectionsOn(halves)
 }
 
 // barsFrom is how plainly bars begin on one of the four beats that begin at a bin: the greatest
