@@ -57,7 +57,9 @@ func newClipper(bits int) clipper {
 	if bits > 0 && bits < 16 {
 		lsb = math.Ldexp(1, 1-bits)
 	}
-	return clipper{tolerance: float32(clipLSB * lsb), places: make([]int64, 0, maxPlaces)}
+	// Less than the lowest ceiling, so that whatever is looked at raises the ceiling to itself: with
+	// fewer than six bits it would be more.
+	return clipper{tolerance: float32(min(clipLSB*lsb, clipQuiet/2)), places: make([]int64, 0, maxPlaces)}
 }
 
 // cell looks at the n samples of x from i on, whose highest value times sign is
