@@ -106,5 +106,9 @@ func (t Tone) Sentence() string {
 	return strings.NewReplacer("{off}", off, "{part}", t.Filter.part(t.Hz), "{group}", t.Against.name(), "{cure}", cure).Replace(tones[t.Code])
 }
 
-// UnlikeSentence says that a track's balance was not judged.
-const UnlikeSentence = "Few records like this one in tempo and rhythm: not judged in the low end, the middle and the top."
+// UnlikeSentence says that a track's balance was not judged, FarSentence that it was with the
+// room that another kind of music needs.
+const (
+	UnlikeSentence = "Few records like this one in tempo, rhythm and balance: not judged in the low end, the middle and the top."
+	FarSentence    = "Few records like this one in tempo and rhythm: in the low end, the middle and the top only what lies far off is said."
+)

@@ -34,8 +34,8 @@ const (
 // some 3 % and 0.4 % pass them by chance, with 5 references as with 60
 // (TestCleanTracksAreRarelyFlagged). What few references leave open is in the odds already.
 const (
-	oddsCheck        = 3.6
-	oddsPerReference = 0.02
+	oddsCheck        = 4.0
+	oddsPerReference = 0.06
 	oddsHold         = 30.0
 )
 

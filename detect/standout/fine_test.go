@@ -39,7 +39,7 @@ func TestReferencesWithoutThirdOctaves(t *testing.T) {
 		x := plain(99, -8)
 		x.BPM, x.Pattern = 128, fourFloor
 		x.Balance = equalised(usual, -9, 1)
-		p, _ := j.predictor(&x, j.groupOf(&x))
+		p, _ := j.predictor(&x, j.groupOf(&x), 0)
 		if p == nil || len(p.index) != c.figures {
 			t.Errorf("%d without: %+v, want %d figures", c.without, p, c.figures)
 		}
@@ -78,7 +78,7 @@ func TestParts(t *testing.T) {
 	}
 	// Without air the loudness moves by what is left: a shelf of the top moves it less.
 	_, middle := learnt(t)
-	q, _ := predict(slices.Repeat([]tone{middle}, 20), everyFigure.index())
+	q, _ := predict(slices.Repeat([]tone{middle}, 20), everyFigure.index(), 0)
 	with := q.effect(&moves[1], shown, 1)[slices.Index(q.index, loud)]
 	q.parts[air], q.parts[treble] = math.Inf(-1), math.Inf(-1)
 	if without := q.effect(&moves[1], shown, 1)[slices.Index(q.index, loud)]; !(without < 0.5*with && with > 0) {

@@ -46,8 +46,9 @@ func (t *Track) value(q Quantity) detect.Value {
 // member is a reference with what likeness is judged by.
 type member struct {
 	*Track
-	octave float64   // log2 of the tempo, modulo 1; NaN without a tempo
-	rhythm []float64 // of those that likeness is looked for among
+	octave  float64   // log2 of the tempo, modulo 1; NaN without a tempo
+	rhythm  []float64 // of those that likeness is looked for among
+	nearest float64   // distance of those to their nearest, NaN of others
 }
 
 // references are the tracks that can serve.
@@ -131,6 +132,12 @@ func newReferences(pool []Track) *references {
 	slices.SortStableFunc(r.spread, func(a, b int) int { return cmp.Compare(r.members[a].octave, r.members[b].octave) })
 	for _, i := range r.spread {
 		r.members[i].rhythm = r.members[i].Track.rhythm()
+	}
+	for i := range r.members {
+		r.members[i].nearest = math.NaN()
+	}
+	for _, i := range r.spread {
+		r.members[i].nearest = r.distance(r.members[i].Track, i)
 	}
 	return r
 }

@@ -37,8 +37,15 @@ type group struct {
 	ids     []int64 // theirs, see Judge.ids
 	Group
 	spreads map[Quantity]prediction
-	judged  bool // in its balance
-	learnt  map[mask]*predictor
+	judged  bool    // in its balance
+	usual   float64 // distance of its members to one another, see kinship
+	learnt  map[lesson]*predictor
+}
+
+// lesson is what a predictor is learnt for.
+type lesson struct {
+	figures mask
+	apart   float64
 }
 
 // prediction is where another track of a group would lie in one figure, and how far from
@@ -137,7 +144,7 @@ func (j *Judge) ranked(ranking []ranked, bpm detect.Value) *group {
 
 func (j *Judge) everyone(self int) *group {
 	g := j.describe(j.refs.but(self), reason.BasisReleased)
-	g.judged = j.refs.named
+	g.judged = g.Basis != reason.BasisFixed
 	return g
 }
 
@@ -164,19 +171,21 @@ func (j *Judge) describe(members []int, basis reason.Basis) *group {
 		g.Basis, g.judged = reason.BasisFixed, false
 		return g
 	}
+	g.usual = j.refs.usual(members)
 	g.LUFS = g.Stats[Level].Median
 	return g
 }
 
 // predictor of the group's balance in the figures that t has; nil when it cannot be
 // judged.
-func (j *Judge) predictor(t *Track, g *group) (*predictor, tone) {
+func (j *Judge) predictor(t *Track, g *group, apart float64) (*predictor, tone) {
 	x := t.tone()
 	has := x.has()
 	if !g.judged || has&balanced == 0 {
 		return nil, x
 	}
-	if p, ok := g.learnt[has]; ok {
+	key := lesson{has, apart}
+	if p, ok := g.learnt[key]; ok {
 		return p, x
 	}
 	by := has.judged()
@@ -188,12 +197,21 @@ func (j *Judge) predictor(t *Track, g *group) (*predictor, tone) {
 	if len(refs) == 0 || (len(refs) < MinGroup && !j.refs.named) {
 		return nil, x
 	}
-	p, _ := predict(refs, by.index())
+	p, _ := predict(refs, by.index(), apart)
 	if g.learnt == nil {
-		g.learnt = map[mask]*predictor{}
+		g.learnt = map[lesson]*predictor{}
 	}
-	g.learnt[has] = p
+	g.learnt[key] = p
 	return p, x
+}
+
+// kinship of a track with a group.
+func (j *Judge) kinship(t *Track, g *group) kinship {
+	self, is := j.refs.index[t.ID]
+	if !is {
+		self = -1
+	}
+	return kinship{j.refs.distance(t, self), g.usual, j.refs.named}
 }
 
 // having lists the tones of those in a group that have these figures.

@@ -160,8 +160,11 @@ func TestVerdicts(t *testing.T) {
 		}, HoldBack, "low end thin; harsh"},
 		{"low, sub and bass of the record only explain", func(x *Track) { x.LowEnd, x.Sub, x.Bass = 9, 9, -9 }, Ready, ""},
 		{"louder as a whole changes no balance", func(x *Track) {
-			x.Balance = shaped(usual, 5, everyLevel)
+			x.Balance = shaped(usual, 1.5, everyLevel)
 		}, Ready, ""},
+		{"a balance that no equaliser makes", func(x *Track) {
+			x.Balance = shaped(usual, 5, everyLevel)
+		}, Ready, "unlike"},
 		{"no air in the file", func(x *Track) { x.Balance.AirDB, x.Balance.ThirdsDB[7] = detect.None, detect.None }, Ready, ""},
 		{"no third octaves in its record, and dull", func(x *Track) {
 			x.Balance = equalised(usual, -9, 1)

@@ -96,8 +96,8 @@ type Judgement struct {
 	// Tone is what an equaliser would have to take back, the largest first; empty when
 	// nothing stands out or the balance is not judged.
 	Tone []Move `json:"tone"`
-	// Unlike: no reference is like it in tempo and rhythm, so its balance is not
-	// judged.
+	// Unlike: no reference is like it in tempo and rhythm, so that its balance is judged with the
+	// room that another kind of music needs, or not at all; Notes says which.
 	Unlike bool `json:"unlike"`
 }
 

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"dubgauge/detect/dsp"
 )
 
 // How unlike two tracks are in what no equaliser changes: how the low end moves (the
@@ -117,28 +119,47 @@ func byDistance(a, b ranked) int {
 }
 
 // isKin tells whether a track has a kind among its references, by the nearest of them.
-func isKin(nearest []ranked) bool {
-	mean := 0.0
+func isKin(nearest []ranked) bool { return distance(nearest) <= LikeMost }
+
+// distance is the mean of the nearest.
+func distance(nearest []ranked) (mean float64) {
 	for _, a := range nearest {
-		mean += a.distance / kin
+		mean += a.distance / float64(len(nearest))
 	}
-	return mean <= LikeMost
+	return mean
 }
 
 // first is the reference that rank would put first; ok is false where it would give
-// nil. It looks at them from the nearest in tempo on, as long as one can be nearer than those
-// that were seen, and sorts none.
+// nil.
 func (r *references) first(t *Track, self int) (index int, ok bool) {
-	octave, rhythm := fold(t.BPM), t.rhythm()
-	if math.IsNaN(octave) {
-		return 0, false
+	best, n := r.nearest(t, self)
+	return best[0].index, n >= MinGroup && isKin(best[:])
+}
+
+// distance of a track to its nearest references, NaN without a tempo and infinite where there
+// are too few. self is left out.
+func (r *references) distance(t *Track, self int) float64 {
+	best, n := r.nearest(t, self)
+	if n < 0 {
+		return math.NaN()
 	}
-	const rounding = 1 + 1e-9
-	var best [kin]ranked
+	return distance(best[:])
+}
+
+// nearest are the references that rank would put first, and how many it would rank; -1 of a
+// track without a tempo. It looks at them from the nearest in tempo on, as long as one can be
+// nearer than those that were seen, and sorts none.
+func (r *references) nearest(t *Track, self int) (best [kin]ranked, n int) {
+	octave, rhythm := fold(t.BPM), t.rhythm()
 	for i := range best {
 		best[i] = ranked{math.MaxInt, math.Inf(1)}
 	}
-	n, all := len(r.spread), len(r.spread)
+	if math.IsNaN(octave) {
+		return best, -1
+	}
+	const rounding = 1 + 1e-9
+	n = len(r.spread)
+	all := n
 	above, _ := slices.BinarySearchFunc(r.spread, octave, func(i int, octave float64) int { return cmp.Compare(r.members[i].octave, octave) })
 	below := above - 1
 	for range all {
@@ -166,7 +187,20 @@ func (r *references) first(t *Track, self int) (index int, ok bool) {
 	if self >= 0 && slices.Contains(r.spread, self) {
 		n--
 	}
-	return best[0].index, n >= MinGroup && isKin(best[:])
+	return best, n
+}
+
+// usual is how far references lie from their nearest, on the median; NaN where none has a
+// tempo.
+func (r *references) usual(members []int) float64 {
+	var all []float64
+	for _, i := range members {
+		if d := r.members[i].nearest; !math.IsNaN(d) && !math.IsInf(d, 0) {
+			all = append(all, d)
+		}
+	}
+	slices.Sort(all)
+	return dsp.Quantile(all, 0.5)
 }
 
 // alike picks from a ranking the references that serve.

@@ -15,8 +15,10 @@ import "math"
 // nothing, however far from the middle it lies.
 
 // sizes of a move that are met, in dB: what is just heard, and what is gross. What is more
-// than that counts at its own size.
+// than that counts at its own size, and the rarer the grosser it is: by rarer, as a power.
 var sizes = [...]float64{3, 4.5, 6, 8}
+
+const rarer = 4.0
 
 // mostRatio keeps the odds of what no record has ever been within what a number holds.
 const mostRatio = 1000.0
@@ -24,7 +26,7 @@ const mostRatio = 1000.0
 // evidence is for one of the ways.
 type evidence struct {
 	way    *way
-	dB     float64 // by generalised least squares
+	dB     float64 // what is said of it, see said
 	spread float64 // that in standard errors
 	odds   float64
 }
@@ -37,25 +39,41 @@ func (p *predictor) weighed(d []float64) (all []evidence, odds float64) {
 	for i := range p.ways {
 		w := &p.ways[i]
 		dB, spread := w.amount(d)
-		if size := dB * w.sign; size >= w.move.audible {
-			e := evidence{w, dB, spread, w.usual * w.likelier(size, none, p.dof, power)}
-			all = append(all, e)
-			odds += e.odds
+		best, plain := dB*w.sign, w.plain(d)*w.sign
+		if math.Min(best, plain) < w.move.audible {
+			continue // a listener who knows the references would not hear it
 		}
+		ratio, size := w.likelier(best, none, p.dof, power)
+		all = append(all, evidence{w, w.sign * said(best, plain, size), spread, w.usual * ratio})
+		odds += w.usual * ratio
 	}
 	return all, odds
 }
 
+// said is the size of a move that is told, in dB: the mean of those that are met, as likely as
+// each is; what is grosser than all of them as it is seen. It is never more than what plainly
+// lies off.
+func said(best, plain, size float64) float64 {
+	gross := math.Min(best, plain)
+	if gross > sizes[len(sizes)-1] {
+		return gross
+	}
+	return math.Min(size, gross)
+}
+
 // likelier is by how much what is seen is likelier with a move whose best size is given than
-// without: none is d' V d.
-func (w *way) likelier(best, none, dof, power float64) float64 {
-	sum := 0.0
+// without, and the mean size: none is d' V d.
+func (w *way) likelier(best, none, dof, power float64) (ratio, size float64) {
 	for i, s := range sizes {
-		if i == len(sizes)-1 {
-			s = math.Max(s, best)
+		share := 1.0 / float64(len(sizes))
+		if i == len(sizes)-1 && best > s {
+			share *= math.Pow(s/best, rarer)
+			s = best
 		}
 		with := none - w.square*s*(2*best-s)
-		sum += math.Pow(math.Min(mostRatio, (dof+none)/(dof+math.Max(0, with))), power)
+		r := math.Pow(math.Min(mostRatio, (dof+none)/(dof+math.Max(0, with))), power)
+		ratio += share * r
+		size += share * s * r
 	}
-	return sum / float64(len(sizes))
+	return ratio, size / ratio
 }

@@ -16,7 +16,7 @@ import (
 func lone(dof float64) *predictor {
 	p := &predictor{index: []int{0}, centre: []float64{0}, inverse: *mat.NewSymDense(1, []float64{0.25}), dof: dof, check: oddsCheck}
 	add := func(m *move, effect, usual float64) {
-		p.ways = append(p.ways, way{move: m, code: m.heavy, sign: 1, effect: []float64{effect}, weights: []float64{0.25 * effect}, square: 0.25 * effect * effect, usual: usual})
+		p.ways = append(p.ways, way{move: m, code: m.heavy, sign: 1, effect: []float64{effect}, weights: []float64{0.25 * effect}, square: 0.25 * effect * effect, usual: usual, bands: []int{0}})
 	}
 	add(&moves[0], 1, 0.7)
 	add(&moves[3], 0.5, 0.3)
@@ -31,7 +31,7 @@ func TestOddsByDensities(t *testing.T) {
 		for _, x := range []float64{2.5, 4, 7} {
 			mean := func(effect float64) (sum float64) {
 				for _, s := range []float64{3, 4.5, 6, math.Max(8, x/effect)} {
-					sum += density.Prob(x-s*effect) / density.Prob(x) / 4
+					sum += density.Prob(x-s*effect) / density.Prob(x) / 4 * math.Pow(math.Min(1, 8/s), 4)
 				}
 				return sum
 			}
@@ -40,8 +40,12 @@ func TestOddsByDensities(t *testing.T) {
 			if len(all) != 2 || math.Abs(all[0].odds/one-1) > 1e-9 || math.Abs(all[1].odds/two-1) > 1e-9 || math.Abs(odds/(one+two)-1) > 1e-9 {
 				t.Errorf("%g dB with %g degrees: %v, %.6f; want %.6f and %.6f", x, dof, all, odds, one, two)
 			}
-			if all[0].dB != x || all[0].spread != x/2 {
-				t.Errorf("%g dB: %.3f dB, %.3f spreads", x, all[0].dB, all[0].spread)
+			told, sum := 0.0, 0.0
+			for _, s := range []float64{3, 4.5, 6, 8} {
+				told, sum = told+s*density.Prob(x-s), sum+density.Prob(x-s)
+			}
+			if told = math.Min(told/sum, x); math.Abs(all[0].dB-told) > 1e-9 || all[0].spread != x/2 {
+				t.Errorf("%g dB: %.3f dB, %.3f spreads; want %.3f", x, all[0].dB, all[0].spread, told)
 			}
 		}
 	}
@@ -77,7 +81,7 @@ func TestOddsOfGrossMoves(t *testing.T) {
 func TestPastOfOdds(t *testing.T) {
 	p := lone(60)
 	for _, x := range []float64{6, 8, 20} {
-		got, ok := p.likeliest([]float64{x})
+		got, ok := p.likeliest([]float64{x}, 1)
 		if !ok {
 			t.Fatalf("%g dB is not named", x)
 		}
@@ -93,7 +97,7 @@ func TestPastOfOdds(t *testing.T) {
 // of its own.
 func TestNameHasMostOfTheOdds(t *testing.T) {
 	p := lone(60)
-	alone, _ := p.likeliest([]float64{8})
+	alone, _ := p.likeliest([]float64{8}, 1)
 	if alone.Code != reason.LowEndHeavy || alone.way != &p.ways[0] {
 		t.Fatalf("%s by itself", alone.Code)
 	}
@@ -102,7 +106,7 @@ func TestNameHasMostOfTheOdds(t *testing.T) {
 	weaker := other
 	weaker.usual = 0.4
 	p.ways = append(p.ways, weaker, other)
-	if got, _ := p.likeliest([]float64{8}); got.Code != reason.Muddy || got.way != &p.ways[3] || got.Hz != 100 {
+	if got, _ := p.likeliest([]float64{8}, 1); got.Code != reason.Muddy || got.way != &p.ways[3] || got.Hz != 100 {
 		t.Errorf("%s, the way %v", got.Code, got.way)
 	}
 }
@@ -110,7 +114,7 @@ func TestNameHasMostOfTheOdds(t *testing.T) {
 // learnt is what 20 equal references with the usual balance teach.
 func learnt(t *testing.T) (*predictor, tone) {
 	middle := (&Track{Balance: usual}).tone()
-	p, ok := predict(slices.Repeat([]tone{middle}, 20), everyFigure.index())
+	p, ok := predict(slices.Repeat([]tone{middle}, 20), everyFigure.index(), 0)
 	if !ok {
 		t.Fatal("no prediction")
 	}
@@ -122,7 +126,7 @@ func TestLevelIsNoBalance(t *testing.T) {
 	p, x := learnt(t)
 	for _, off := range []float64{-20, -6, -3, 3, 6, 20} {
 		x[loud] = off
-		if found := p.tones(x); len(found) > 0 {
+		if found, _ := p.tones(x, kinship{}); len(found) > 0 {
 			t.Errorf("%g LU: %s", off, found[0].Code)
 		}
 	}
@@ -150,36 +154,47 @@ func TestLevelTellsOfAFilter(t *testing.T) {
 
 // The odds that it takes are those of the constants: with 5 and with 60 references.
 func TestOddsToBePassed(t *testing.T) {
-	for n, want := range map[int]float64{5: 3.7, 60: 4.8} {
-		if p, ok := predict(spreadOut(n, 1), balanced.index()); !ok || math.Abs(p.check-want) > 1e-9 {
+	for n, want := range map[int]float64{5: 4.3, 60: 7.6} {
+		if p, ok := predict(spreadOut(n, 1), balanced.index(), 0); !ok || math.Abs(p.check-want) > 1e-9 {
 			t.Errorf("%d references: %.3f, want %g", n, p.check, want)
 		}
 	}
 }
 
-// Kinds of music that differ more than masters in general get the room that they need, and
-// even ones less, but never less than the floor.
-func TestScaleOfTheReferences(t *testing.T) {
+// Each figure gets the room that the references need in it: soon where they are many, and before
+// that what they need in all figures together. It is never less than the floor says.
+func TestSpreadsOfTheReferences(t *testing.T) {
 	index := balanced.index()
-	for wide, want := range map[float64][2]float64{0: {leastScale, leastScale}, 0.85: {0.55, 0.95}, 1: {0.8, 1.2}, 2: {2.8, 4.4}} {
-		refs := spreadOut(200, wide)
-		p, ok := predict(refs, index)
+	for _, c := range []struct {
+		n       int
+		of      float64 // how much wider all figures are
+		mids    float64 // and the mids besides
+		low, up float64 // bounds of the mids' variance, as a factor of the prior's
+		others  float64 // most of the low end's
+	}{
+		{200, 0, 1, 0, 0.02, 0.02},
+		{200, 1, 1, 0.8, 1.2, 1.25},
+		{200, 2, 1, 3.2, 4.8, 5},
+		{200, 1, 3, 7, 10.5, 1.4},
+		{8, 1, 3, 3, 9, 2.5},
+		{8, 3, 1, 3.5, 14, 14},
+	} {
+		refs := spreadOut(c.n, c.of)
+		for r := range refs {
+			refs[r][2] = refs[0][2] + c.mids*(refs[r][2]-refs[0][2])
+		}
+		p, ok := predict(refs, index, 0)
 		if !ok {
 			t.Fatal("no prediction")
 		}
-		general, ordinary := mat.NewSymDense(len(index), nil), mat.NewSymDense(len(index), nil)
-		for i, a := range index {
-			for j, b := range index[:i+1] {
-				general.SetSym(i, j, prior(a, b))
-			}
+		mids, low := p.learnt.variance(2, 0, 0)/prior(2, 2), p.learnt.variance(0, 0, 0)/prior(0, 0)
+		if mids < c.low || mids > c.up || low > c.others {
+			t.Errorf("%d references, %g times as wide, %g in the mids: variances %.2f and %.2f", c.n, c.of, c.mids, mids, low)
 		}
-		if !invert(ordinary, general) {
-			t.Fatal("no inverse")
-		}
-		weights := slices.Repeat([]float64{1}, len(refs))
-		if got := p.scale(refs, ordinary, weights, float64(len(refs))); got < want[0] || got > want[1] {
-			t.Errorf("%g times as wide: scale %.3f, want %v", wide, got, want)
-		}
+	}
+	one, _ := predict(slices.Repeat(spreadOut(1, 1), 5), index, 0)
+	if got, want := one.learnt.variance(2, 0, 0), priorVariances*priorScale/(priorScale+4)*prior(2, 2)/(priorVariances+4); math.Abs(got/want-1) > 1e-9 {
+		t.Errorf("equal references: variance %.3f, want %.3f", got, want)
 	}
 }
 
@@ -192,11 +207,12 @@ func TestMostMoves(t *testing.T) {
 		effect := make([]float64, 5)
 		effect[i] = 1
 		p.index, p.centre = append(p.index, i), append(p.centre, 0)
-		p.ways = append(p.ways, way{move: &moves[i], code: code, sign: 1, effect: effect, weights: effect, square: 1, usual: 0.2})
+		p.ways = append(p.ways, way{move: &moves[i], code: code, sign: 1, effect: effect, weights: effect, square: 1, usual: 0.2, bands: []int{i}})
 	}
 	p.inverse = *unit
 	codes := func(x tone) (out []string) {
-		for _, f := range p.tones(x) {
+		found, _ := p.tones(x, kinship{})
+		for _, f := range found {
 			out = append(out, f.Code)
 		}
 		return out

@@ -9,25 +9,42 @@ import (
 )
 
 // predictor says where the balance of another master of the references' kind would
-// lie. The covariance is that of an inverse Wishart distribution whose prior is worth
-// priorMasters references (Gelman et al., Bayesian Data Analysis, 3rd edition, 3.6) and is
-// first scaled to how much these references differ; the prediction is then a t
-// distribution with dof degrees of freedom. References that are far off count less, as in
-// the multivariate t (Lange, Little & Taylor, JASA 84, 1989).
+// lie. How much each figure differs and how one goes with another are learnt apart (Barnard,
+// McCulloch & Meng, Statistica Sinica 10, 2000): the first soon, as records of one kind differ
+// more or less than those of another, figure by figure; the second slowly, as it is much the
+// same in all. The prediction is a t distribution with dof degrees of freedom. References
+// that are far off count less, as in the multivariate t (Lange, Little & Taylor, JASA 84, 1989).
 type predictor struct {
 	index  []int     // figures that all have
 	centre []float64 // dB
 	// parts are the levels of the parts of the spectrum that make the loudness, dB against it.
 	parts   [subShare]float64
+	learnt  spreads
 	inverse mat.SymDense // of the covariance of a prediction
 	dof     float64
 	ways    []way
 	check   float64 // the odds from which something is said, see oddsCheck
+	other   other
 }
 
-// priorDOF are the degrees of freedom that the prior brings: more than its weight, as it
-// comes from many masters of nine kinds.
-const priorDOF = 2 * priorMasters
+// spreads are what the variance of each figure comes from.
+type spreads struct {
+	prior  []float64 // priorVariances times the variance that is expected
+	weight []float64 // priorVariances
+	sum    []float64 // of the references' squares, in dB squared
+	total  float64   // of the references' weights
+}
+
+// variance of a figure, without a reference of this weight that lies d off the centre; a weight
+// of 0 leaves none out.
+func (s *spreads) variance(i int, d, weight float64) float64 {
+	left := s.total - weight
+	sum := math.Max(0, s.sum[i]-weight*d*d*s.total/left)
+	return (s.prior[i] + sum) / (s.weight[i] + math.Max(0, left-1))
+}
+
+// priorDOF are the degrees of freedom that the prior brings.
+const priorDOF = 15
 
 // reweightings of the references; more change nothing that is heard.
 const reweightings = 3
@@ -42,8 +59,9 @@ func farSquared(k int) float64 {
 }
 
 // predict learns from the references those figures that index names. Every reference
-// must have them.
-func predict(refs []tone, index []int) (*predictor, bool) {
+// must have them. apart is how much further off a track may lie that is of another kind of dance
+// music than they, in variances of masters of one kind.
+func predict(refs []tone, index []int, apart float64) (*predictor, bool) {
 	k, n := len(index), len(refs)
 	p := &predictor{index: index, centre: make([]float64, k), dof: priorDOF + float64(n-1), check: oddsCheck + oddsPerReference*float64(n)}
 	general, cov := mat.NewSymDense(k, nil), mat.NewSymDense(k, nil)
@@ -57,31 +75,65 @@ func predict(refs []tone, index []int) (*predictor, bool) {
 		}
 		p.centre[i] = dsp.Median(column)
 	}
-	ordinary, inverse := mat.NewSymDense(k, nil), mat.NewSymDense(k, nil)
-	if !invert(ordinary, general) {
-		return nil, false
-	}
+	inverse := mat.NewSymDense(k, nil)
 	cov.CopySym(general)
-	total := float64(n)
 	var weights []float64
-	for range reweightings {
+	for i := range reweightings {
 		if !invert(inverse, cov) {
 			return nil, false
 		}
+		if i == 0 {
+			inverse.ScaleSym(1/p.atFirst(refs, inverse), inverse)
+		}
+		var total float64
 		weights, total = p.weigh(refs, inverse)
 		p.recentre(refs, weights, total)
-		p.spread(cov, general, refs, weights, total, p.scale(refs, ordinary, weights, total))
+		p.learn(refs, weights, total)
+		p.covary(cov, refs, weights)
 	}
-	cov.ScaleSym(1+1/total, cov)
+	cov.ScaleSym(1+1/p.learnt.total, cov)
 	loosen(cov, index)
-	if !invert(inverse, cov) {
+	p.divide(refs, weights)
+	if !p.expect(cov) {
 		return nil, false
 	}
+	cov.ScaleSym(p.widening(refs, weights), cov)
+	p.add(cov, apart)
+	return p, p.expect(cov) && p.doubt(cov)
+}
+
+// atFirst is by how much more than masters in general these references differ, at a first look
+// and at least 1, in variance: without it most of a kind that is wide would count for far off.
+func (p *predictor) atFirst(refs []tone, inverse *mat.SymDense) float64 {
+	squares, d := make([]float64, len(refs)), make([]float64, len(p.index))
+	for r := range refs {
+		p.from(refs[r], d)
+		squares[r] = quadratic(inverse, d)
+	}
+	return math.Max(1, dsp.Median(squares)/float64(len(p.index)))
+}
+
+// expect sets what the covariance of a prediction gives.
+func (p *predictor) expect(cov *mat.SymDense) bool {
+	inverse := mat.NewSymDense(len(p.index), nil)
+	if !invert(inverse, cov) {
+		return false
+	}
 	p.inverse = *inverse
-	p.divide(refs, weights)
 	p.ways = p.allWays()
-	p.widen(refs, weights, total)
-	return p, true
+	return true
+}
+
+// add is so many times the prior's covariance more, but for the level: kinds of music differ in
+// their balance as masters of one kind do, only more.
+func (p *predictor) add(cov *mat.SymDense, times float64) {
+	for i, a := range p.index {
+		for j, b := range p.index[:i+1] {
+			if a != loud && b != loud {
+				cov.SetSym(i, j, cov.At(i, j)+times*prior(a, b))
+			}
+		}
+	}
 }
 
 // invert puts the inverse of a covariance into another matrix; false where it has none.
@@ -102,17 +154,31 @@ func (p *predictor) weigh(refs []tone, inverse *mat.SymDense) (weights []float64
 	return weights, total
 }
 
-// scale is how much more or less than masters in general these references differ, as a
-// factor of the variance, from all k figures together:
+// learn works out what the variances come from. How much more or less than masters in general
+// these references differ on the whole is seen from all k figures together before each of them
+// tells by itself:
 //
-//	(a + sum w (x-c)' S0^-1 (x-c)) / (a + k (sum w - 1))
-func (p *predictor) scale(refs []tone, ordinary *mat.SymDense, weights []float64, total float64) float64 {
-	sum, d := priorScale, make([]float64, len(p.index))
-	for r, w := range weights {
-		p.from(refs[r], d)
-		sum += w * quadratic(ordinary, d)
+//	s = (a + 1/k sum_i min(q_i / v_i, most)) / (a + sum w - 1),  q_i = sum w (x_i - c_i)^2
+func (p *predictor) learn(refs []tone, weights []float64, total float64) {
+	k := len(p.index)
+	l := spreads{make([]float64, k), make([]float64, k), make([]float64, k), total}
+	scale, most := priorScale, mostRatioOfSpread*(total-1)
+	for i, a := range p.index {
+		for r, w := range weights {
+			d := refs[r][a] - p.centre[i]
+			l.sum[i] += w * d * d
+		}
+		scale += math.Min(l.sum[i]/prior(a, a), most) / float64(k)
 	}
-	return math.Max(leastScale, sum/(priorScale+float64(len(p.index))*(total-1)))
+	scale = math.Max(leastScale, scale/(priorScale+total-1))
+	for i, a := range p.index {
+		l.weight[i] = priorVariances
+		if varied&(1<<a) != 0 {
+			l.weight[i] = priorLow
+		}
+		l.prior[i] = l.weight[i] * scale * prior(a, a)
+	}
+	p.learnt = l
 }
 
 // from is how far x lies from the centre, into d.
@@ -150,17 +216,30 @@ func (p *predictor) divide(refs []tone, weights []float64) {
 	}
 }
 
-// spread is the covariance with the prior in it:
+// covary is the covariance: the correlations with the prior's in them, times the spreads.
 //
-//	S = (nu s S0 + sum w (x-c)(x-c)') / (nu + sum w - 1)
-func (p *predictor) spread(cov, general *mat.SymDense, refs []tone, weights []float64, total, scale float64) {
+//	R = (nu R0 + sum w z z') / (nu + sum w - 1),  z = (x - c) / s
+func (p *predictor) covary(cov *mat.SymDense, refs []tone, weights []float64) {
+	spread := make([]float64, len(p.index))
+	for i := range spread {
+		spread[i] = math.Sqrt(p.learnt.variance(i, 0, 0))
+	}
 	for i, a := range p.index {
 		for j, b := range p.index[:i+1] {
-			s := priorMasters * scale * general.At(i, j)
+			s := priorMasters * priorCorrelation[a][b] * spread[i] * spread[j]
 			for r, w := range weights {
 				s += w * (refs[r][a] - p.centre[i]) * (refs[r][b] - p.centre[j])
 			}
-			cov.SetSym(i, j, s/(priorMasters+total-1))
+			cov.SetSym(i, j, s)
+		}
+	}
+	unit := make([]float64, len(p.index))
+	for i := range unit {
+		unit[i] = spread[i] / math.Sqrt(cov.At(i, i))
+	}
+	for i := range p.index {
+		for j := range i + 1 {
+			cov.SetSym(i, j, cov.At(i, j)*unit[i]*unit[j])
 		}
 	}
 }

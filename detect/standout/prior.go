@@ -28,16 +28,26 @@ var (
 )
 
 const (
-	// priorMasters is the weight of the prior in references. Between 40 and 100 about as much
-	// is found in the same half, and of pieces of other kinds fewer are flagged the less it is.
+	// priorMasters is what the prior's correlations weigh, in references. Between 40 and 100
+	// about as much is found in the same half, and of pieces of other kinds fewer are flagged the
+	// less it is.
 	priorMasters = 40.0
-	// priorScale is what the prior weighs, in figures of references, where it is learnt from
-	// them how much more or less they differ than the masters of the bench, all figures
-	// together: those tell that long before they tell how one goes with another.
-	// leastScale is the least that this may come to, as a factor of the variance.
-	priorScale = 15.0
-	leastScale = 0.3
+	// priorVariances is what its variances weigh, and priorLow what those of the figures in
+	// varied do: how much the parts of the low end differ depends on the notes that the basses
+	// play, in one kind of music three times as much as in another.
+	priorVariances = 10.0
+	priorLow       = 3.0
+	// priorScale is what it weighs, in references, where it is learnt from them how much more or
+	// less they differ on the whole than the masters of the bench. leastScale is the least that
+	// this may come to, as a factor of the variance; mostRatioOfSpread how much one figure has to
+	// say, as the same.
+	priorScale        = 5.0
+	leastScale        = 0.3
+	mostRatioOfSpread = 3.0
 )
+
+// varied are the share of the sub and the third octaves of the low end.
+const varied = mask(1<<subShare | 15<<firstThird)
 
 // prior is the covariance of those.
 func prior(i, j int) float64 { return priorSpread[i] * priorSpread[j] * priorCorrelation[i][j] }

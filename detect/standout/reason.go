@@ -59,6 +59,17 @@ func driftReason(t *Track) []because {
 	return nil
 }
 
+// unlikeReason says that no reference is like a track, and whether it was judged all the same.
+func unlikeReason(unlike, other bool) []because {
+	switch {
+	case other:
+		return []because{{reason.Note, 0, reason.Unlike, reason.UnlikeSentence}}
+	case unlike:
+		return []because{{reason.Note, 0, reason.Unlike, reason.FarSentence}}
+	}
+	return nil
+}
+
 // keyReason names a key that changes. It changes no verdict: songs do so.
 func keyReason(t *Track) []because {
 	if len(t.KeyChanges) == 0 || !t.KeyChanges[0].AtS.Exists() {

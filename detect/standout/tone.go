@@ -52,7 +52,7 @@ type move struct {
 const AudibleTone = 2.0
 
 // moves are looked for one by one: low shelves at 100 and at 60 Hz, high shelves at 8
-// and at 1.2 kHz, bells at 3.5 kHz and at 350 Hz, two octaves wide (Audio EQ Cookbook,
+// and at 1.2 kHz, bells at 3.5 kHz, at 350 and at 800 Hz, two octaves wide (Audio EQ Cookbook,
 // W3C note of 2021, slope 1 and Q 0.7). Effects are what these filters do to the
 // figures of music with the mean spectrum of the bench's masters;
 // TestMovesAreWhatFiltersDo works them out again.
@@ -73,11 +73,11 @@ var moves = []move{
 	{"", reason.Harsh, reason.Bell, 3500,
 		tone{0, 0.02, 0.20, 0.88, 0.39, 0.14, 0, 0, 0, 0, 0, 0, 0.57, 0.38, 0.25, 0.16},
 		tone{0, 0.02, 0.23, 0.89, 0.41, 0.14, 0, 0, 0, 0, 0, 0, 0.57, 0.38, 0.25, 0.16},
-		[2]float64{0, 0}, AudibleTone, 2.6},
+		[2]float64{0, 0}, AudibleTone, 3.5},
 	{reason.Hollow, reason.Muddy, reason.Bell, 350,
 		tone{0.08, 0.82, 0.29, 0.03, 0, 0, -0.08, 0, 0.07, 0.11, 0.26, 0.40, 0.01, 0, 0, 0},
 		tone{0.08, 0.84, 0.33, 0.03, 0, 0, -0.09, 0, 0.07, 0.11, 0.26, 0.40, 0.01, 0, 0, 0},
-		[2]float64{0.12, 0.14}, AudibleTone, 1.3},
+		[2]float64{0.12, 0.14}, AudibleTone, 1.5},
 	{reason.SubThin, reason.SubHeavy, reason.LowShelf, 60,
 		tone{0.46, 0, 0, 0, 0, 0, 0.45, 0, 0.45, 0.25, 0.05, 0.02, 0, 0, 0, 0},
 		tone{0.54, 0, 0, 0, 0, 0, 0.43, 0, 0.45, 0.25, 0.05, 0.02, 0, 0, 0, 0},
@@ -86,6 +86,10 @@ var moves = []move{
 		tone{0, 0.01, 0.33, 0.98, 1, 1, 0, 0, 0, 0, 0, 0, 1, 1, 1, 1},
 		tone{0, 0.01, 0.42, 0.98, 1, 1, 0, 0, 0, 0, 0, 0, 1, 1, 1, 1},
 		[2]float64{0, 0}, AudibleTone, 1.7},
+	{reason.Hollow, "", reason.Bell, 800,
+		tone{0, 0.33, 0.75, 0.13, 0.02, 0, 0, 0, 0, 0.02, 0.05, 0.08, 0.03, 0.02, 0.01, 0},
+		tone{0, 0.37, 0.81, 0.13, 0.02, 0, 0, 0, 0, 0.02, 0.05, 0.08, 0.03, 0.02, 0.01, 0},
+		[2]float64{0.02, 0.02}, AudibleTone, 1},
 }
 
 // effect of a move to a side.

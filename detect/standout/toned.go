@@ -28,7 +28,9 @@ const mostLevel = 1.5
 // tones finds what an equaliser would have to take back in x, the largest first. The
 // likeliest comes first and is taken out before the next is looked for, so that a dull top
 // is not a heavy bass as well.
-func (p *predictor) tones(x tone) []toned {
+// other tells that nothing is found and the track is likelier of another kind, k being how
+// it stands to the references.
+func (p *predictor) tones(x tone, k kinship) (found []toned, other bool) {
 	d := make([]float64, len(p.index))
 	p.from(x, d)
 	for i, f := range p.index {
@@ -36,9 +38,10 @@ func (p *predictor) tones(x tone) []toned {
 			d[i] = math.Max(-mostLevel, math.Min(mostLevel, d[i]))
 		}
 	}
-	var found []toned
+	kinds := p.kinds(d, k)
+	asked := kinds
 	for range mostMoves {
-		best, ok := p.likeliest(d)
+		best, ok := p.likeliest(d, asked)
 		if !ok || slices.ContainsFunc(found, func(o toned) bool { return o.Code == best.Code }) {
 			break
 		}
@@ -46,15 +49,17 @@ func (p *predictor) tones(x tone) []toned {
 		for i, e := range best.way.effect {
 			d[i] -= float64(best.DB) * e
 		}
+		asked = p.kinds(d, k)
 	}
 	slices.SortStableFunc(found, func(a, b toned) int { return cmp.Compare(b.past, a.past) })
-	return found
+	return found, len(found) == 0 && kinds > 2
 }
 
-// likeliest is the name that has most of the odds, and of the moves of that name the
+// likeliest, held against so many readings in which nothing was done, is the name that has most of the odds, and of the moves of that name the
 // likeliest; ok when the odds that anything was done are past the cut-off.
-func (p *predictor) likeliest(d []float64) (best toned, ok bool) {
+func (p *predictor) likeliest(d []float64, kinds float64) (best toned, ok bool) {
 	all, odds := p.weighed(d)
+	odds /= kinds
 	if !(odds > p.check) {
 		return best, false
 	}
@@ -70,7 +75,7 @@ func (p *predictor) likeliest(d []float64) (best toned, ok bool) {
 		}
 	}
 	m := most.way.move
-	best = toned{Move{Code: most.way.code, DB: detect.Value(most.dB), Spreads: detect.Value(most.spread), Filter: m.filter, Hz: detect.Value(m.hz)}, reason.Check, p.past(d), most.way}
+	best = toned{Move{Code: most.way.code, DB: detect.Value(most.dB), Spreads: detect.Value(most.spread), Filter: m.filter, Hz: detect.Value(m.hz)}, reason.Check, p.past(d, kinds), most.way}
 	if math.Abs(most.dB) >= 2*m.audible && odds > oddsHold {
 		best.severity = reason.HoldBack
 	}
@@ -79,7 +84,7 @@ func (p *predictor) likeliest(d []float64) (best toned, ok bool) {
 
 // past is by how much more something lies off than what would just be named: 1 over the
 // share of d at which the odds pass the cut-off.
-func (p *predictor) past(d []float64) float64 {
+func (p *predictor) past(d []float64, kinds float64) float64 {
 	part := make([]float64, len(d))
 	below, above := 0.0, 1.0
 	for range pastSteps {
@@ -87,7 +92,7 @@ func (p *predictor) past(d []float64) float64 {
 		for i, v := range d {
 			part[i] = middle * v
 		}
-		if _, odds := p.weighed(part); odds > p.check {
+		if _, odds := p.weighed(part); odds > p.check*kinds {
 			above = middle
 		} else {
 			below = middle

@@ -188,12 +188,12 @@ func (j *Judge) Judge(t Track) Judgement {
 		out.MismatchDB = t.Level - g.LUFS
 		out.Trim = trim(g.LUFS-t.Level, t.True, j.opts.ceiling(), t.Limiting)
 	}
-	found, unlike := j.tones(&t, g)
+	found, unlike, other := j.tones(&t, g)
 	for _, f := range found {
 		out.Tone = append(out.Tone, f.Move)
 	}
 	out.Unlike, out.Past = unlike, past(&t, devs, found)
-	reasons := allReasons(&t, g, devs, out.Trim, found, unlike)
+	reasons := allReasons(&t, g, devs, out.Trim, found, unlikeReason(unlike, other))
 	worst := reason.Note
 	for _, r := range reasons {
 		worst = max(worst, r.severity)
@@ -204,14 +204,20 @@ func (j *Judge) Judge(t Track) Judgement {
 	return out
 }
 
-// tones are the moves found in t's balance; unlike tells that it was not judged as no
-// reference is like it.
-func (j *Judge) tones(t *Track, g *group) (found []toned, unlike bool) {
-	p, x := j.predictor(t, g)
-	if p == nil {
-		return nil, !g.judged && g.Basis == reason.BasisReleased && t.Level.Exists()
+// tones are the moves found in t's balance; unlike tells that no reference is like it, other that
+// it was therefore not judged.
+func (j *Judge) tones(t *Track, g *group) (found []toned, unlike, other bool) {
+	if !g.judged {
+		return nil, false, false
 	}
-	return p.tones(x), false
+	k := j.kinship(t, g)
+	p, x := j.predictor(t, g, k.apart())
+	if p == nil {
+		none := k.none() && t.Level.Exists()
+		return nil, none, none
+	}
+	found, other = p.tones(x, k)
+	return found, other || k.none(), other
 }
 
 // clipped tells that the track's peaks are cut flat. What then passes full scale
@@ -246,7 +252,7 @@ func noLevel(t *Track, alone bool) []because {
 }
 
 // allReasons collects the reasons, the gravest first, one a code.
-func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, unlike bool) []because {
+func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, unlike []because) []because {
 	rs := faultReasons(t)
 	for _, d := range devs {
 		if d.out && !(d.Quantity == Peak && clipped(t)) {
@@ -256,9 +262,7 @@ func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, un
 	for _, f := range found {
 		rs = append(rs, toneReason(t, &f, g))
 	}
-	if unlike {
-		rs = append(rs, because{reason.Note, 0, reason.Unlike, reason.UnlikeSentence})
-	}
+	rs = append(rs, unlike...)
 	rs = append(rs, driftReason(t)...)
 	rs = append(rs, keyReason(t)...)
 	rs = append(rs, noLevel(t, len(rs) == 0)...)

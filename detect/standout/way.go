@@ -21,6 +21,7 @@ type way struct {
 	weights []float64 // S^-1 effect
 	square  float64   // effect' S^-1 effect
 	usual   float64   // how common it is beside all others, 0 to 1
+	bands   []int     // of the figures, those that tell plainly how much of it there is
 }
 
 // shown is the size in dB of the move that an effect is worked out for: between the
@@ -82,7 +83,10 @@ func (p *predictor) allWays() []way {
 
 func (p *predictor) way(m *move, code string, sign, level float64) way {
 	w := way{move: m, code: code, sign: sign, effect: p.effect(m, sign*shown, level), weights: make([]float64, len(p.index)), usual: m.usual}
-	for i := range p.index {
+	for i, f := range p.index {
+		if f != loud && (m.hz <= subHz || varied&(1<<f) == 0) {
+			w.bands = append(w.bands, i)
+		}
 		for j, e := range w.effect {
 			w.weights[i] += p.inverse.At(i, j) * e
 		}
@@ -135,6 +139,23 @@ func (w *way) amount(d []float64) (dB, spreads float64) {
 	}
 	ad := w.along(d)
 	return ad / w.square, ad / math.Sqrt(w.square)
+}
+
+// subHz is up to where a move is one of the sub, which its share and the third octaves tell.
+const subHz = 60
+
+// plain is how much of a move there is in d, in dB, as an analyser would show it, by ordinary
+// least squares over the bands; the notes of a bass are not in them.
+func (w *way) plain(d []float64) float64 {
+	ad, aa := 0.0, 0.0
+	for _, i := range w.bands {
+		ad += w.effect[i] * d[i]
+		aa += w.effect[i] * w.effect[i]
+	}
+	if aa <= 0 {
+		return 0
+	}
+	return ad / aa
 }
 
 // along is a' V d.

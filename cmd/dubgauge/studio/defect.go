@@ -105,7 +105,7 @@ func shapes() []shape {
 		low("low shelf 60 Hz -6", 60, -6), low("low shelf 60 Hz +6", 60, 6),
 		high("high shelf 8 kHz -8", 8000, -8), high("high shelf 8 kHz +8", 8000, 8),
 		high("high shelf 8 kHz -4", 8000, -4), high("high shelf 8 kHz +4", 8000, 4),
-		bell("presence 3.5 kHz +5", 3500, 5), bell("mids 350 Hz -6", 350, -6), bell("mids 350 Hz +6", 350, 6),
+		bell("presence 3.5 kHz +5", 3500, 5), bell("mids 350 Hz -6", 350, -6), bell("mids 350 Hz +6", 350, 6), bell("mids 800 Hz -6", 800, -6),
 		high("dull tilt", 1200, -5), // a shelf this low tilts the whole
 	}
 }

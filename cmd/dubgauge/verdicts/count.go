@@ -17,6 +17,7 @@ type tally struct {
 	judged, flagged, held int
 	reported              int // a reason that the clean song has not
 	named                 int // the right reason
+	unlike                int // said to have no kind among its references
 	fault                 int // check or worse by a reason that is a fault, not a comparison
 }
 
@@ -27,6 +28,7 @@ func (t *tally) add(o tally) {
 	t.reported += o.reported
 	t.named += o.named
 	t.fault += o.fault
+	t.unlike += o.unlike
 }
 
 // cell is a place in the tables.
@@ -64,6 +66,9 @@ func of(r *Record, got standout.Judgement, clean *standout.Judgement) tally {
 	}
 	if got.Verdict == standout.HoldBack || got.Verdict == standout.Unreadable {
 		t.held = 1
+	}
+	if got.Unlike {
+		t.unlike = 1
 	}
 	right := rightCodes(r.Spec.Defect)
 	for _, code := range got.Reasons {

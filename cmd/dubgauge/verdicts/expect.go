@@ -19,6 +19,7 @@ var expected = []struct {
 	{"high shelf 8 kHz +", []string{"top bright"}},
 	{"presence", []string{"harsh"}},
 	{"mids 350 Hz -", []string{"hollow"}},
+	{"mids 800 Hz -", []string{"hollow"}},
 	{"mids 350 Hz +", []string{"muddy"}},
 	{"dull tilt", []string{"top dull"}},
 	{"hole", []string{"hole"}},

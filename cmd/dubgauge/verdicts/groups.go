@@ -51,6 +51,9 @@ func fits(kind string, reference, track Spec) bool {
 	case sameKind:
 		return reference.Genre == track.Genre
 	case otherKind:
+		if studio.GenreNamed(track.Genre) == nil { // of other makers: see measured.go
+			return reference.Genre != track.Genre
+		}
 		g := studio.GenreNamed(reference.Genre)
 		return g != nil && g.Four
 	}
@@ -63,9 +66,9 @@ func asked(kind, genre string) bool {
 	g := studio.GenreNamed(genre)
 	switch kind {
 	case sameKind:
-		return g != nil
+		return genre != openMusic
 	case otherKind:
-		return g != nil && !g.Four
+		return g != nil && !g.Four || g == nil && genre != openMusic
 	}
 	return true
 }

@@ -36,6 +36,7 @@ type options struct {
 	alarms, spread bool
 	limit, more    bool
 	prior          bool
+	measured       string // file of masters of other makers
 }
 
 func parse(args []string, talk io.Writer) (o options, err error) {
@@ -58,11 +59,12 @@ func parse(args []string, talk io.Writer) (o options, err error) {
 	f.BoolVar(&o.limit, "limit", false, "print what an ideal observer could find of each defect and stop")
 	f.BoolVar(&o.prior, "prior", false, "print how masters of one kind differ, as the judge holds before it has references, and stop")
 	f.BoolVar(&o.more, "more", false, "spoil the other songs too, in their third octaves")
+	f.StringVar(&o.measured, "measured", "", "judge clean masters of other makers, as dubgauge measure writes them, in place of the bench's; one kind a genre of their tags")
 	folders := f.String("music", os.Getenv("DUBGAUGE_MUSIC"), "folders of open music, comma-separated (default $DUBGAUGE_MUSIC)")
 	if err := f.Parse(args); err != nil {
 		return o, err
 	}
-	if o.cache.dir == "" {
+	if o.cache.dir == "" && o.measured == "" {
 		return o, fmt.Errorf("no folder for measurements: give -cache or set DUBGAUGE_VERDICTS")
 	}
 	if judges[o.judge] == nil {
@@ -74,6 +76,9 @@ func parse(args []string, talk io.Writer) (o options, err error) {
 	if checks := os.Getenv("DUBGAUGE_CHECKS"); checks != "" {
 		o.pieces = append(findPieces([]string{filepath.Join(checks, "music")}), o.pieces...)
 	}
+	if o.measured != "" {
+		return o, nil
+	}
 	return o, os.MkdirAll(o.cache.dir, 0o755)
 }
 
@@ -82,11 +87,10 @@ func run(ctx context.Context, args []string, out, talk io.Writer) error {
 	if err != nil {
 		return err
 	}
-	records, err := o.all(ctx, o.cache, o.workers, progress(talk, len(o.songs())))
+	b, err := o.bench(ctx, talk)
 	if err != nil || o.measureOnly {
 		return err
 	}
-	b := arrange(records, o.half)
 	if o.more {
 		fmt.Fprintf(out, "%d songs are spoilt in their third octaves\n", b.plant())
 	}
@@ -111,6 +115,18 @@ func run(ctx context.Context, args []string, out, talk io.Writer) error {
 		c.printAlarms(out)
 	}
 	return nil
+}
+
+// bench of what is made and measured, or of what others made.
+func (o *options) bench(ctx context.Context, talk io.Writer) (*bench, error) {
+	if o.measured != "" {
+		return readMeasured(o.measured, o.half)
+	}
+	records, err := o.all(ctx, o.cache, o.workers, progress(talk, len(o.songs())))
+	if err != nil {
+		return nil, err
+	}
+	return arrange(records, o.half), nil
 }
 
 // progress reports songs that had to be measured.

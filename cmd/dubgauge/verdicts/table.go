@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 
 	"dubgauge/cmd/dubgauge/studio"
 )
@@ -19,11 +20,11 @@ func percent(part, whole int) string {
 func (c *counter) print(w io.Writer) {
 	fmt.Fprintf(w, "%d clean songs, %d of them spoilt, %d look-alikes; %d groups a track\n\n",
 		len(c.bench.songs), len(c.bench.spoilt), len(c.bench.looks), c.times)
-	fmt.Fprintf(w, "Clean tracks, %% flagged / held back / flagged by a fault, by number of references\n%-34s", "")
+	fmt.Fprintf(w, "Clean tracks, %% flagged / held back / flagged by a fault / unlike, by number of references\n%-34s", "")
 	c.head(w)
 	for _, kind := range []string{sameKind, otherKind, mixedKind} {
 		c.row(w, kind, kind, cleanRow, func(t *tally) string {
-			return fmt.Sprintf("%.1f/%.1f/%.1f", share(t.flagged, t), share(t.held, t), share(t.fault, t))
+			return fmt.Sprintf("%.1f/%.1f/%.1f/%.0f", share(t.flagged, t), share(t.held, t), share(t.fault, t), share(t.unlike, t))
 		})
 	}
 	for _, kind := range []string{sameKind, mixedKind} {
@@ -58,6 +59,9 @@ func (c *counter) head(w io.Writer) {
 }
 
 func (c *counter) row(w io.Writer, title, kind, row string, text func(*tally) string) {
+	if !c.has(kind, row) {
+		return
+	}
 	fmt.Fprintf(w, "%-34s", title)
 	for _, n := range sizes {
 		if t := c.cells[cell{row, kind, n}]; t != nil {
@@ -67,6 +71,10 @@ func (c *counter) row(w io.Writer, title, kind, row string, text func(*tally) st
 		}
 	}
 	fmt.Fprintln(w)
+}
+
+func (c *counter) has(kind, row string) bool {
+	return slices.ContainsFunc(sizes, func(n int) bool { return c.cells[cell{row, kind, n}] != nil })
 }
 
 // printAlarms lists the clean tracks that were flagged, and why.
