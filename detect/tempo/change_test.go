@@ -276,10 +276,19 @@ func TestShortParts(t *testing.T) {
 	for from := 0.0; from < 110; from += 15 { // eight bars of 128 BPM
 		fills = append(append(fills, beating(128, 2, from, from+13.125)...), beating(128, 4, from+13.125, from+15)...)
 	}
+	later := func(by float64, strokes [][2]float64) [][2]float64 {
+		for i := range strokes {
+			strokes[i][0] += by
+		}
+		return strokes
+	}
+	short := append(beating(128, 2, 0, 48), later(48, beating(140, 2, 0, 22))...)
 	for name, c := range map[string]struct {
 		a    *analysis
 		want int
 	}{
+		"22 s in the middle":      {hitAt(118, append(short, later(70, beating(128, 2, 0, 48))...)...), 0},
+		"levels of their own":     {hitAt(80, append(beating(188, 1, 0, 40), later(40, beating(99, 2, 0, 40))...)...), 2},
 		"40 s each":               {clicked(80, tempi(40, 128, 140)), 2},
 		"three of 40 s":           {clicked(120, tempi(40, 128, 140, 120)), 3},
 		"20 s each":               {clicked(80, tempi(20, 128, 140, 120, 133)), 0},
@@ -296,6 +305,11 @@ func TestShortParts(t *testing.T) {
 			t.Errorf("%s: %d sides, want %d", name, len(sides), c.want)
 			for _, s := range sides {
 				t.Logf("%.2f BPM from %.1f s", 60*s.pulse.hz, float64(s.from)*s.step)
+			}
+		}
+		for i := range sides {
+			if by := math.Abs(math.Log2(sides[i].pulse.hz / sides[0].pulse.hz)); by > 0.5 {
+				t.Errorf("%s: %.1f and %.1f BPM", name, 60*sides[0].pulse.hz, 60*sides[i].pulse.hz)
 			}
 		}
 	}

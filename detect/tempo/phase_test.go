@@ -167,6 +167,9 @@ func TestScores(t *testing.T) {
 		if math.Abs(got[0]-want) > 1e-9 || got[1] > 1 {
 			t.Errorf("layer %d: %.3f and beside it %.3f, want %.3f and next to none", l, got[0], got[1], want)
 		}
+		if got := f.scores([]int{50, 42}); l == mid && !(got[1] <= got[0]-strayWeight*strayMost) {
+			t.Errorf("%.3f, and %.3f where it lies nowhere", got[0], got[1])
+		}
 	}
 }
 
@@ -211,8 +214,7 @@ func TestPlaced(t *testing.T) {
 		{"a beat", 0, 4}, {"early", -stepSlack, 4}, {"too early", -stepSlack - 1, 0}, {"late", stepSlack + 1, 0},
 		{"a sixteenth", stepBins, 4}, {"swung", stepBins + stepSwing, 4}, {"that swings early", stepBins - stepSlack - 3, 0},
 		{"an eighth", 2 * stepBins, 4}, {"the last sixteenth, swung", 3*stepBins + stepSwing, 4},
-		{"the second of a triplet", 64, 4}, {"before it", tripletFrom - 2, 0}, {"at its edges", tripletFrom, 4}, {"the same", tripletTo, 4},
-		{"behind it", tripletTo + 1, 0},
+		{"the second of a triplet", 64, 4}, {"before it", 59, 0}, {"at its edges", 60, 4}, {"the same", 67, 4}, {"behind it", 68, 0},
 	} {
 		f := *barsOfNothing()
 		for k := range bar {

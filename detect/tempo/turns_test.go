@@ -18,9 +18,9 @@ func TestTurns(t *testing.T) {
 		kick, snare, hats, basss []int
 		want                     float64
 	}{
-		{"train beat", four, off, nil, nil, takingTurns},
-		{"with hats on all eighths", four, off, eighths, nil, takingTurns},
-		{"with a bass on both", four, off, nil, eighths, takingTurns},
+		{"train beat", four, off, nil, nil, 2.5},
+		{"with hats on all eighths", four, off, eighths, nil, 2.5},
+		{"with a bass on both", four, off, nil, eighths, 2.5},
 		{"one stroke between is missing", four, off[1:], nil, nil, 0},
 		{"one low stroke is missing", four[1:], off, nil, nil, 0},
 		{"four on the floor, open hats", four, nil, off, nil, 0},
@@ -38,13 +38,15 @@ func TestTurns(t *testing.T) {
 	}
 }
 
-// The softest low stroke on the beats is held against the loudest between, and the mean against the mean.
+// The softest low stroke on the beats is held against the loudest between, and the mean against the
+// mean; what kicks there may kick 0.6 as much as what does between.
 func TestLowOfTurns(t *testing.T) {
 	for _, c := range []struct {
-		softest, others, between float64
-		want                     bool
+		softest, others, between, kicks float64
+		want                            bool
 	}{
-		{0.76, 1.6, 1, true}, {0.72, 1.6, 1, false}, {1, 1.42, 1, true}, {1, 1.38, 1, false},
+		{0.76, 1.6, 1, 1, true}, {0.72, 1.6, 1, 1, false}, {1, 1.42, 1, 1, true}, {1, 1.38, 1, 1, false},
+		{1, 1.6, 1, 0.62, true}, {1, 1.6, 1, 0.58, false},
 	} {
 		f := barOf(0, 0, nil, []int{2, 6, 10, 14}, nil, nil)
 		for k := range bar {
@@ -53,6 +55,7 @@ func TestLowOfTurns(t *testing.T) {
 				level = c.softest
 			}
 			f[low][k*foldBins], f[low][k*foldBins+foldBins/2] = level, c.between
+			f[kicks][k*foldBins], f[kicks][k*foldBins+foldBins/2] = c.kicks, 1
 		}
 		if got := f.takeTurns(0, foldBins/2); got != c.want {
 			t.Errorf("%+v: %v", c, got)
