@@ -116,7 +116,7 @@ func (e *envelope) rise(t, half float64) float64 {
 	return (meanOf(e.value[mid:mid+n]) - meanOf(e.value[mid-n:mid])) / mean
 }
 
-func meanOf(x []float32) float64 {
+func meanOf[T float32 | float64](x []T) float64 {
 	sum := 0.0
 	for _, v := range x {
 		sum += float64(v)

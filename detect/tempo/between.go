@@ -25,8 +25,8 @@ const (
 )
 
 // settle is the better one of a place and of that half a beat later, if that is among the
-// places at, whose scores are given.
-func (b *reading) settle(at []int, scores []float64) int {
+// places at of bars f, whose scores are given.
+func (b *reading) settle(f *bars, at []int, scores []float64) int {
 	best, rival := largest(scores), -1
 	for i, c := range at {
 		away := math.Abs(math.Remainder(float64(c-at[best]-foldBins/2), foldBins))
@@ -34,10 +34,11 @@ func (b *reading) settle(at []int, scores []float64) int {
 			rival = i
 		}
 	}
-	if rival < 0 || scores[best]-scores[rival] >= drumsSure || b.levels == nil {
+	if rival < 0 || b.levels == nil {
 		return at[best]
 	}
-	if scores[best]-scores[rival]+b.onThanBetween(at[best], at[rival]) < 0 {
+	lead := scores[best] - scores[rival] + f.turns(at[best], at[rival])
+	if lead < drumsSure && lead+b.onThanBetween(at[best], at[rival]) < 0 {
 		return at[rival]
 	}
 	return at[best]

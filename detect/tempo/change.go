@@ -9,8 +9,11 @@ import (
 // of it are then read by themselves; where those before a place agree on one tempo, those
 // after it on another, and each side is steady, the tempo changes there; and so on.
 const (
-	// pieceSeconds is the length of a piece: some fifty beats.
+	// pieceSeconds is the length of a piece: some fifty beats. Pieces of shortSeconds may tell of more
+	// changes: of a part of 40 s that changes within a piece at either end one of the first is whole,
+	// and two of the second.
 	pieceSeconds = 24
+	shortSeconds = 12
 	// sideCoherence is that which both sides need; a band that plays by hand measures 0.2
 	// over half a minute, machines 0.9.
 	sideCoherence = 0.75
@@ -26,7 +29,16 @@ type side struct {
 
 // changed are the sides of a track whose tempo changes, two at least; nil for none.
 func (a *analysis) changed() []side {
-	n := int(pieceSeconds / a.step)
+	long, short := a.changedBy(pieceSeconds), a.changedBy(shortSeconds)
+	if len(short) > len(long) {
+		return short
+	}
+	return long
+}
+
+// changedBy are the sides that pieces of so many seconds tell of.
+func (a *analysis) changedBy(seconds float64) []side {
+	n := int(seconds / a.step)
 	runs := splitPieces(a.pieceTempi(n))
 	if len(runs) < 2 || len(runs) > sidesMost {
 		return nil
@@ -36,6 +48,7 @@ func (a *analysis) changed() []side {
 		sides[i] = side{r.from * n, r.to * n, a.cut(r.from*n, r.to*n).read()}
 	}
 	sides[0].from, sides[len(sides)-1].to = 0, len(a.total)
+	sameLevel(sides)
 	if !plainSides(sides) {
 		return nil
 	}
@@ -47,7 +60,7 @@ func (a *analysis) changed() []side {
 	}
 	for i := range sides {
 		s := &sides[i]
-		if s.to-s.from < n {
+		if float64(s.to-s.from)*a.step < pieceSeconds {
 			return nil
 		}
 		s.reading = a.cut(s.from, s.to).readAs(s.found)
@@ -56,6 +69,19 @@ func (a *analysis) changed() []side {
 		return nil
 	}
 	return sides
+}
+
+// sameLevel counts all sides at the level of the one that is held longest: a beat that is read at
+// half or double in a part has not changed by so much.
+func sameLevel(sides []side) {
+	like := longestSide(sides).pulse.hz
+	for i := range sides {
+		s := &sides[i]
+		if by := math.Round(math.Log2(like / s.pulse.hz)); by != 0 {
+			s.found.bpm *= math.Exp2(by)
+			s.pulse = refine(s.total, s.step, s.found.bpm/60)
+		}
+	}
 }
 
 // plainSides tells whether all sides are steady and each of another tempo than the last.

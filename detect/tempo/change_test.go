@@ -10,15 +10,16 @@ import (
 const changeBeats = 2
 
 func TestChange(t *testing.T) {
-	const seconds = 150
 	for _, c := range []struct {
 		groove   string
 		from, to float64
 		at       float64 // seconds
+		seconds  float64
 	}{
-		{"house with sixteenths", 128, 140, 75}, {"drum and bass", 174, 160, 75}, {"four on the floor", 140, 128, 50},
-		{"break", 128, 137.5, 100}, {"two step", 120, 126, 75}, {"broken beat", 100, 126, 70},
+		{"house with sixteenths", 128, 140, 40, 80}, {"drum and bass", 174, 160, 42, 80}, {"four on the floor", 140, 128, 50, 150},
+		{"break", 128, 137.5, 100, 150}, {"two step", 120, 126, 75, 150}, {"broken beat", 100, 126, 40, 80},
 	} {
+		seconds := c.seconds
 		s := song{groove: grooves[c.groove], bpm: c.from, seconds: seconds, vary: 0.06, clock: step(c.from, c.to, c.at), seed: 5}
 		r := measure(s.render(), synthRate)
 		t.Logf("%-22s %.1f to %.1f BPM at %.0f s: %.2f to %.2f at %.2f, BPM %.2f (%.2f), drift %.2f %% from %.1f", c.groove, c.from, c.to, c.at,
@@ -227,6 +228,101 @@ func TestSidesMost(t *testing.T) {
 		}
 		if c.want > 0 && (sides[0].from != 0 || sides[c.want-1].to != len(a.total) || len(sides[c.want-1].total) != len(a.total)-sides[c.want-1].from) {
 			t.Errorf("from %d to %d of %d", sides[0].from, sides[c.want-1].to, len(a.total))
+		}
+	}
+}
+
+// hitAt is the analysis of strokes at times in seconds, each with its strength.
+func hitAt(seconds float64, strokes ...[2]float64) *analysis {
+	a := &analysis{step: hopSeconds, total: make([]float64, int(seconds/hopSeconds))}
+	for _, s := range strokes {
+		if i := int(math.Round(s[0] / a.step)); i < len(a.total) {
+			a.total[i] = max(a.total[i], s[1])
+		}
+	}
+	for p := range a.part {
+		a.part[p] = a.total
+	}
+	return a
+}
+
+// beating are strokes of a tempo in BPM between two times, each 1/per of a beat, the beats twice as
+// strong as what lies between.
+func beating(bpm, per, from, to float64) (out [][2]float64) {
+	for i := 0; ; i++ {
+		t := float64(i) / per * 60 / bpm
+		if t >= to {
+			return out
+		}
+		level := 0.5
+		if math.Mod(float64(i), per) == 0 {
+			level = 1
+		}
+		if t >= from {
+			out = append(out, [2]float64{t, level})
+		}
+	}
+}
+
+// Parts of 40 s are sides, of 20 s they are not; nor is what a beat does that goes on: strokes on
+// every other beat, triplets, three against four, none at all, fills and a drummer who wanders.
+func TestShortParts(t *testing.T) {
+	wander := func(b float64) float64 { return b*60/124 + 0.3*math.Sin(b/13) + 0.2*math.Sin(b/5) }
+	around := func(from, to float64, passage [][2]float64) [][2]float64 {
+		all := append(beating(128, 2, 0, from), passage...)
+		return append(all, beating(128, 2, to, 110)...)
+	}
+	var fills [][2]float64
+	for from := 0.0; from < 110; from += 15 { // eight bars of 128 BPM
+		fills = append(append(fills, beating(128, 2, from, from+13.125)...), beating(128, 4, from+13.125, from+15)...)
+	}
+	later := func(by float64, strokes [][2]float64) [][2]float64 {
+		for i := range strokes {
+			strokes[i][0] += by
+		}
+		return strokes
+	}
+	short := append(beating(128, 2, 0, 48), later(48, beating(140, 2, 0, 22))...)
+	for name, c := range map[string]struct {
+		a    *analysis
+		want int
+	}{
+		"22 s in the middle":      {hitAt(118, append(short, later(70, beating(128, 2, 0, 48))...)...), 0},
+		"levels of their own":     {hitAt(80, append(beating(188, 1, 0, 40), later(40, beating(99, 2, 0, 40))...)...), 2},
+		"40 s each":               {clicked(80, tempi(40, 128, 140)), 2},
+		"three of 40 s":           {clicked(120, tempi(40, 128, 140, 120)), 3},
+		"20 s each":               {clicked(80, tempi(20, 128, 140, 120, 133)), 0},
+		"every other beat":        {hitAt(110, around(37.5, 75, beating(64, 2, 37.5, 75))...), 0},
+		"triplets":                {hitAt(110, around(37.5, 75, beating(128, 3, 37.5, 75))...), 0},
+		"three against four":      {hitAt(110, around(37.5, 75, beating(128*4/3., 1, 37.5, 75))...), 0},
+		"nothing for 30 s":        {hitAt(110, around(37.5, 67.5, nil)...), 0},
+		"fills":                   {hitAt(110, fills...), 0},
+		"a drummer who wanders":   {clicked(110, wander), 0},
+		"a level of its own, too": {hitAt(80, append(beating(64, 4, 0, 40), beating(140, 2, 40, 80)...)...), 2},
+	} {
+		sides := c.a.changed()
+		if len(sides) != c.want {
+			t.Errorf("%s: %d sides, want %d", name, len(sides), c.want)
+			for _, s := range sides {
+				t.Logf("%.2f BPM from %.1f s", 60*s.pulse.hz, float64(s.from)*s.step)
+			}
+		}
+		for i := range sides {
+			if by := math.Abs(math.Log2(sides[i].pulse.hz / sides[0].pulse.hz)); by > 0.5 {
+				t.Errorf("%s: %.1f and %.1f BPM", name, 60*sides[0].pulse.hz, 60*sides[i].pulse.hz)
+			}
+		}
+	}
+}
+
+// A side that is read at half or at double the tempo of the one held longest is counted as that is.
+func TestSameLevel(t *testing.T) {
+	sides := []side{{reading: clicked(30, tempi(30, 100)).read()}, {reading: clicked(50, tempi(50, 110)).read()}}
+	sides[0].found.bpm, sides[0].pulse.hz = 200, 200/60.
+	sameLevel(sides)
+	for i, want := range []float64{100, 110} {
+		if s := &sides[i]; math.Abs(60*s.pulse.hz-want) > 0.1 || math.Abs(s.found.bpm-want) > 1 {
+			t.Errorf("side %d: %.2f BPM, found %.2f, want %.0f", i, 60*s.pulse.hz, s.found.bpm, want)
 		}
 	}
 }

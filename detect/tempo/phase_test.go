@@ -167,6 +167,9 @@ func TestScores(t *testing.T) {
 		if math.Abs(got[0]-want) > 1e-9 || got[1] > 1 {
 			t.Errorf("layer %d: %.3f and beside it %.3f, want %.3f and next to none", l, got[0], got[1], want)
 		}
+		if got := f.scores([]int{50, 42}); l == mid && !(got[1] <= got[0]-strayWeight*strayMost) {
+			t.Errorf("%.3f, and %.3f where it lies nowhere", got[0], got[1])
+		}
 	}
 }
 
@@ -197,5 +200,66 @@ func TestSounding(t *testing.T) {
 		if got := g.sounding(b, e); !slices.Equal(got, c.want) {
 			t.Errorf("%s: %v, want %v", c.name, got, c.want)
 		}
+	}
+}
+
+// What lies where strokes are expected, once a beat in the middle layer: a beat of 8, an eighth of 4,
+// sixteenths of 2 and 1, swung or not, or the second of a triplet; beside its place it does not count.
+func TestPlaced(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		at   int // bins after the beat
+		want float64
+	}{
+		{"a beat", 0, 4}, {"early", -stepSlack, 4}, {"too early", -stepSlack - 1, 0}, {"late", stepSlack + 1, 0},
+		{"a sixteenth", stepBins, 4}, {"swung", stepBins + stepSwing, 4}, {"that swings early", stepBins - stepSlack - 3, 0},
+		{"an eighth", 2 * stepBins, 4}, {"the last sixteenth, swung", 3*stepBins + stepSwing, 4},
+		{"the second of a triplet", 64, 4}, {"before it", 59, 0}, {"at its edges", 60, 4}, {"the same", 67, 4}, {"behind it", 68, 0},
+	} {
+		f := *barsOfNothing()
+		for k := range bar {
+			f[mid][(50+k*foldBins+c.at+barBins)%barBins] = 1
+		}
+		if got := f.placed(50); got != c.want {
+			t.Errorf("%s: %v, want %v", c.name, got, c.want)
+		}
+	}
+	f := *barsOfNothing() // eighths and sixteenths, or triplets: the greater of both
+	f[mid][2*stepBins], f[mid][3*stepBins], f[mid][64] = 2, 1, 2.5
+	if got := f.placed(0); got != 3 {
+		t.Errorf("of both: %v, want 3", got)
+	}
+}
+
+// A two-step that swings by 62 % with kicks on the swung sixteenths: from one of those beats and
+// eighths come early, and lie nowhere. The kick's attack alone would put the beat there.
+func TestSwungKicks(t *testing.T) {
+	const swing = 12 // bins of a 96th of a beat late: 62.5 % of an eighth
+	for _, kick := range [][]int{{0, 7, 10}, {0, 10, 13}, {0, 3, 10}} {
+		f := barOf(30, swing, kick, []int{4, 12}, []int{0, 2, 3, 6, 7, 10, 11, 14, 15}, kick)
+		late := 30 + 7*stepBins + swing
+		at := []int{30, late % foldBins, (late + foldBins/2) % foldBins}
+		got := f.scores(at)
+		if f.placed(at[0]) <= f.placed(at[1]) || got[0] < got[1]+drumsSure || got[0] < got[2]+drumsSure {
+			t.Errorf("kick on %v: %.2f, from the swung sixteenths %.2f", kick, got[0], got[1:])
+		}
+	}
+}
+
+// From the first place a stroke of 2 of 3 lies well, from the second both, from the third, 8 and 18
+// bins before them, none: that costs 12 log 3/2, nothing and the most. Where there is none nothing is said.
+func TestStrays(t *testing.T) {
+	f := *barsOfNothing()
+	f[mid][0], f[mid][10] = 2, 1
+	got := []float64{1, 1, 1}
+	f.leaveStrays(got, []int{0, 10, barBins - 8})
+	for i, want := range []float64{1 - 12*math.Log(1.5), 1, 1 - 24} {
+		if math.Abs(got[i]-want) > 1e-9 {
+			t.Errorf("place %d: %v, want %v", i, got[i], want)
+		}
+	}
+	got = []float64{3, 4}
+	if barsOfNothing().leaveStrays(got, []int{0, 10}); got[0] != 3 || got[1] != 4 {
+		t.Errorf("of nothing: %v", got)
 	}
 }
