@@ -37,6 +37,9 @@ const (
 	// songs of even seeds are told as well; without, a published piece in minor that goes to its
 	// fourth is taken for one in major on that.
 	fourthInMinor = 0.7
+	// secondInMajor is the same of a major key and the minor chord on its second, with which the
+	// turnaround of ii V I begins. With 0.2 to 0.7 even seeds are told alike.
+	secondInMajor = 0.2
 	// bassFloor is added to the share of the bass, so that where it hardly sounds it has no say.
 	bassFloor = 0.02
 )
@@ -108,16 +111,18 @@ func (l *listener) features(k Key) (f [featureCount]float64) {
 }
 
 // begins is how far sections begin as they do in a key, as a logarithm: on the tonic, in minor
-// with the major chord on the fourth as well. With e[t] the steps of those that begin on a root,
-// h[t] of those with its major chord, E the sum of all, S enoughSteps, f rootByChance and m
-// fourthInMinor:
+// with the major chord on the fourth as well, in major with the minor one on the second. With e[t]
+// the steps of those that begin on a root, o of those with the other chord, E the sum of all, S
+// enoughSteps, f rootByChance and m fourthInMinor or secondInMajor:
 //
-//	log((e[t] + m h[t+5] + f S) / (E + S))
+//	log((e[t] + m o + f S) / (E + S))
 func (l *listener) begins(k Key) float64 {
 	e := &l.chords.entering
 	on := e[k.Tonic] + e[k.Tonic+12]
 	if k.Mode == Minor {
 		on += fourthInMinor * e[(k.Tonic+12-fifth)%12]
+	} else {
+		on += secondInMajor * e[12+(k.Tonic+2)%12]
 	}
 	return math.Log((on + rootByChance*enoughSteps) / (l.chords.entries + enoughSteps))
 }

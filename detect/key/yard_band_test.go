@@ -75,14 +75,21 @@ func (s *song) render(rnd *rand.Rand, rate int) []float32 {
 	all := kit.hits(rnd, total)
 	var hits []hit
 	var played [3][]note
-	for _, x := range s.sections {
+	for j, x := range s.sections {
 		end := at + float64(4*x.bars)
+		parts, beats := parts, beats
+		if other := s.loops[j]; other != nil {
+			o := *s
+			o.loop = other
+			parts, beats = o.songParts(rand.New(rand.NewPCG(s.seed, uint64(j))))
+		}
 		for i := range parts {
 			if x.layers&(songBass<<i) == 0 {
 				continue
 			}
 			for o := at; o < end; o += beats {
 				for _, v := range parts[i] {
+					v.pitch += float64(s.ups[j])
 					if v.at += o; v.at < end {
 						played[i] = append(played[i], v)
 					}

@@ -72,6 +72,9 @@ type song struct {
 	from, to   float64 // seconds of it that are heard
 	cut        string  // what these are
 	beatsEach  float64 // of a chord
+	// What is other in a section: its loop, by how many semitones it lies higher.
+	loops map[int][]chord
+	ups   map[int]int
 }
 
 // songForms are the sections that songs begin, go on and end with.
