@@ -103,6 +103,37 @@ func TestBands(t *testing.T) {
 	}
 }
 
+// 1, 4, 9, ... sum to n (n+1) (2n+1) / 6.
+func TestPower(t *testing.T) {
+	var x []float64
+	for n := range 10 {
+		if got, want := power(x), float64(n*(n+1)*(2*n+1)/6); got != want {
+			t.Errorf("%d: %v, want %v", n, got, want)
+		}
+		x = append(x, float64(n+1))
+	}
+}
+
+// A moment holds the power of its frames, of which a sine of half the amplitude has a quarter of
+// 1.5 each, and so does one that two have become.
+func TestMomentsHoldPower(t *testing.T) {
+	x := make([]float32, 5*testRate)
+	for i := range x {
+		x[i] = float32(0.5 * math.Sin(2*math.Pi*300*float64(i)/testRate))
+	}
+	m := listen(x, testRate)
+	for i, s := range m.moments {
+		if got := float64(s.power[1]) / float64(s.frames); math.Abs(got-0.375) > 0.003 || s.power[2] > 1e-3 {
+			t.Errorf("moment %d: %.4f a frame, %.5f above", i, got, s.power[2])
+		}
+	}
+	a, b := m.moments[0], m.moments[1]
+	a.merge(&b)
+	if a.frames != 6 || math.Abs(float64(a.power[1])-6*0.375) > 0.02 {
+		t.Errorf("two: %.3f in %d frames", a.power[1], a.frames)
+	}
+}
+
 // Of 40 dB in all 12 on D major, 8 on D minor, 10 on G major, 5 on G minor and 5 on E minor: on D
 // log((20+3)/(40+30)), in D minor with 0.7 of those on G major besides, its fourth, in D major with
 // 0.2 of those on E minor, its second.

@@ -138,12 +138,23 @@ func (a *analyser) analyse(frame []float64) []peak {
 func (a *analyser) measureBands() {
 	from := 0
 	for i, to := range a.ends {
-		sum := 0.0
-		for _, v := range a.amp[from:to] {
-			sum += v * v
-		}
-		a.power[i], from = sum, to
+		a.power[i], from = power(a.amp[from:to]), to
 	}
+}
+
+// power is the sum of squares, of four at a time, that need not wait for each other.
+func power(x []float64) float64 {
+	var s, t, u, v float64
+	for ; len(x) >= 4; x = x[4:] {
+		s += x[0] * x[0]
+		t += x[1] * x[1]
+		u += x[2] * x[2]
+		v += x[3] * x[3]
+	}
+	for _, y := range x {
+		s += y * y
+	}
+	return s + t + u + v
 }
 
 // floor is the amplitude of the surroundings of a bin.
