@@ -34,9 +34,9 @@ const (
 	rootByChance = 0.1
 	// fourthInMinor is how much a section of a minor key that begins with the major chord on its
 	// fourth, as in blues and in dorian, counts beside one that begins on the tonic. With 0 to 1
-	// songs of even seeds are told as well; without, a published piece in minor that goes to its
+	// songs of even seeds are told as well; with less, a published piece in minor that goes to its
 	// fourth is taken for one in major on that.
-	fourthInMinor = 0.7
+	fourthInMinor = 1.0
 	// secondInMajor is the same of a major key and the minor chord on its second, with which the
 	// turnaround of ii V I begins. With 0.2 to 0.7 even seeds are told alike.
 	secondInMajor = 0.2

@@ -19,7 +19,7 @@ const (
 	// or a tail at an end of the track: -25 dB.
 	soundRange = 0.003
 	// mostStep is what one band counts at most, in decibels, leastStep what all together must
-	// reach, and leastSecond what the second of them must: a line of one voice that moves from
+	// exceed, and leastSecond what the second of them must: a line of one voice that moves from
 	// band to band begins no section. The log likelihood of songs hardly changes from 8 to 20, from
 	// 6 to 10 and from 0 to 3.
 	mostStep    = 12
@@ -27,10 +27,11 @@ const (
 	leastSecond = 1.5
 )
 
-// steps is by how many decibels the bands step at the start of each moment; 0 where no section
-// begins. beside is how many moments before it are compared with as many from it on.
+// steps is by how many decibels more than leastStep the bands step at the start of each moment; 0
+// where no section begins. beside is how many moments before it are compared with as many from it
+// on.
 //
-//	step = sqrt(sum over the bands of min(|after - before|, mostStep)^2)
+//	step = sqrt(sum over the bands of min(|after - before|, mostStep)^2) - leastStep
 //
 // after and before being means of levels in decibels. Of places no more than beside apart the
 // greatest counts, before its bands are bounded by mostStep.
@@ -52,8 +53,8 @@ func steps(m []moment, beside int) []float64 {
 	}
 	out := make([]float64, len(m))
 	for i, v := range counted {
-		if v >= leastStep*leastStep && leads(all, i, beside) {
-			out[i] = math.Sqrt(v)
+		if v > leastStep*leastStep && leads(all, i, beside) {
+			out[i] = math.Sqrt(v) - leastStep
 		}
 	}
 	return out

@@ -8,7 +8,7 @@ package key
 // ridge, 0.003 for chords, is ten times what is best for those: of a published piece with few
 // thirds the key then follows it to other pitches as it did without chords.
 var evidenceWeights = [featureCount]float64{
-	isMinor: 1.16, fits: 6.96, bassRoot: 1.67, root: 6.42, third: 0.80, sixth: 0.38, seventh: 0.25, opens: 0.51, enters: 0.88,
+	isMinor: 1.16, fits: 6.96, bassRoot: 1.67, root: 6.42, third: 0.80, sixth: 0.38, seventh: 0.25, opens: 0.51, enters: 1.13,
 }
 
 var chordWeights = [2][chordRoles]perChord{
