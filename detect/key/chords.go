@@ -37,6 +37,10 @@ const (
 	// its first openingLasts moments, 1.7 s, are mostly the tonic.
 	openingAfter = 8
 	openingLasts = 3
+	// Of a section the first chord is that of entersLasts moments, 1.1 s, after entersAfter: its
+	// place may be a moment off, and what was before rings on.
+	entersAfter = 1
+	entersLasts = 2
 )
 
 // perChord is a number for each chord.
@@ -47,12 +51,16 @@ type harmony struct {
 	sounding perChord             // for how many moments each sounds
 	moves    [chordCount]perChord // how often each goes over to each other one
 	opening  perChord             // how likely each opens the track
+	entering perChord             // how likely each sounds where a section begins, times its step
+	entries  float64              // the sum of these steps
 }
 
 func (h *harmony) add(o *harmony) {
+	h.entries += o.entries
 	for c := range h.sounding {
 		h.sounding[c] += o.sounding[c]
 		h.opening[c] += o.opening[c]
+		h.entering[c] += o.entering[c]
 		for to := range h.moves[c] {
 			h.moves[c][to] += o.moves[c][to]
 		}
@@ -66,13 +74,14 @@ type decoding struct {
 	onward  []perChord // how well each explains what comes from now on, up to a factor
 	chance  []perChord // of each chord by all that sounds
 	opening int        // the moment in which chords come in, -1 where they do not come in late
+	steps   []float64  // where sections begin, see steps
 }
 
 // decodeChords is the forward-backward algorithm: L. R. Rabiner, "A tutorial on hidden Markov
 // models", Proc. IEEE 77/2 (1989). rate is how full of notes each moment is.
 func decodeChords(x []sounds, rate []float64) *decoding {
 	n := len(x)
-	d := &decoding{make([]bool, n), make([]perChord, n), make([]perChord, n), make([]perChord, n), -1}
+	d := &decoding{make([]bool, n), make([]perChord, n), make([]perChord, n), make([]perChord, n), -1, make([]float64, n)}
 	if n == 0 {
 		return d
 	}
@@ -142,6 +151,9 @@ func (d *decoding) tell(i int, h *harmony) {
 			}
 		}
 	}
+	if d.steps[i] > 0 {
+		d.enter(i, h)
+	}
 	if !d.full[i] {
 		return
 	}
@@ -150,6 +162,20 @@ func (d *decoding) tell(i int, h *harmony) {
 	}
 	if i > 0 && d.full[i-1] {
 		d.move(i, h)
+	}
+}
+
+// enter adds how likely each chord sounds in the section that begins in moment i, as far as it
+// is full.
+func (d *decoding) enter(i int, h *harmony) {
+	for j := i + entersAfter; j < min(i+entersAfter+entersLasts, len(d.chance)); j++ {
+		if !d.full[j] {
+			continue
+		}
+		h.entries += d.steps[i] / entersLasts
+		for c, v := range d.chance[j] {
+			h.entering[c] += d.steps[i] / entersLasts * v
+		}
 	}
 }
 

@@ -12,6 +12,7 @@ const (
 	sixth
 	seventh
 	opens
+	enters
 	featureCount
 )
 
@@ -27,6 +28,18 @@ const (
 	// degreeFloor is added to the share of a scale step before two are compared, so that
 	// of two that hardly sound neither leads.
 	degreeFloor = 0.03
+	// enoughSteps, in decibels, is added to what the steps of all sections sum up to: two that
+	// begin on one root are no proof. Each root has rootByChance of it.
+	enoughSteps  = 30
+	rootByChance = 0.1
+	// fourthInMinor is how much a section of a minor key that begins with the major chord on its
+	// fourth, as in blues and in dorian, counts beside one that begins on the tonic. With 0 to 1
+	// songs of even seeds are told as well; with less, a published piece in minor that goes to its
+	// fourth is taken for one in major on that.
+	fourthInMinor = 1.0
+	// secondInMajor is the same of a major key and the minor chord on its second, with which the
+	// turnaround of ii V I begins. With 0.2 to 0.7 even seeds are told alike.
+	secondInMajor = 0.2
 	// bassFloor is added to the share of the bass, so that where it hardly sounds it has no say.
 	bassFloor = 0.02
 )
@@ -76,6 +89,7 @@ func (p *part) listener() (l listener) {
 //	sixth     the same of the steps 8 and 9, seventh of 10 and 11: the natural scales
 //	          of minor and major have the lower and the higher of each pair
 //	opens     how likely the tonic chord is the one that comes in first, after drums alone
+//	enters    how far sections begin as they do in the key, see begins
 func (l *listener) features(k Key) (f [featureCount]float64) {
 	s := -1.0
 	if k.Mode == Minor {
@@ -92,7 +106,25 @@ func (l *listener) features(k Key) (f [featureCount]float64) {
 	f[sixth] = s * math.Log(step(8)/step(9))
 	f[seventh] = s * math.Log(step(10)/step(11))
 	f[opens] = l.chords.opening[k.Tonic+12*int(k.Mode)]
+	f[enters] = l.begins(k)
 	return f
+}
+
+// begins is how far sections begin as they do in a key, as a logarithm: on the tonic, in minor
+// with the major chord on the fourth as well, in major with the minor one on the second. With e[t]
+// the steps of those that begin on a root, o of those with the other chord, E the sum of all, S
+// enoughSteps, f rootByChance and m fourthInMinor or secondInMajor:
+//
+//	log((e[t] + m o + f S) / (E + S))
+func (l *listener) begins(k Key) float64 {
+	e := &l.chords.entering
+	on := e[k.Tonic] + e[k.Tonic+12]
+	if k.Mode == Minor {
+		on += fourthInMinor * e[(k.Tonic+12-fifth)%12]
+	} else {
+		on += secondInMajor * e[12+(k.Tonic+2)%12]
+	}
+	return math.Log((on + rootByChance*enoughSteps) / (l.chords.entries + enoughSteps))
 }
 
 // asked says what each chord does in a key, its root counted from the tonic.

@@ -14,17 +14,22 @@ func TestFit(t *testing.T) {
 		t.Skip("needs DUBGAUGE_FULL")
 	}
 	all := listenToYard(t, fittingSeeds, allTonics)
+	kinds := []int{len(all)}
 	for _, seed := range []uint64{12, 14, 16} {
 		all = append(all, listenToTunes(seed, 200)...)
 	}
+	kinds = append(kinds, len(all))
+	all = append(all, listenToSongs(fittingSongs)...)
 	var examples []example
 	for i := range all {
 		if e := all[i].meter.evidence(); e.part.weight > 0 {
-			examples = append(examples, newExample(&e, all[i].want))
+			x := newExample(&e, all[i].want)
+			x.tune, x.song = i >= kinds[0] && i < kinds[1], i >= kinds[1]
+			examples = append(examples, x)
 		}
 	}
 	const close = 0.1 // the solvers stop at different places
-	w := fitWeights(examples)
+	w := fitAll(examples)
 	for i, v := range allWeights() {
 		if math.Abs(w[i]-v) > close {
 			t.Errorf("weight %d is %.2f, the constant %.2f", i, w[i], v)
@@ -66,8 +71,11 @@ func answers(all []example) (out []answer) {
 				others = append(others, all[i])
 			}
 		}
-		w := fitWeights(others)
+		w := fitAll(others)
 		for i := half; i < len(all); i += 2 {
+			if all[i].song {
+				continue
+			}
 			p, top := all[i].odds(w), 0
 			for k := range p {
 				if p[k] > p[top] {
@@ -91,6 +99,8 @@ type example struct {
 	features [24][exampleSize]float64
 	right    int
 	seconds  float64 // for which the track is full of notes
+	tune     bool    // of the random tunes
+	song     bool    // of the songs of sections
 }
 
 func newExample(e *evidence, want Key) (x example) {
@@ -132,9 +142,40 @@ var withoutChords = [exampleSize]float64{
 	isMinor: 1.05, fits: 7.00, bassRoot: 2.14, root: 6.54, third: 0.78, sixth: 0.35, seventh: 0.18,
 }
 
+// fitAll are all weights: those of what was before sections were heard by the yardstick and the
+// tunes, then that of enters alone by the yardstick and the songs.
+func fitAll(examples []example) *[exampleSize]float64 {
+	var before, sections []example
+	for _, x := range examples {
+		if !x.song {
+			before = append(before, x)
+		}
+		if !x.tune {
+			sections = append(sections, x)
+		}
+	}
+	w := fitWeights(before)
+	for range 20 {
+		slope, curve := 0.0, 1e-9
+		for i := range sections {
+			x := &sections[i]
+			mean, square := 0.0, 0.0
+			for k, p := range x.odds(w) {
+				f := x.features[k][enters]
+				mean += p * f
+				square += p * f * f
+			}
+			slope += x.features[x.right][enters] - mean
+			curve += square - mean*mean
+		}
+		w[enters] += slope / curve
+	}
+	return w
+}
+
 // fitWeights is Newton's method on the mean log likelihood less ridge |w - withoutChords|^2.
 func fitWeights(examples []example) *[exampleSize]float64 {
-	const featureRidge, chordRidge, rounds, step = 0.03, 0.003, 20, 0.5 // half steps, as whole ones can overshoot
+	const featureRidge, chordRidge, stays, rounds, step = 0.03, 0.003, 1e6, 20, 0.5 // half steps, as whole ones can overshoot
 	start := withoutChords
 	w := &start
 	for range rounds {
@@ -142,8 +183,11 @@ func fitWeights(examples []example) *[exampleSize]float64 {
 		for i := range hessian {
 			hessian[i] = make([]float64, exampleSize)
 			ridge := chordRidge
-			if i < opens {
+			switch {
+			case i < opens:
 				ridge = featureRidge
+			case i == enters:
+				ridge = stays
 			}
 			gradient[i], hessian[i][i] = -2*ridge*(w[i]-withoutChords[i]), 2*ridge
 		}

@@ -115,7 +115,11 @@ func (m *Meter) frames() {
 		if m.wide {
 			frame = louder(frame, m.sideBuf[at:at+n])
 		}
-		m.moment().add(m.spectrum.analyse(frame))
+		now := m.moment()
+		now.add(m.spectrum.analyse(frame))
+		for i, v := range m.spectrum.power {
+			now.power[i] += float32(v)
+		}
 		if m.heard != nil {
 			m.heard(m.spectrum.amp)
 		}

@@ -32,7 +32,8 @@ var clearWeight = math.Log(clearRatio / tonalRatio)
 // the peaks on a grid of pitch, from half a semitone below lowestNote.
 type moment struct {
 	pitch  [binCount]float32
-	clear  float64 // summed weight of peaks beyond clearRatio, by their emphasis
+	clear  float64            // summed weight of peaks beyond clearRatio, by their emphasis
+	power  [bandCount]float32 // summed over the frames
 	frames int
 }
 
@@ -62,6 +63,9 @@ func (s *moment) merge(o *moment) {
 		s.pitch[i] += v
 	}
 	s.clear += o.clear
+	for i, v := range o.power {
+		s.power[i] += v
+	}
 	s.frames += o.frames
 }
 

@@ -40,14 +40,15 @@ func TestAlike(t *testing.T) {
 func TestTransposed(t *testing.T) {
 	c := segmentsIn(Key{0, Major}, 6)[1]
 	c.chords.opening[0], c.chords.opening[12+9] = 0.7, 0.3
+	c.chords.entering[0], c.chords.entering[12+7], c.chords.entries = 5, 2, 8
 	for _, up := range []int{0, 1, 5, 11, 12} {
 		q := c.transposed(up)
-		if q.weight != c.weight {
-			t.Errorf("up %d: weight %v", up, q.weight)
+		if q.weight != c.weight || q.chords.entries != c.chords.entries {
+			t.Errorf("up %d: weight %v, steps %v", up, q.weight, q.chords.entries)
 		}
 		for i := range 24 {
 			to := (i%12+up)%12 + i/12*12
-			if i < 12 && (q.all[to] != c.all[i] || q.bass[to] != c.bass[i]) || q.chords.sounding[to] != c.chords.sounding[i] || q.chords.opening[to] != c.chords.opening[i] {
+			if i < 12 && (q.all[to] != c.all[i] || q.bass[to] != c.bass[i]) || q.chords.sounding[to] != c.chords.sounding[i] || q.chords.opening[to] != c.chords.opening[i] || q.chords.entering[to] != c.chords.entering[i] {
 				t.Errorf("up %d: %d", up, i)
 			}
 			for j := range 24 {

@@ -122,6 +122,7 @@ func (m *Meter) listen(e *evidence) {
 // and rate how full of notes they are. It changes x.
 func (m *Meter) gather(x []sounds, rate []float64) []part {
 	chords := decodeChords(x, rate)
+	chords.steps = steps(m.moments, m.perSegment())
 	balance(x, rate)
 	parts := make([]part, (len(x)+m.perSegment()-1)/m.perSegment())
 	for i := range x {

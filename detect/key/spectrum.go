@@ -58,7 +58,9 @@ type analyser struct {
 	roots    []float64 // running sum of the square roots of amp
 	peaks    []peak
 	binHz    float64
-	lo, hi   int // first and last bin to look at
+	lo, hi   int                // first and last bin to look at
+	ends     [bandCount]int     // where the bands end, in bins
+	power    [bandCount]float64 // of the frame in each band, a full-scale sine having some 1.5
 }
 
 // newAnalyser makes an analyser of frames at the given rate in hertz.
@@ -81,6 +83,9 @@ func newAnalyser(rate float64) *analyser {
 	a.amp = make([]float64, reach)
 	a.roots = make([]float64, reach+1)
 	a.peaks = make([]peak, 0, (a.hi-a.lo)/2+1)
+	for i, hz := range bandEnds {
+		a.ends[i] = min(int(hz/a.binHz), reach)
+	}
 	return a
 }
 
@@ -114,6 +119,7 @@ func (a *analyser) analyse(frame []float64) []peak {
 	for _, v := range a.amp[a.lo : a.hi+1] {
 		strongest = max(strongest, v)
 	}
+	a.measureBands()
 	least := max(strongest*math.Pow(10, -peakRangeDB/20.0), faintest)
 	a.peaks = a.peaks[:0]
 	for b := a.lo; b <= a.hi; b++ {
@@ -126,6 +132,29 @@ func (a *analyser) analyse(frame []float64) []peak {
 		}
 	}
 	return a.peaks
+}
+
+// measureBands sums up the power of each band.
+func (a *analyser) measureBands() {
+	from := 0
+	for i, to := range a.ends {
+		a.power[i], from = power(a.amp[from:to]), to
+	}
+}
+
+// power is the sum of squares, of four at a time, that need not wait for each other.
+func power(x []float64) float64 {
+	var s, t, u, v float64
+	for ; len(x) >= 4; x = x[4:] {
+		s += x[0] * x[0]
+		t += x[1] * x[1]
+		u += x[2] * x[2]
+		v += x[3] * x[3]
+	}
+	for _, y := range x {
+		s += y * y
+	}
+	return s + t + u + v
 }
 
 // floor is the amplitude of the surroundings of a bin.

@@ -35,13 +35,14 @@ func together(all []held, ups []int) {
 
 // transposed is a part so many semitones higher.
 func (p *part) transposed(up int) (q part) {
-	q.weight = p.weight
+	q.weight, q.chords.entries = p.weight, p.chords.entries
 	for i := range p.all {
 		q.all[(i+up)%12], q.bass[(i+up)%12] = p.all[i], p.bass[i]
 	}
 	moved := func(c int) int { return (c%12+up)%12 + c/12*12 }
 	for c := range chordCount {
 		q.chords.sounding[moved(c)], q.chords.opening[moved(c)] = p.chords.sounding[c], p.chords.opening[c]
+		q.chords.entering[moved(c)] = p.chords.entering[c]
 		for to, v := range p.chords.moves[c] {
 			q.chords.moves[moved(c)][moved(to)] = v
 		}

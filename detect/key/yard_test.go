@@ -18,6 +18,7 @@ var fullTable = os.Getenv("DUBGAUGE_FULL") != ""
 // heard is a piece of the yardstick with what was measured of it.
 type heard struct {
 	piece  yardPiece
+	song   song
 	want   Key // as the tuning stands
 	meter  *Meter
 	result Result
@@ -161,6 +162,7 @@ func TestYardstick(t *testing.T) {
 		for _, seed := range tuneSeeds {
 			all = append(all, listenToTunes(seed, 200)...)
 		}
+		all = append(all, listenToSongs(showingSongs)...)
 	}
 	calibration(t, all)
 }
