@@ -94,12 +94,15 @@ type Tone struct {
 	NoSub bool
 }
 
+// notForEQ takes the place of a setting past MaxAdvice.
+const notForEQ = "no equaliser mends that: ask whether this is the right file, or go back to the mix"
+
 // Sentence puts it in words.
 func (t Tone) Sentence() string {
 	off, cure := fmt.Sprintf("%.1f", math.Abs(t.Off)), t.Filter.cure(t.Hz, -t.Off)
 	switch {
 	case tenth(math.Abs(t.Off)) > MaxAdvice:
-		off, cure = "more than 12", "no equaliser mends that: ask whether this is the right file, or go back to the mix"
+		off, cure = "more than 12", notForEQ
 	case t.NoSub && t.Off < 0 && t.Code == SubThin:
 		cure = "its bass plays higher, so there is little to raise: layer a sub below it, or leave it as it is"
 	}

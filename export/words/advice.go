@@ -23,5 +23,8 @@ func (s Style) Width(t *library.Track, a *advice.Advice) []string {
 		}
 		out = append(out, Capital(line+reason.MonoPlace(float64(w.MonoWorstDB), float64(w.MonoWorstHz), float64(w.MonoWorstAtS))+"."))
 	}
+	if a.Unlike {
+		return out // nothing to hold it against
+	}
 	return append(out, a.Sides.Sentences(a.References)...)
 }
