@@ -117,7 +117,6 @@ func After(v Verdict, own detect.Spectrum, level detect.Value, spectra []detect.
 	c.verdict = v
 	c.told = c.judgeTop(own, spectra, v.Said)
 	m := c.advised(c.told)
-	m.level = c.expected(&m) // as the track will be held against its new loudness
 	var offs []float64
 	offs, a.TooFar, a.asked = c.holdBack(&m)
 	c.report(&a, &m, offs, len(own.LoudestDB))

@@ -21,7 +21,7 @@ func (c *curve) report(a *Advice, m *model, offs []float64, bands int) {
 	}
 	a.OffDB, a.LowDB, a.HighDB, a.LeftDB = none(), none(), none(), none()
 	a.Bands = len(c.band)
-	m.level = c.expected(m)
+	m.level = c.expected(m) // as the track will be held against its new loudness
 	leaves := c.left(m)
 	for i, b := range c.band {
 		left := leaves[i]
