@@ -160,18 +160,8 @@ func (a *Advice) Sentences(named bool) []string {
 		rest = append(rest, reason.Outside{From: float64(r.FromHz), To: float64(r.ToHz), Off: float64(r.OffDB)})
 	}
 	var out []string
-	switch {
-	case len(a.Moves) > 0 && named:
-		out = append(out, reason.Finer)
-	case len(a.Moves) > 0 && a.Passed:
-		out = append(out, reason.ToTaste)
-	case len(a.Moves) > 0 || len(a.TooFar) > 0:
-	case named && a.asked:
-		out = append(out, reason.NotEqualiser)
-	case len(rest) > 0:
-		out = append(out, reason.NoMovesButRest)
-	default:
-		out = append(out, reason.NoMoves)
+	if s := a.opening(named, len(rest) > 0); s != "" {
+		out = append(out, s)
 	}
 	for _, m := range a.Moves {
 		out = append(out, m.said().Sentence())
@@ -183,6 +173,23 @@ func (a *Advice) Sentences(named bool) []string {
 		out = append(out, s)
 	}
 	return append(out, reason.MoveCaution(a.References, a.Few()))
+}
+
+// opening goes before the moves, or stands in their place; rest tells that something remains.
+func (a *Advice) opening(named, rest bool) string {
+	switch {
+	case len(a.Moves) > 0 && named:
+		return reason.Finer
+	case len(a.Moves) > 0 && a.Passed:
+		return reason.ToTaste
+	case len(a.Moves) > 0 || len(a.TooFar) > 0:
+		return ""
+	case named && a.asked:
+		return reason.NotEqualiser
+	case rest:
+		return reason.NoMovesButRest
+	}
+	return reason.NoMoves
 }
 
 // Setting is what to dial in, in words.
