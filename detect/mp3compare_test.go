@@ -51,7 +51,7 @@ var comparedFiles = []compared{
 }
 
 const (
-	comparedSeconds = 15
+	comparedSeconds = 8
 	// comparedLU is how close the integrated loudness through both decoders must be.
 	comparedLU = 0.05
 	// comparedPeakDB is that of the true peak where nothing clips: 16-bit rounding.

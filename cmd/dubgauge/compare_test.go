@@ -19,7 +19,7 @@ func writeHits(t *testing.T, path string, seed uint64, gain float64, silence int
 	t.Helper()
 	const rate = 44100
 	r := rand.New(rand.NewPCG(seed, 5))
-	x := make([]float64, 14*rate)
+	x := make([]float64, 9*rate)
 	for at := 0; at < len(x)-rate; at += rate/8 + r.IntN(rate/8) {
 		level, decay := 0.1+0.3*r.Float64(), 20+80*r.Float64()
 		for i := range rate / 4 {

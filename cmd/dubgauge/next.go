@@ -67,6 +67,9 @@ func (a *app) next(ctx context.Context, db *library.DB, f *nextFlags, set setlis
 	if err != nil {
 		return err
 	}
+	if !steps(&t) {
+		return fmt.Errorf(nothingToFollow, words.OneLine(t.Path), a.call(), t.ID)
+	}
 	tracks, err := db.Tracks(ctx, library.TrackOptions{Brief: true, Judge: f.judge()})
 	if err != nil {
 		return err
@@ -101,11 +104,13 @@ func follows(t, c *library.Track) bool {
 	if c.ID == t.ID || c.Missing() || t.Twin != 0 && c.Twin == t.Twin {
 		return false
 	}
-	m := &c.Measurement
-	if !m.Loudness.Loudest30sLUFS.Exists() && !m.Tempo.BPM.Exists() && m.Key == nil {
-		return false
-	}
-	return t.Versions == nil || !slices.ContainsFunc(t.Versions.Tracks, func(v library.Version) bool { return v.ID == c.ID && !v.Part })
+	return steps(c) && (t.Versions == nil || !slices.ContainsFunc(t.Versions.Tracks, func(v library.Version) bool { return v.ID == c.ID && !v.Part }))
+}
+
+// steps tells that something was measured of a track by which a step to it, or from it, is told.
+func steps(t *library.Track) bool {
+	m := &t.Measurement
+	return m.Loudness.Loudest30sLUFS.Exists() || m.Tempo.BPM.Exists() || m.Key != nil
 }
 
 // printNext prints a line a track, with what it is like after the other.
@@ -133,8 +138,8 @@ func (a *app) printNext(t *library.Track, from *setlist.Track, asked []*library.
 
 // cutTo keeps text behind so many columns to the width of the terminal.
 func (a *app) cutTo(s string, column int) string {
-	if r := []rune(s); a.term.width > column && len(r) > a.term.width-column {
-		return string(r[:a.term.width-column])
+	if a.term.width > column {
+		return snip(s, a.term.width-column)
 	}
 	return s
 }

@@ -76,7 +76,7 @@ type stepColumn struct {
 }
 
 // wideSteps is the width that the terminal must have for all of them.
-const wideSteps = 112
+const wideSteps = 113
 
 var stepColumns = []stepColumn{
 	{"trim", 5, false, func(r *running.Order, p *running.Place, _ *setlist.Step) string { return tenths(r.Trim(p)) }},
@@ -86,7 +86,7 @@ var stepColumns = []stepColumn{
 	{"sub", 6, false, ofStep(func(s *setlist.Step) string { return tenths(s.Sub.DB) })},
 	{"bass", 6, true, ofStep(func(s *setlist.Step) string { return tenths(s.Bass.DB) })},
 	{"tempo", 8, false, ofStep(func(s *setlist.Step) string { return tempoStep(s) })},
-	{" key", -11, false, ofStep(func(s *setlist.Step) string { return " " + harmonyStep(s) })},
+	{" key", -12, false, ofStep(func(s *setlist.Step) string { return " " + harmonyStep(s) })},
 	{"BPM", 6, true, func(r *running.Order, p *running.Place, _ *setlist.Step) string {
 		return words.Plain.Number(r.Set.Tracks[p.At].BPM, 1)
 	}},
@@ -198,10 +198,7 @@ func (a *app) stepHead() string {
 
 // cut keeps a line to the width of the terminal.
 func (a *app) cut(line string) string {
-	if r := []rune(line); a.term.width > 0 && len(r) > a.term.width {
-		return string(r[:a.term.width])
-	}
-	return line
+	return snip(line, a.term.width)
 }
 
 // pictureWidth is how many columns the picture may have.

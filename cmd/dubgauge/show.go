@@ -179,8 +179,9 @@ func (a *app) figures(t *library.Track) {
 // compared is a field with what the track is held against behind it.
 func (a *app) compared(label, s string, t *library.Track, q standout.Quantity) {
 	d := words.Deviation(t, q)
+	unit := map[bool]string{true: "LU", false: "dB"}[q == standout.Level]
 	if d.DB.Exists() {
-		s += fmt.Sprintf("; %s against %s", words.Plain.Change(d.DB, "dB"), words.Plain.Figure(d.Value-d.DB, ""))
+		s += fmt.Sprintf("; %s against %s", words.Plain.Change(d.DB, unit), words.Plain.Figure(d.Value-d.DB, ""))
 		if d.Spreads.Exists() {
 			s += ", " + words.Plain.Number(d.Spreads, 1) + " spreads"
 		}

@@ -27,7 +27,7 @@ func (a *app) spectrum(t *library.Track, group []library.Spectrum) {
 	for i, v := range t.Spectrum.LoudestDB {
 		own[i] = v - t.Loudness.Loudest30sLUFS
 	}
-	a.print("\nThird octaves of the loudest 30 s, in dB against the track's own level; : is the middle 80 %% of the group, o the track")
+	a.print("\n%s", wrap("Third octaves of the loudest 30 s, in dB against the track's own level; : is the middle 80 % of the group, o the track", a.term.width, ""))
 	for _, line := range drawBands(own, low, high) {
 		a.print("%s", line)
 	}

@@ -87,7 +87,7 @@ func (a *app) table(lines []*line, sticks words.Sticks) error {
 		}
 	}
 	if a.term.is {
-		a.say("\n%s", wrap(fmt.Sprintf("%s. Level, low end and sub: against the reference group, in dB. "+
+		a.say("\n%s", wrap(fmt.Sprintf("%s. Level, low end and sub: against the reference group, in dB; none where the track has nothing there. "+
 			"Trim: at the mixer; * where the file has no room for all of it, ? over 12 dB, where it is a question. Tempo? may be half or double.", words.Counted(len(lines), "track")), a.talk.width, ""))
 	}
 	return nil
@@ -157,7 +157,7 @@ func (a *app) columns(sticks words.Sticks) []table.ColumnConfig {
 	for _, name := range []string{"#", "level", "low end", "sub", "trim", "tempo"} {
 		c = append(c, table.ColumnConfig{Name: name, Align: text.AlignRight, AlignHeader: text.AlignRight, Hidden: narrow && name == "tempo"})
 	}
-	c = append(c, table.ColumnConfig{Name: "stick", Hidden: sticks == nil, WidthMax: a.stickWidth(), WidthMaxEnforcer: text.Trim})
+	c = append(c, table.ColumnConfig{Name: "stick", Hidden: sticks == nil, WidthMax: a.stickWidth(), WidthMaxEnforcer: snip})
 	if !a.term.is {
 		return c
 	}
@@ -169,10 +169,9 @@ func (a *app) columns(sticks words.Sticks) []table.ColumnConfig {
 		free -= a.stickWidth() + 2
 	}
 	free = max(2*narrowest, free)
-	short := func(s string, n int) string { return text.Trim(s, n) }
 	return append(c, table.ColumnConfig{Name: "key", Hidden: narrow},
-		table.ColumnConfig{Name: "track", WidthMax: free * 6 / 10, WidthMaxEnforcer: short},
-		table.ColumnConfig{Name: "why", WidthMax: free * 4 / 10, WidthMaxEnforcer: short})
+		table.ColumnConfig{Name: "track", WidthMax: free * 6 / 10, WidthMaxEnforcer: snipPath},
+		table.ColumnConfig{Name: "why", WidthMax: free * 4 / 10, WidthMaxEnforcer: snipList})
 }
 
 // unsure is the confidence below which a tempo may well be half or double.
@@ -203,7 +202,7 @@ func (a *app) cells(t *library.Track) [columnCount]string {
 		why = append(why, s)
 	}
 	return [columnCount]string{strconv.FormatInt(t.ID, 10), a.term.paint(verdictPaint[t.Verdict], string(t.Verdict)),
-		words.Plain.Change(t.MismatchDB, ""), words.Plain.Change(words.Deviation(t, standout.LowEnd).DB, ""), words.Plain.Change(words.Deviation(t, standout.Sub).DB, ""),
+		words.Plain.Change(t.MismatchDB, ""), words.Plain.LowPart(t, standout.LowEnd), words.Plain.LowPart(t, standout.Sub),
 		trim, tempoCell(t), key, "", words.OneLine(t.Path), strings.Join(why, "; ")}
 }
 

@@ -6,6 +6,7 @@ import (
 	"os"
 	"strings"
 
+	"github.com/jedib0t/go-pretty/v6/text"
 	"golang.org/x/term"
 )
 
@@ -55,8 +56,8 @@ func (a *app) print(format string, args ...any) {
 	fmt.Fprintf(a.out, format+"\n", args...)
 }
 
-// wrap breaks text at spaces so that no line is longer than width, the lines
-// after the first being indented. A width of 0 leaves it in one line.
+// wrap breaks text at spaces so that no line of it is wider than width, the lines
+// after the first being indented beside that. A width of 0 leaves it in one line.
 func wrap(s string, width int, indent string) string {
 	if width <= 0 {
 		return s
@@ -65,12 +66,12 @@ func wrap(s string, width int, indent string) string {
 	var b strings.Builder
 	column := 0
 	for i, word := range strings.Fields(s) {
-		n := len([]rune(word))
+		n := text.StringWidth(word)
 		switch {
 		case i == 0:
 		case column+1+n > width:
 			b.WriteString("\n" + indent)
-			column = len(indent)
+			column = 0
 		default:
 			b.WriteByte(' ')
 			column++
@@ -79,4 +80,31 @@ func wrap(s string, width int, indent string) string {
 		column += n
 	}
 	return b.String()
+}
+
+// snip cuts a text to a width and says so; 0 leaves it.
+func snip(s string, width int) string { return text.Snip(s, width, "…") }
+
+// snipPath cuts a path to a width: its folders go first, then the end of the name.
+func snipPath(s string, width int) string {
+	if text.StringWidth(s) > width {
+		if i := strings.LastIndexByte(s, '/'); i >= 0 {
+			s = "…" + s[i:]
+		}
+	}
+	return snip(s, width)
+}
+
+// snipList cuts a list to a width behind a whole part of it where one fits: half a reason may
+// read as another.
+func snipList(s string, width int) string {
+	if text.StringWidth(s) <= width {
+		return s
+	}
+	for i := strings.LastIndex(s, "; "); i >= 0; i = strings.LastIndex(s[:i], "; ") {
+		if text.StringWidth(s[:i])+3 <= width {
+			return s[:i] + "; …"
+		}
+	}
+	return snip(s, width)
 }

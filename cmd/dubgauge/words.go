@@ -30,6 +30,8 @@ venue's engineer and local rules decide the level.`
 
 	notPluggedIn = `%s on %s, which is not plugged in, %s left out: %s list --all shows them`
 
+	nothingToFollow = `nothing of %s was measured by which a track could be chosen to follow it: see "%s show '#%d'"`
+
 	noDatabase = `nothing has been scanned yet (no database at %s): start with "dubgauge scan DIR"`
 )
 

@@ -165,7 +165,7 @@ func (r *report) clean(text string) string {
 		}
 		return -1
 	}, text)
-	text = strings.TrimSpace(text)
+	text = strings.TrimRight(strings.TrimSpace(text), "!. ")
 	if c := []rune(text); len(c) > most {
 		text = string(c[:most]) + "..."
 	}

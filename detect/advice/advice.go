@@ -73,6 +73,15 @@ type Advice struct {
 	Sides *Sides `json:"sides,omitempty"`
 	// Bottom is nil where neither kick nor sub is known.
 	Bottom *Bottom `json:"bottom,omitempty"`
+	// TooFar are the places that lie off by more than an equaliser mends, which no verdict
+	// has named.
+	TooFar []TooFar `json:"too_far,omitempty"`
+	// Unlike: no reference is like the track, so it is not held against them.
+	Unlike bool `json:"unlike,omitempty"`
+	// Passed: the verdict has named nothing of the balance.
+	Passed bool `json:"passed,omitempty"`
+
+	asked bool // the verdict asks a question of what moves would have been for
 }
 
 // TooFew tells that the references have no range to advise by.
@@ -81,23 +90,23 @@ func (a *Advice) TooFew() bool { return a.References < FewestReferences }
 // Few tells that they are so few that it is said.
 func (a *Advice) Few() bool { return a.References < standout.Few }
 
-// Said is a filter that a verdict has named, and how far in dB the track lies off there.
-type Said struct {
-	Filter  reason.Filter
-	Hz, Off float64
+// Of advises on a track with this spectrum and level (loudest 30 s, LUFS) beside a group
+// of references, whose spectra and levels go in step, where no verdict is known but the
+// filters that one has named.
+func Of(own detect.Spectrum, level detect.Value, spectra []detect.Spectrum, levels []detect.Value, said ...Said) Advice {
+	return After(Verdict{Said: said}, own, level, spectra, levels)
 }
 
-// Of advises on a track with this spectrum and level (loudest 30 s, LUFS) beside a group
-// of references, whose spectra and levels go in step. The advice begins with what the
-// verdict has said and does not contradict it.
-func Of(own detect.Spectrum, level detect.Value, spectra []detect.Spectrum, levels []detect.Value, said ...Said) Advice {
-	a := Advice{Moves: []Move{}, Rest: []Rest{}}
+// After is the advice behind a verdict: it begins with what that has said and does not
+// contradict it.
+func After(v Verdict, own detect.Spectrum, level detect.Value, spectra []detect.Spectrum, levels []detect.Value) Advice {
+	a := Advice{Moves: []Move{}, Rest: []Rest{}, Unlike: v.Unlike, Passed: v.passed()}
 	for i := range spectra {
 		if levels[i].Exists() && len(spectra[i].LoudestDB) > 0 {
 			a.References++
 		}
 	}
-	if a.TooFew() || !level.Exists() || len(own.LoudestDB) == 0 {
+	if a.Unlike || a.TooFew() || !level.Exists() || len(own.LoudestDB) == 0 {
 		return a
 	}
 	low, middle, high := standout.Bands(spectra, levels)
@@ -105,8 +114,12 @@ func Of(own detect.Spectrum, level detect.Value, spectra []detect.Spectrum, leve
 	if len(c.band) < fewestBands {
 		return a
 	}
-	m := c.advised(c.judgeTop(own, spectra, said))
-	c.report(&a, &m, len(own.LoudestDB))
+	c.verdict = v
+	c.told = c.judgeTop(own, spectra, v.Said)
+	m := c.advised(c.told)
+	var offs []float64
+	offs, a.TooFar, a.asked = c.holdBack(&m)
+	c.report(&a, &m, offs, len(own.LoudestDB))
 	absolute := float64(level) - medianLevel(spectra, levels)
 	for i := range a.Moves {
 		a.Moves[i].Above = a.Moves[i].comesFromAbove(absolute)
@@ -136,7 +149,10 @@ const quietest = 60.0
 // Sentences puts the advice into words, one move a sentence. named tells that a verdict
 // has named a filter already.
 func (a *Advice) Sentences(named bool) []string {
-	if a.TooFew() {
+	switch {
+	case a.Unlike:
+		return []string{reason.NoneAlike}
+	case a.TooFew():
 		return []string{reason.TooFewToAdvise(a.References, FewestReferences)}
 	}
 	var rest []reason.Outside
@@ -144,21 +160,36 @@ func (a *Advice) Sentences(named bool) []string {
 		rest = append(rest, reason.Outside{From: float64(r.FromHz), To: float64(r.ToHz), Off: float64(r.OffDB)})
 	}
 	var out []string
-	switch {
-	case len(a.Moves) > 0 && named:
-		out = append(out, reason.Finer)
-	case len(a.Moves) == 0 && len(rest) > 0:
-		out = append(out, reason.NoMovesButRest)
-	case len(a.Moves) == 0:
-		out = append(out, reason.NoMoves)
+	if s := a.opening(named, len(rest) > 0); s != "" {
+		out = append(out, s)
 	}
 	for _, m := range a.Moves {
 		out = append(out, m.said().Sentence())
 	}
-	if s := reason.Remains(rest); s != "" {
+	for _, f := range a.TooFar {
+		out = append(out, reason.Advised{Filter: f.Filter, Hz: float64(f.Hz), Off: float64(f.OffDB)}.Sentence())
+	}
+	if s := reason.Remains(rest, a.Passed); s != "" {
 		out = append(out, s)
 	}
 	return append(out, reason.MoveCaution(a.References, a.Few()))
+}
+
+// opening goes before the moves, or stands in their place; rest tells that something remains.
+func (a *Advice) opening(named, rest bool) string {
+	switch {
+	case len(a.Moves) > 0 && named:
+		return reason.Finer
+	case len(a.Moves) > 0 && a.Passed:
+		return reason.ToTaste
+	case len(a.Moves) > 0 || len(a.TooFar) > 0:
+		return ""
+	case named && a.asked:
+		return reason.NotEqualiser
+	case rest:
+		return reason.NoMovesButRest
+	}
+	return reason.NoMoves
 }
 
 // Setting is what to dial in, in words.

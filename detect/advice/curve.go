@@ -32,6 +32,8 @@ type curve struct {
 	problem
 	low, high []float64 // dB from the median
 	top       topJudged
+	verdict   Verdict
+	told      []Said // by the verdict, and by the figure of the top
 }
 
 // curveOf holds a spectrum against the percentiles of its group.

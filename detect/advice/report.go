@@ -10,8 +10,8 @@ import (
 )
 
 // report puts a model into words that a program reads: filters the other way round, what
-// they leave, and what is still outside the range.
-func (c *curve) report(a *Advice, m *model, bands int) {
+// they leave, and what is still outside the range. offs are how far the track lies off at each.
+func (c *curve) report(a *Advice, m *model, offs []float64, bands int) {
 	none := func() detect.Values {
 		v := make(detect.Values, bands)
 		for i := range v {
@@ -35,7 +35,7 @@ func (c *curve) report(a *Advice, m *model, bands int) {
 		}
 	}
 	for i := range m.shapes {
-		a.Moves = append(a.Moves, c.move(m, i))
+		a.Moves = append(a.Moves, c.move(m.shapes[i], offs[i]))
 	}
 	slices.SortStableFunc(a.Moves, func(x, y Move) int { return cmpFloat(x.shape.octave, y.shape.octave) })
 	a.Rest = c.rest(m)
@@ -44,14 +44,9 @@ func (c *curve) report(a *Advice, m *model, bands int) {
 // shelfQ is the quality of a shelf of slope 1.
 const shelfQ = math.Sqrt2 / 2
 
-// move is what takes a filter of the model back.
-func (c *curve) move(m *model, i int) Move {
-	s := m.shapes[i]
+// move is what takes a filter back, where the track lies so far off.
+func (c *curve) move(s shape, off float64) Move {
 	byEar := c.top.byEar(s)
-	off, _, _ := c.about(m, i)
-	if math.IsNaN(off) { // no band of it takes part: a verdict has named it
-		off = s.dB
-	}
 	q := s.q
 	if s.filter != reason.Bell {
 		q = shelfQ

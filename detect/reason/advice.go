@@ -35,6 +35,8 @@ func (a Advised) Sentence() string {
 	}
 	off := size(a.Off)
 	switch {
+	case tenth(math.Abs(a.Off)) > MaxAdvice:
+		return fmt.Sprintf("%s you are more than %.0f dB %s your references: %s.", Capital(a.part()), MaxAdvice, side, notForEQ)
 	case a.Above:
 		return fmt.Sprintf("%s you are %s dB %s your references once levels match, but not in the file: the bottom is as strong as theirs, "+
 			"what lies above it is %s: %s.", Capital(a.part()), off, side, louder(-a.Off),
@@ -93,8 +95,9 @@ func round2(hz float64) float64 {
 // by which it is, dB.
 type Outside struct{ From, To, Off float64 }
 
-// Remains says what is still outside behind the moves; empty for nothing.
-func Remains(rest []Outside) string {
+// Remains says what is still outside behind the moves; empty for nothing. passed tells that a
+// verdict has named nothing of it.
+func Remains(rest []Outside, passed bool) string {
 	if len(rest) == 0 {
 		return ""
 	}
@@ -109,6 +112,9 @@ func Remains(rest []Outside) string {
 			side = "over"
 		}
 		parts = append(parts, fmt.Sprintf("%s, up to %s dB %s", part, size(r.Off), side))
+	}
+	if passed {
+		return "Outside the range of your references, as single records are: " + strings.Join(parts, "; ") + "."
 	}
 	return "Still outside the range of your references: " + strings.Join(parts, "; ") + "."
 }
@@ -126,6 +132,12 @@ const (
 	NoMoves = "No broad part of the spectrum lies outside the range of your references: leave the equaliser alone."
 	// NoMovesButRest goes before what remains.
 	NoMovesButRest = "No equaliser move is worth it."
+	// ToTaste goes before moves where the verdict has passed the balance.
+	ToTaste = "The verdict asks for none of this. To taste, towards the middle of your references:"
+	// NotEqualiser is all that is said where the verdict asks a question instead.
+	NotEqualiser = "What is named above is more than an equaliser mends."
+	// NoneAlike is said of a track that no reference is like.
+	NoneAlike = "None: few records like this one, so it is not held against the spectrum of others."
 	// Finer goes before moves where a verdict has named a filter.
 	Finer = "What is named above, as an equaliser would do it best:"
 )

@@ -18,6 +18,9 @@ func TestAdvised(t *testing.T) {
 			"A narrow peak near 3.2 kHz is 5.8 dB over your references, which sounds harsh: bell at 3.2 kHz, Q 4.3, -6.0 dB; sweep it for the exact place."},
 		{Advised{Filter: Bell, Hz: 300, DB: -6, Q: 4.3, Off: 5.8}, "Around 300 Hz you are 5.8 dB over your references: bell at 300 Hz, Q 4.3, -6.0 dB."},
 		{Advised{Filter: Bell, Hz: 3151, DB: -6, Q: 2, Off: 5.8}, "Around 3.2 kHz you are 5.8 dB over your references: bell at 3.2 kHz, Q 2.0, -6.0 dB."},
+		{Advised{Filter: LowShelf, Hz: 60, DB: 12, Off: -12.04}, "Below 60 Hz you are 12.0 dB under your references: low shelf at 60 Hz, +12.0 dB."},
+		{Advised{Filter: HighShelf, Hz: 4000, DB: 12, Off: -12.06}, "Above 4 kHz you are more than 12 dB under your references: no equaliser mends that: ask whether this is the right file, or go back to the mix."},
+		{Advised{Filter: LowShelf, Hz: 60, DB: -12, Off: 16.9, Above: true}, "Below 60 Hz you are more than 12 dB over your references: no equaliser mends that: ask whether this is the right file, or go back to the mix."},
 		{Advised{Filter: LowShelf, Hz: 60, DB: 6, Off: -5.5, Above: true},
 			"Below 60 Hz you are 5.5 dB under your references once levels match, but not in the file: the bottom is as strong as theirs, " +
 				"what lies above it is too loud: high shelf at 60 Hz, -6.0 dB."},
@@ -33,11 +36,19 @@ func TestAdvised(t *testing.T) {
 
 // TestRemains reads what is said of the rest.
 func TestRemains(t *testing.T) {
-	got := Remains([]Outside{{63, 63, 2.1}, {12500, 16000, -3}})
+	got := Remains([]Outside{{63, 63, 2.1}, {12500, 16000, -3}}, false)
 	if want := "Still outside the range of your references: 63 Hz, up to 2.1 dB over; 12.5 kHz to 16 kHz, up to 3.0 dB under."; got != want {
 		t.Errorf("%s\nwant %s", got, want)
 	}
-	if got := Remains(nil); got != "" {
+	if got := Remains([]Outside{{40, 40, 9}}, true); got != "Outside the range of your references, as single records are: 40 Hz, up to 9.0 dB over." {
+		t.Error(got)
+	}
+	for to, want := range map[float64]string{250: "sum that part to mono, or look for a channel that is upside down.", 315: "listen in mono, and look for a channel that is upside down or late."} {
+		if got := (Width{From: 200, To: to, Off: 13}).Sentence(); !strings.HasSuffix(got, "more than 12 dB wider than your references: "+want) {
+			t.Error(got)
+		}
+	}
+	if got := Remains(nil, true); got != "" {
 		t.Error(got)
 	}
 	if got := MoveCaution(6, true); got != "By 6 references, which are few: trust your ears over it." {

@@ -78,6 +78,8 @@ func TestTrimWords(t *testing.T) {
 		{Trim{Wanted: 4, Limiting: 4, P95: unknown}, "+4.0 dB at the mixer; in the file its peaks leave no room, so it takes at least 4.0 dB of limiting in the master."},
 		{Trim{Wanted: 3, Safe: 1, Limiting: 2.6, P95: 0.8, Over2: 0.004, At: 92, Short: unknown, Flat: 0.002},
 			"+3.0 dB at the mixer; in the file its peaks allow +1.0 dB, the rest takes 2.6 dB of limiting in the master at most (0.8 dB or less for 95 % of the time, most at 1:32)."},
+		{Trim{Wanted: 3, Safe: 1, Limiting: 2.6, P95: 0.04, Over2: 0.004, At: 92, Short: unknown, Flat: 0.002},
+			"+3.0 dB at the mixer; in the file its peaks allow +1.0 dB, the rest takes 2.6 dB of limiting in the master at most (none for 95 % of the time, most at 1:32)."},
 		{Trim{Wanted: 3, Limiting: 3, P95: 2.2, Over2: 0.066, At: unknown, Short: unknown, Flat: unknown},
 			"+3.0 dB at the mixer; in the file its peaks leave no room, so it takes 3.0 dB of limiting in the master at most (2.2 dB or less for 95 % of the time, over 2 dB for 7 % of it)."},
 		{Trim{Wanted: 3, Safe: 1, Limiting: 2.6, P95: 0.8, At: 92, Short: unknown, Flat: 0.1},
@@ -118,11 +120,11 @@ func TestProblems(t *testing.T) {
 		kind                 ProblemKind
 		detail, code, wanted string
 	}{
-		{ProblemUnsupported, "layer I", "format", "Unsupported: layer I: convert a copy to WAV, AIFF, FLAC or MP3."},
-		{ProblemDamaged, "damaged in the header", "damaged", "Damaged in the header: copy the file again from its source."},
-		{ProblemTruncated, "ends early", "truncated", "Truncated: ends early: copy the file again from its source."},
+		{ProblemUnsupported, "layer I", "format", "Unsupported: layer I. Convert a copy to WAV, AIFF, FLAC or MP3."},
+		{ProblemDamaged, "damaged in the header", "damaged", "Damaged in the header. Copy the file again from its source."},
+		{ProblemTruncated, "ends early", "truncated", "Truncated: ends early. Copy the file again from its source."},
 		{ProblemUnreadable, "permission denied", "unreadable",
-			"Unreadable: permission denied: check the stick and the permissions of the file."},
+			"Unreadable: permission denied. Check the stick and the permissions of the file."},
 	} {
 		if got := c.kind.Sentence(c.detail); got != c.wanted || c.kind.Reason() != c.code {
 			t.Errorf("%s: code %q, %q, want %q", c.kind, c.kind.Reason(), got, c.wanted)

@@ -28,9 +28,9 @@ func Counted(n int, what string) string {
 	return fmt.Sprintf("%d %ss", n, what)
 }
 
-// Capital begins a sentence.
+// Capital begins a sentence. The program ffmpeg is written as it writes itself.
 func Capital(s string) string {
-	if s == "" {
+	if s == "" || strings.HasPrefix(s, "ffmpeg") {
 		return s
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
@@ -38,7 +38,8 @@ func Capital(s string) string {
 
 // Place writes a time in a track to the millisecond, to find it in an editor: 1:05.250.
 func Place(seconds float64) string {
-	return fmt.Sprintf("%d:%06.3f", int(seconds)/60, math.Mod(seconds, 60))
+	ms := int64(math.Round(seconds * 1000)) // first, as 59.9999 s is no 60 s of a minute
+	return fmt.Sprintf("%d:%02d.%03d", ms/60000, ms/1000%60, ms%1000)
 }
 
 // mostPlaces are listed at most.

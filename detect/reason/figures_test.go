@@ -21,6 +21,18 @@ func TestClock(t *testing.T) {
 	}
 }
 
+// A place is rounded to the millisecond as a whole: no minute has 60 s.
+func TestPlace(t *testing.T) {
+	for s, want := range map[float64]string{0: "0:00.000", 65.25: "1:05.250", 119.9994: "1:59.999", 119.9996: "2:00.000", 3661.0004: "61:01.000"} {
+		if got := Place(s); got != want {
+			t.Errorf("%g s: %q, want %q", s, got, want)
+		}
+	}
+	if got := Capital("ffmpeg: checksum") + Capital("flat") + Capital(""); got != "ffmpeg: checksumFlat" {
+		t.Error(got)
+	}
+}
+
 func TestCounted(t *testing.T) {
 	for n, want := range []string{"0 tracks", "1 track", "2 tracks"} {
 		if got := Counted(n, "track"); got != want {

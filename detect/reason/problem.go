@@ -43,7 +43,7 @@ func (k ProblemKind) Sentence(detail string) string {
 	if !strings.Contains(detail, string(k)) {
 		s = Capital(string(k)) + ": " + detail
 	}
-	return s + ": " + k.remedy() + "."
+	return s + ". " + Capital(k.remedy()) + "."
 }
 
 // Short is said of a sound that is audible and too short to have a loudness.

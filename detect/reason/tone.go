@@ -19,10 +19,11 @@ const (
 )
 
 // tones says what lies off. {off} is by how much in dB, {part} where, {group} what it is
-// held against, {cure} the filter that takes it back.
+// held against, {cure} the filter that takes it back, {or}
+// what else does.
 var tones = map[string]string{
 	LowEndThin:  "The low end ({part}) is {off} dB thin beside {group}: {cure}.",
-	LowEndHeavy: "The low end ({part}) is {off} dB heavy beside {group}: {cure}, or the low EQ down while mixing.",
+	LowEndHeavy: "The low end ({part}) is {off} dB heavy beside {group}: {cure}{or}.",
 	SubThin:     "The sub ({part}) is {off} dB thin beside {group}: {cure}.",
 	SubHeavy:    "The sub ({part}) is {off} dB heavy beside {group}, which eats the headroom of the system: {cure}.",
 	TopDull:     "The top ({part}) is {off} dB dull beside {group}: {cure}.",
@@ -94,16 +95,19 @@ type Tone struct {
 	NoSub bool
 }
 
+// notForEQ takes the place of a setting past MaxAdvice.
+const notForEQ = "no equaliser mends that: ask whether this is the right file, or go back to the mix"
+
 // Sentence puts it in words.
 func (t Tone) Sentence() string {
-	off, cure := fmt.Sprintf("%.1f", math.Abs(t.Off)), t.Filter.cure(t.Hz, -t.Off)
+	off, cure, or := fmt.Sprintf("%.1f", math.Abs(t.Off)), t.Filter.cure(t.Hz, -t.Off), ", or the low EQ down while mixing"
 	switch {
 	case tenth(math.Abs(t.Off)) > MaxAdvice:
-		off, cure = "more than 12", "no equaliser mends that: ask whether this is the right file, or go back to the mix"
+		off, cure, or = "more than 12", notForEQ, ""
 	case t.NoSub && t.Off < 0 && t.Code == SubThin:
 		cure = "its bass plays higher, so there is little to raise: layer a sub below it, or leave it as it is"
 	}
-	return strings.NewReplacer("{off}", off, "{part}", t.Filter.part(t.Hz), "{group}", t.Against.name(), "{cure}", cure).Replace(tones[t.Code])
+	return strings.NewReplacer("{off}", off, "{part}", t.Filter.part(t.Hz), "{group}", t.Against.name(), "{cure}", cure, "{or}", or).Replace(tones[t.Code])
 }
 
 // UnlikeSentence says that a track's balance was not judged, FarSentence that it was with the

@@ -11,6 +11,8 @@ func TestToneSentences(t *testing.T) {
 	}{
 		{Tone{Code: LowEndThin, Off: -4.56, Filter: LowShelf, Hz: 100, Against: like},
 			"The low end (below about 100 Hz) is 4.6 dB thin beside the 12 released tracks most like it: a low shelf at 100 Hz, +4.6 dB, puts it right."},
+		{Tone{Code: LowEndHeavy, Off: 13, Filter: LowShelf, Hz: 100, Against: like},
+			"The low end (below about 100 Hz) is more than 12 dB heavy beside the 12 released tracks most like it: no equaliser mends that: ask whether this is the right file, or go back to the mix."},
 		{Tone{Code: SubThin, Off: -5, Filter: LowShelf, Hz: 60, Against: like},
 			"The sub (below about 60 Hz) is 5.0 dB thin beside the 12 released tracks most like it: a low shelf at 60 Hz, +5.0 dB, puts it right."},
 		{Tone{Code: SubThin, Off: -5, Filter: LowShelf, Hz: 60, Against: like, NoSub: true},

@@ -78,7 +78,10 @@ func (t Trim) limited(what string) string {
 
 // spread says how much of the time a limiter works, and where.
 func (t Trim) spread() string {
-	s := fmt.Sprintf(" (%.1f dB or less for 95 %% of the time", t.P95)
+	s := " (none for 95 % of the time"
+	if tenth(t.P95) > 0 {
+		s = fmt.Sprintf(" (%.1f dB or less for 95 %% of the time", t.P95)
+	}
 	if t.Over2 >= 0.005 {
 		s += fmt.Sprintf(", over 2 dB for %.0f %% of it", 100*t.Over2)
 	}

@@ -9,10 +9,16 @@ import (
 // level of the sides over the middle, in dB from theirs.
 type Width struct{ From, To, Off float64 }
 
+// monoBelow is up to where a part of the spectrum may be summed to mono without the width that
+// records have, Hz. Common practice, no source.
+const monoBelow = 250.0
+
 // Sentence says where, how far off, and what to do.
 func (w Width) Sentence() string {
 	where := fmt.Sprintf("From %s to %s your sides are", nominal(w.From), nominal(w.To))
 	switch {
+	case w.Off > MaxAdvice && w.To > monoBelow:
+		return fmt.Sprintf("%s more than %.0f dB wider than your references: listen in mono, and look for a channel that is upside down or late.", where, MaxAdvice)
 	case w.Off > MaxAdvice:
 		return fmt.Sprintf("%s more than %.0f dB wider than your references: sum that part to mono, or look for a channel that is upside down.", where, MaxAdvice)
 	case w.Off > 0:

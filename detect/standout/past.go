@@ -26,8 +26,8 @@ const (
 func past(t *Track, devs []deviation, found []toned) detect.Value {
 	worst := pastFaults(t)
 	for _, d := range devs {
-		if d.Quantity == Peak && clipped(t) {
-			continue // said by the clipping
+		if t.explains(&d) {
+			continue // said by the fault
 		}
 		worst = max(worst, d.past)
 	}

@@ -3,6 +3,7 @@ package standout
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"dubgauge/detect"
 	"dubgauge/detect/reason"
@@ -24,17 +25,50 @@ const faultWeight = 1000
 // read in part only.
 func faultReasons(t *Track) []because {
 	var rs []because
-	for _, f := range t.Faults {
-		k := reason.Kind(f.Kind)
-		if k == reason.FormatNewer {
-			continue // stays in the list of faults; here it would stand on every FLAC file
-		}
-		rs = append(rs, because{k.Severity(), faultWeight, k.Reason(), k.Sentence(f.Detail, float64(f.AtS))})
+	for _, same := range t.named() {
+		k := reason.Kind(same[0].Kind)
+		rs = append(rs, because{k.Severity(), faultWeight, k.Reason(), k.Sentence(together(same))})
 	}
 	if p := t.Problem; p != nil && !slices.ContainsFunc(rs, func(r because) bool { return r.code == string(p.Kind) }) {
 		rs = append(rs, problemReason(p))
 	}
 	return rs
+}
+
+// named are the faults that have a sentence, those of a kind together.
+func (t *Track) named() (kinds [][]detect.Fault) {
+	for i := range t.Faults {
+		f := &t.Faults[i]
+		if f.Kind == string(reason.FormatNewer) || t.follows(f) {
+			continue // the first stays in the list of faults; here it would stand on every FLAC file
+		}
+		same := slices.IndexFunc(kinds, func(k []detect.Fault) bool { return k[0].Kind == f.Kind })
+		if same < 0 {
+			same = len(kinds)
+			kinds = append(kinds, nil)
+		}
+		kinds[same] = append(kinds[same], *f)
+	}
+	return kinds
+}
+
+// together is what was found in faults of a kind, each with its place where they are several,
+// and the place of one alone; each once.
+func together(same []detect.Fault) (detail string, at float64) {
+	if len(same) == 1 {
+		return same[0].Detail, float64(same[0].AtS)
+	}
+	var all []string
+	for _, f := range same {
+		s := f.Detail
+		if clock := reason.Clock(float64(f.AtS)); s != "" && clock != "" {
+			s += " (at " + clock + ")"
+		}
+		if s != "" && !slices.Contains(all, s) {
+			all = append(all, s)
+		}
+	}
+	return strings.Join(all, "; "), math.NaN()
 }
 
 // problemReason is the reason of a file that could not be read, or not wholly.
@@ -53,7 +87,7 @@ func driftReason(t *Track) []because {
 		said := reason.Change(float64(t.ChangeAtS), float64(t.ChangeFrom), float64(t.ChangeTo))
 		return []because{{reason.Note, 0, reason.TempoChange, said}}
 	}
-	if d := math.Abs(float64(t.DriftPercent)); d >= driftLimit {
+	if d := math.Abs(float64(t.DriftPercent)); d >= driftLimit && !t.stumbles() {
 		return []because{{reason.Note, 0, reason.TempoDrift, reason.Drift(d)}}
 	}
 	return nil

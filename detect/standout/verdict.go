@@ -255,7 +255,7 @@ func noLevel(t *Track, alone bool) []because {
 func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, unlike []because) []because {
 	rs := faultReasons(t)
 	for _, d := range devs {
-		if d.out && !(d.Quantity == Peak && clipped(t)) {
+		if d.out && !t.explains(&d) {
 			rs = append(rs, deviationReason(&d, g, tr, rs))
 		}
 	}

@@ -53,6 +53,9 @@ func TestTheFirstScreen(t *testing.T) {
 		ctx := browser.Tab(t)
 		visit(t, ctx, base)
 		for _, size := range [][2]int64{{1440, 900}, {1024, 768}, {390, 844}} {
+			if c.tracks == manyTracks && size[0] == 1024 {
+				continue // the library of 17 is looked at in that width, and so many take seconds
+			}
 			browser.Screen(t, ctx, size[0], size[1], "light")
 			browser.Do(t, ctx, browser.Navigate("about:blank"), browser.Navigate(base))
 			browser.Until(t, ctx, `document.body.classList.contains('js')`)

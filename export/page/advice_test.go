@@ -6,12 +6,14 @@ import (
 	"testing"
 
 	"dubgauge/detect"
+	"dubgauge/detect/reason"
 	"dubgauge/detect/standout"
 	"dubgauge/export/madeup"
 	"dubgauge/library"
 )
 
-// advised is a library of which one track of the DJ's own has 9 dB too much at the bottom.
+// advised is a library of which one track of the DJ's own has 9 dB too much at the bottom, as
+// its verdict says.
 func advised() ([]library.Track, *library.Track) {
 	tracks := madeup.Tracks(60)
 	own := &tracks[3]
@@ -20,6 +22,7 @@ func advised() ([]library.Track, *library.Track) {
 	}
 	in := true
 	own.Verdict, own.Status = standout.Check, library.Unreleased
+	own.Tone = []standout.Move{{Code: reason.LowEndHeavy, DB: 9, Filter: reason.LowShelf, Hz: 100}}
 	own.Kick = &detect.Kick{OverBassDB: 2, DipDB: 5, BackAfterS: 0.1, SubNote: "G1", SubHz: 49, SubCents: 0, SubInKey: &in, SubUp: 0.5}
 	return tracks, own
 }
@@ -113,7 +116,7 @@ func TestMovedLine(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		own.Spectrum, own.Loudness.Loudest30sLUFS = members[0].Spectrum, members[0].Level
+		own.Spectrum, own.Loudness.Loudest30sLUFS, own.Tone = members[0].Spectrum, members[0].Level, nil
 		drawn, err := g.of(own)
 		if err != nil {
 			t.Fatal(err)

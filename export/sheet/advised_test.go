@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"testing"
 
+	"dubgauge/detect/reason"
+	"dubgauge/detect/standout"
 	"dubgauge/export/madeup"
 	"dubgauge/library"
 )
@@ -17,6 +19,7 @@ func TestAdvisedJSON(t *testing.T) {
 	for b := range 8 {
 		own.Spectrum.LoudestDB[b] += 9
 	}
+	own.Tone = []standout.Move{{Code: reason.LowEndHeavy, DB: 9, Filter: reason.LowShelf, Hz: 100}} // as its verdict would say
 	var group []library.Spectrum
 	for _, x := range tracks {
 		if x.Status == library.Released {

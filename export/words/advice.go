@@ -2,7 +2,9 @@ package words
 
 import (
 	"fmt"
+	"slices"
 
+	"dubgauge/detect"
 	"dubgauge/detect/advice"
 	"dubgauge/detect/reason"
 	"dubgauge/library"
@@ -23,5 +25,15 @@ func (s Style) Width(t *library.Track, a *advice.Advice) []string {
 		}
 		out = append(out, Capital(line+reason.MonoPlace(float64(w.MonoWorstDB), float64(w.MonoWorstHz), float64(w.MonoWorstAtS))+"."))
 	}
+	if a.Unlike || lacksASide(t) {
+		return out // nothing to hold against theirs
+	}
 	return append(out, a.Sides.Sentences(a.References)...)
+}
+
+// lacksASide tells that a channel of t is dead or upside down, which its width is then that of.
+func lacksASide(t *library.Track) bool {
+	return slices.ContainsFunc(t.Faults, func(f detect.Fault) bool {
+		return f.Kind == string(reason.DeadChannel) || f.Kind == string(reason.Polarity)
+	})
 }

@@ -37,7 +37,21 @@ func TestWidth(t *testing.T) {
 	if got := Plain.Width(&x, &a); got[0] != "In mono most is lost around 8 kHz at 1:23, 4.4 dB." {
 		t.Errorf("%q", got)
 	}
-	x.Width, a.Sides = nil, nil
+	for _, k := range []reason.Kind{reason.DeadChannel, reason.Polarity} {
+		x.Faults = []detect.Fault{{Kind: string(k)}}
+		if got := Plain.Width(&x, &a); len(got) != 1 || slices.Contains(got, reason.UsualWidth) {
+			t.Errorf("%s: %q", k, got)
+		}
+	}
+	x.Faults = []detect.Fault{{Kind: string(reason.WeakChannel)}}
+	if got := Plain.Width(&x, &a); len(got) != 2 {
+		t.Errorf("a weak channel: %q", got)
+	}
+	a.Unlike = true
+	if got := Plain.Width(&x, &a); len(got) != 1 {
+		t.Errorf("no reference is like it: %q", got)
+	}
+	x.Width, a.Sides, a.Unlike = nil, nil, false
 	if got := Plain.Width(&x, &a); len(got) != 0 {
 		t.Errorf("one channel: %q", got)
 	}

@@ -122,7 +122,7 @@ func asJSON(t testing.TB, r *track.Record) string {
 func checkDamaged(t *testing.T, tr *track.Track) {
 	t.Helper()
 	if tr.Path != "002.wav" || tr.Verdict != standout.Unreadable || tr.Error == nil || !strings.Contains(tr.Error.Detail, "database is damaged") ||
-		len(tr.Notes) != 1 || !strings.Contains(tr.Notes[0], "scan its folder again") || tr.Loudness.Loudest30sLUFS.Exists() || tr.Tags.Title != "" || tr.SameFile() != "" || !tr.Marks.Reference {
+		len(tr.Notes) != 1 || !strings.Contains(tr.Notes[0], "Scan its folder again") || tr.Loudness.Loudest30sLUFS.Exists() || tr.Tags.Title != "" || tr.SameFile() != "" || !tr.Marks.Reference {
 		t.Errorf("the damaged track: verdict %s, error %+v, notes %q, level %v, title %q, marks %+v", tr.Verdict, tr.Error, tr.Notes,
 			tr.Loudness.Loudest30sLUFS, tr.Tags.Title, tr.Marks)
 	}

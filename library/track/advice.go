@@ -13,14 +13,17 @@ func (t *Track) Advice(group []Spectrum) advice.Advice {
 	for i, g := range group {
 		spectra[i], levels[i], kicks[i] = g.Spectrum, g.Level, g.Kick
 	}
-	var said []advice.Said
+	v := advice.Verdict{Judged: !t.Unlike, Unlike: t.Unlike}
 	for _, m := range t.Tone {
 		if m.Hz > 0 {
-			said = append(said, advice.Said{Filter: m.Filter, Hz: float64(m.Hz), Off: float64(m.DB)})
+			v.Said = append(v.Said, advice.Said{Filter: m.Filter, Hz: float64(m.Hz), Off: float64(m.DB)})
 		}
 	}
-	a := advice.Of(t.Spectrum, t.Loudness.Loudest30sLUFS, spectra, levels, said...)
+	a := advice.After(v, t.Spectrum, t.Loudness.Loudest30sLUFS, spectra, levels)
 	a.Sides = advice.SidesOf(t.Measurement.File.Channels, t.Spectrum, t.Loudness.Loudest30sLUFS, spectra, levels)
+	if t.Unlike {
+		kicks = nil
+	}
 	a.Bottom = advice.BottomOf(t.Kick, kicks)
 	return a
 }
