@@ -53,10 +53,16 @@ func driftReason(t *Track) []because {
 		said := reason.Change(float64(t.ChangeAtS), float64(t.ChangeFrom), float64(t.ChangeTo))
 		return []because{{reason.Note, 0, reason.TempoChange, said}}
 	}
-	if d := math.Abs(float64(t.DriftPercent)); d >= driftLimit {
+	if d := math.Abs(float64(t.DriftPercent)); d >= driftLimit && !skips(t) {
 		return []because{{reason.Note, 0, reason.TempoDrift, reason.Drift(d)}}
 	}
 	return nil
+}
+
+// skips tells that a piece of the music is missing or there twice: the beat that goes on off
+// its grid there is no tempo that drifts.
+func skips(t *Track) bool {
+	return slices.ContainsFunc(t.Faults, func(f detect.Fault) bool { return reason.Kind(f.Kind).Reason() == reason.Jump.Reason() })
 }
 
 // keyReason names a key that changes. It changes no verdict: songs do so.
