@@ -239,40 +239,6 @@ func TestOpposed(t *testing.T) {
 	}
 }
 
-// Gains that a resonance with a little noise is given, found to 10 % in most of 40 places;
-// where it is near zero there is nothing to see. Expected by the definition of an edit.
-func TestMend(t *testing.T) {
-	rng := rand.New(rand.NewPCG(5, 5))
-	for _, gain := range []float64{-1, 0.5, 0.708, 1.41} {
-		right := 0
-		for range 40 {
-			const at = bridgeBefore + 30
-			x := [2][]float32{make([]float32, 2*bridgeBefore), make([]float32, 2*bridgeBefore)}
-			for c := range x {
-				p, q := 0.0, 0.0
-				for i := range x[c] {
-					p, q = 1.98*p-0.99*q+0.001*rng.NormFloat64(), p
-					x[c][i] = float32(p)
-					if c == 1 && i >= at {
-						x[c][i] *= float32(gain)
-					}
-				}
-			}
-			got, ok := newBridge().at(x[0], x[1], bridgeBefore, 64)
-			switch {
-			case ok && got.what == editRight && got.at == at && math.Abs(got.gain/gain-1) < 0.1:
-				right++
-			case ok:
-				t.Logf("%g: %+v", gain, got)
-			}
-		}
-		t.Log(gain, right)
-		if right < 20 {
-			t.Errorf("%g: %d of 40", gain, right)
-		}
-	}
-}
-
 // The side's second difference by its definition, whole pairs over any cells.
 func TestSideways(t *testing.T) {
 	l, r := make([]float32, 128), make([]float32, 128)

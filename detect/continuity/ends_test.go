@@ -325,12 +325,12 @@ func TestWidenedIsNotLate(t *testing.T) {
 		name     string
 		opposite float64 // share of the band that is upside down in the right
 		by, want int
-	}{{"widened", 0.9, 0, 0}, {"less widened", 0.5, 0, 0}, {"late by 7", -1, 7, 1}} {
+	}{{"widened", 0.9, 0, 0}, {"less widened", 0.5, 0, 0}, {"late by 7", -1, 7, 1}, {"late by 13", -1, 13, 1}} {
 		rng := rand.New(rand.NewPCG(6, 8))
 		n := 20 * testRate
 		x := [][]float32{make([]float32, n), make([]float32, n)}
 		var slow, low float64
-		for i := range n - 7 {
+		for i := range n - 13 {
 			v := rng.NormFloat64()
 			slow += 0.4 * (v - slow)
 			low += 0.15 * (slow - low)
