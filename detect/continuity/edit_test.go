@@ -151,6 +151,16 @@ func TestEditsThatAreMeant(t *testing.T) {
 		}
 		return m
 	}
+	plain := func(better float64, m *Meter) *Meter {
+		for i := range m.edits.found {
+			m.edits.found[i].better, m.edits.found[i].behind = better, 0
+		}
+		return m
+	}
+	other := func(m *Meter) *Meter { // with a change of one channel too small to be named
+		m.edits.found = append(m.edits.found, edit{at: int64(sec(30)), what: editLeft, gain: 0.95, better: 99})
+		return m
+	}
 	// Blocks whose balance goes over to the left at every one.
 	leant := still(200)
 	for i := range leant {
@@ -169,6 +179,10 @@ func TestEditsThatAreMeant(t *testing.T) {
 		{"sides, 11 % louder", at(editSide, -1.11, 3.1, 9.1), 0},
 		{"sides, 8 % softer", at(editSide, -1/1.09, 3.1, 9.1), 1},
 		{"sides, 10 % softer", at(editSide, -1/1.11, 3.1, 9.1), 0},
+		{"sides, from before alone, with no other edits", plain(sidesPlain, at(editSide, -1.2, 3.1, 9.1)), 1},
+		{"sides, from before alone, but not so sure", plain(sidesPlain-1, at(editSide, -1.2, 3.1, 9.1)), 0},
+		{"sides, from before alone, beside an edit of one channel", other(plain(sidesPlain, at(editSide, -1, 3.1, 9.1))), 0},
+		{"sides, from both, beside an edit of one channel", other(at(editSide, -1, 3.1, 9.1)), 1},
 		{"sides, once off the beat", at(editSide, -1, 3.1, 9), 1},
 		{"sides, 7 ms off the beat", at(editSide, -1, 3.007, 9.007), 0},
 		{"sides, 9 ms off the beat", at(editSide, -1, 3.009, 9.009), 1},
