@@ -291,7 +291,7 @@ func TestRise(t *testing.T) {
 		gain  float64
 		want  bool
 	}{
-		{"3 dB", 3, 1.41, true}, {"4 dB", 4, 1.41, true}, {"6 dB", 6, 1.41, false},
+		{"3 dB", 3, 1.41, true}, {"4 dB", 4, 1.41, true}, {"6 dB", 6, 1.41, false}, {"1.9 dB", 2, 1.245, false},
 		{"a hit on the right", 0, 1.41, false}, {"the left weaker", -3, 1.41, false},
 	} {
 		m := New(testRate, 2)
