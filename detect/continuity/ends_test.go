@@ -81,6 +81,7 @@ func TestEnds(t *testing.T) {
 		{"a straight fade of 12 s, cut at 30 %, the last 50 ms 12 dB down", both(linear(song(1), 12, 0.3), 23.95, 24, func(x []float32) { scale(x, 0.25) }), testGrid, []reason.Kind{reason.CutFade}},
 		{"a straight fade of 12 s, cut at 30 %, the last 2 ms 26 dB down", both(linear(song(1), 12, 0.3), 23.998, 24, func(x []float32) { scale(x, 0.05) }), testGrid, nil},
 		{"ends off the beat as long as 40 beats", quiet(cut(song(1), 0.31, 20.61), 20, 20.3), beatAt(0.19), []reason.Kind{reason.CutStart}},
+		{"9 dB down at once, 4 s before the end", both(song(1), 20, 24, func(x []float32) { scale(x, 0.35) }), testGrid, nil},
 		{"4 dB down over 12 s", linear(song(1), 12, 0.63), testGrid, nil},
 		{"8 dB down over 12.5 s", both(song(1), 11.5, 24, func(x []float32) {
 			for i := range x {
