@@ -132,33 +132,56 @@ func (g *gaps) endsAt(total int64) int64 {
 }
 
 // ends judges how the track begins and ends.
-func (m *Meter) ends(g Grid) []Finding {
-	var out []Finding
+func (m *Meter) ends(g Grid) []Finding { return append(m.start(g), m.end(g)...) }
+
+func (m *Meter) start(g Grid) []Finding {
 	e, silence := m.startEdge()
 	at := m.seconds(silence)
-	f := Finding{Kind: reason.CutStart, At: at, Until: at, Figure: decibels(e.far)}
-	f.Detail = fmt.Sprintf("the track begins in the middle of sound, at %.0f dBFS from the first sample on", f.Figure)
-	within := silence == 0 && e.jump >= startWithin*math.Sqrt(e.far)
-	switch {
-	case !m.cutAt(e) || silence == 0 && g.loop(0, m.seconds(m.total())):
-	case m.reaches(g) && g.FirstBeat-at <= startBeats*g.beat():
-		switch cut := within || e.leap >= startWithin*e.slope && e.near >= e.far*math.Pow(10, -endNear/10); {
-		case cut && !g.onStart(at) && !(silence > 0 && at < startQuiet):
-			f.Detail += ", off the beat"
-			if m.rendered(silence) {
-				f.Kind = reason.StartsInside
-			}
-			out = append(out, f)
-		case within && g.inBar(at):
-			f.Kind = reason.StartsInside
-			f.Detail += ", on a beat in the middle of a bar"
-			out = append(out, f)
-		}
-	case within && !(g.plausible() && !g.known() && g.onStart(at)):
-		f.Kind = reason.StartsInside
-		out = append(out, f)
+	if !m.cutAt(e) || silence == 0 && g.loop(0, m.seconds(m.total())) {
+		return nil
 	}
-	return append(out, m.end(g)...)
+	kind, words := m.begins(e, silence, g)
+	if kind == "" {
+		return nil
+	}
+	level := decibels(e.far)
+	return []Finding{{
+		Kind: kind, At: at, Until: at, Figure: level,
+		Detail: fmt.Sprintf("the track begins in the middle of sound, at %.0f dBFS from the first sample on%s", level, words),
+	}}
+}
+
+// begins tells what the start of a track is, behind so many samples of silence, and the words
+// that say how it lies in the beat; empty for one that is none of a cut.
+func (m *Meter) begins(e edge, silence int64, g Grid) (kind reason.Kind, words string) {
+	at := m.seconds(silence)
+	within, onBeat := silence == 0 && e.jump >= startWithin*math.Sqrt(e.far), g.onStart(at)
+	if !m.reaches(g) || g.FirstBeat-at > startBeats*g.beat() {
+		return g.beginsAnywhere(within, onBeat), ""
+	}
+	switch {
+	case onBeat && within && g.inBar(at):
+		return reason.StartsInside, ", on a beat in the middle of a bar"
+	case onBeat || silence > 0 && at < startQuiet || !within && !e.breaksIn():
+		return "", ""
+	case m.rendered(silence):
+		return reason.StartsInside, ", off the beat"
+	}
+	return reason.CutStart, ", off the beat"
+}
+
+// beginsAnywhere is a start of which the beat does not tell: one that lies on a beat that is
+// not sure is the music's.
+func (g Grid) beginsAnywhere(within, onBeat bool) reason.Kind {
+	if !within || onBeat && g.plausible() && !g.known() {
+		return ""
+	}
+	return reason.StartsInside
+}
+
+// breaksIn tells whether the first samples differ as much as those of a sound that goes on.
+func (e edge) breaksIn() bool {
+	return e.leap >= startWithin*e.slope && e.near >= e.far*math.Pow(10, -endNear/10)
 }
 
 // reaches tells whether the rhythm at the start lies in the beat as that of the whole does:
@@ -204,17 +227,24 @@ func (m *Meter) end(g Grid) []Finding {
 	if tail >= tailLeast {
 		sharp = e.sharp() || e.steep(m.rate) && len(m.merged()) <= aloneMost
 	}
-	switch excused := tail < tailLong && g.excused(at, tail); {
+	switch {
 	case !sharp || !m.cutAt(e):
 		return nil
-	case !excused:
+	case tail >= tailLong || !g.excused(at, tail):
 		return []Finding{m.cutEnd(f, tail)}
-	case tail < tailLeast && g.inBar(at) && g.inBar(at+tail) && !g.loop(at, at) && !g.loop(at+tail, at+tail) && f.Figure >= decibels(m.loudest())-endHeard:
+	case f.Figure >= decibels(m.loudest())-endHeard && g.endsInBar(at, tail):
 		f.Kind = reason.EndsInside
 		f.Detail = fmt.Sprintf("the track ends in the middle of sound, at %.0f dBFS, on a beat in the middle of a bar", f.Figure)
 		return []Finding{f}
 	}
 	return nil
+}
+
+// endsInBar tells that neither the sound, up to a time, nor the file so many seconds behind it
+// ends on a bar line or with a whole number of bars.
+func (g Grid) endsInBar(at, tail float64) bool {
+	total := at + tail
+	return tail < tailLeast && g.inBar(at) && g.inBar(total) && !g.loop(at, at) && !g.loop(total, total)
 }
 
 // excused tells whether music may end at a time with so many seconds behind it.

@@ -151,7 +151,7 @@ func (m *Meter) isHole(g *gap, grid Grid, alone, few bool) bool {
 	case few && p.length() >= holeBlurred && g.before.abrupt(m.rate) && g.after.abrupt(m.rate):
 		return p.noStop(grid, lengthBlurred)
 	case stops || starts:
-		return (stops || g.after.lasts() && !g.before.diesAway()) && p.noNote(grid, stops, starts)
+		return (stops || g.restarts()) && p.noNote(grid, stops, starts)
 	}
 	return m.isBlurred(g, p, grid, alone)
 }
@@ -190,6 +190,9 @@ func (e edge) lasts() bool { return decibels(e.early) >= decibels(e.far)-holeGoe
 // diesAway tells whether the sound before a gap has gone by itself, as that of a dry drum has
 // before the next one.
 func (e edge) diesAway() bool { return e.near < e.far*math.Pow(10, -diesAway/10) }
+
+// restarts tells whether the sound behind a gap goes on and that before it had not gone by itself.
+func (g *gap) restarts() bool { return g.after.lasts() && !g.before.diesAway() }
 
 // isBlurred decides over a gap with edges as steep as an encoder may leave them.
 func (m *Meter) isBlurred(g *gap, p placed, grid Grid, alone bool) bool {
