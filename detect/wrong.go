@@ -28,6 +28,7 @@ func timeMeter(info decode.Info) meter {
 		var fs []faults.Fault
 		for _, f := range c.Result(continuity.Grid{
 			BPM: float64(m.Tempo.BPM), FirstBeat: float64(m.Tempo.FirstBeatS), Confidence: float64(m.Tempo.Confidence),
+			FirstBar: float64(m.Tempo.FirstDownbeatS), BarKnown: m.Tempo.FirstDownbeatS.Exists(),
 		}) {
 			fs = append(fs, faults.Fault{Kind: f.Kind, Detail: f.Detail, At: f.At})
 		}

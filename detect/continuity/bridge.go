@@ -10,6 +10,8 @@ const (
 	// and bridgeAfter what must be known around a cell.
 	bridgeMargin              = 4
 	bridgeBefore, bridgeAfter = bridgeLength + bridgeMargin, bridgeMargin + bridgeOrder
+	// bridgeBehind is what must be known after a cell to predict backwards.
+	bridgeBehind = bridgeAfter + bridgeLength
 	// An edit is a sample whose prediction fails by bridgeFails standard deviations, where
 	// that of those before has not failed by bridgeHolds.
 	bridgeFails, bridgeHolds = 5.0, 4.5
@@ -29,6 +31,7 @@ type bridge struct {
 	a      [4][bridgeOrder + 1]float64
 	v      [4]float64 // variance of what is not predicted
 	e      [4][]float64
+	back   [2][bridgeLength + bridgeOrder]float32 // what lies behind a place, backwards
 }
 
 func newBridge() *bridge {
@@ -45,7 +48,7 @@ const middleSum = editWave
 
 // at looks for an edit in the cell of n samples at place i of the channels.
 func (b *bridge) at(l, r []float32, i, n int) (found edit, ok bool) {
-	from := i - bridgeBefore
+	from, all := i-bridgeBefore, [2][]float32{l, r}
 	l, r = l[from:i+n+bridgeAfter], r[from:i+n+bridgeAfter]
 	b.load(editSide, l, r)
 	if !b.fails(editSide) {
@@ -69,7 +72,31 @@ func (b *bridge) at(l, r []float32, i, n int) (found edit, ok bool) {
 			best, what = alone, editWave
 		}
 	}
-	return edit{int64(from + best.at), what, best.gain, best.better}, best.better > 0
+	found = edit{at: int64(from + best.at), what: what, gain: best.gain, better: best.better}
+	if what == editSide && best.better > 0 {
+		found.behind = b.behind(all[0], all[1], from+best.at)
+	}
+	return found, best.better > 0
+}
+
+// behind is how many times less, in power, the difference of the channels before sample n is
+// predicted from what lies behind it with its sign changed, where the sum goes on; 0 where it
+// is not.
+func (b *bridge) behind(l, r []float32, n int) float64 {
+	for i := range b.back[0] {
+		k := n + bridgeLength - 1 - i
+		b.back[0][i], b.back[1][i] = l[k], r[k]
+	}
+	b.load(editSide, b.back[0][:], b.back[1][:])
+	b.load(middleSum, b.back[0][:], b.back[1][:])
+	if b.power(middleSum, 0) > bridgeGood*b.v[middleSum] {
+		return 0
+	}
+	c := b.mend(editSide, bridgeLength)
+	if !sameSize(c.gain) {
+		return 0
+	}
+	return c.better
 }
 
 // load takes a signal of the channels, predicts it from its first bridgeLength samples and

@@ -13,12 +13,14 @@
 // sample, linear prediction over that place fails without the gain and not with it, while
 // it goes on in the other channel, or in the sum. It is looked for where the difference of
 // the channels jumps and nothing else does within some milliseconds (linear prediction
-// across edits: Godsill and Rayner, Digital Audio Restoration, 1998, ch. 5).
+// across edits: Godsill and Rayner, Digital Audio Restoration, 1998, ch. 5). Where the channels
+// change sides the prediction from behind must say so too, in a track that has other edits.
 //
 // Limits: holes with blurred edges (after a lossy encoder) are found from 80 ms on; one filled
 // with noise above -74 dBFS is none. With no known beat nothing is said of jumps, and starts
-// and repeats are worth a note only. A cut that falls on the beat by chance, one of 13, is
-// taken for the music's. A part that is weak or upside down is, after a lossy encoder or where
+// and repeats are worth a note only. A cut that falls on a beat by chance, one of 13, is taken for
+// the music's; at the start and the end it is a note where the bars are known and none begins
+// there, but for starts where a drum begins, which have no sample that tells. A part that is weak or upside down is, after a lossy encoder or where
 // hats of both sides cover its edges, not found in music whose balance wanders by as much, or
 // whose channels have little in common. A repeat is found when it is equal sample by sample
 // and no part of a beat, a jump of the beat by 8.5 ms and more where the rhythm is steady for

@@ -60,6 +60,9 @@ type edit struct {
 	gain float64
 	// better is how many times less, in power, the prediction fails with the gain.
 	better float64
+	// behind is the same of a change of sides, for the prediction of what lies before from what
+	// lies behind.
+	behind float64
 }
 
 // What an edit changes: the difference of the channels, or one of them.
@@ -132,7 +135,7 @@ func (e *edits) settle(buf [][]float32, base int64, to int) {
 	for _, p := range e.pending {
 		i := int(p.at - base)
 		switch {
-		case i+e.cell+bridgeAfter > to:
+		case i+e.cell+bridgeBehind > to:
 			kept = append(kept, p)
 		case i-bridgeBefore < 0 || !e.seen.worth(buf[0][:to], buf[1][:to], i, e.cell, p.all):
 		default:

@@ -23,6 +23,9 @@ const (
 	endGrid, halfGrid, quarterGrid = 0.008, 0.004, 0.002
 	startSilence                   = 0.03
 	loopBeats, loopGrid            = 4, 0.020
+	// loopLongest is the length of a loop in beats up to which its phase may be any: of longer
+	// tracks the beat tells, to loopGrid.
+	loopLongest = 128
 	// startBeats is how many beats after the start the first beat may be found for the
 	// grid to reach back to there; what comes before a later one has no beat.
 	startBeats = 8
@@ -42,6 +45,9 @@ const (
 	// endHeard is how far a cut end may lie under the loud parts, in dB, to be heard on a
 	// floor: under that it is the last of a tail.
 	endHeard = 10.0
+	// endTogether is how far apart, in seconds, the channels may begin or end to be cut by the
+	// same edge: one that is dead from the middle on tells nothing of the end.
+	endTogether = 0.09
 	// tailLong is the length of zeros behind a cut, in seconds, that nobody leaves on
 	// purpose: there the beat is no excuse. tailLeast is what is worth a word.
 	tailLong, tailLeast = 10.0, 0.05
@@ -68,58 +74,114 @@ func (m *Meter) cutAt(e edge) bool {
 	return e.known > 0 && decibels(e.far) >= soundDB && decibels(e.far) >= decibels(m.loudest())-endLoud
 }
 
-// whole is the edge at the start or the end of the samples of all channels, with the
-// silence there: the shortest of the channels.
+// startEdge is the edge at the start of the samples, with the silence there, the shortest of
+// the channels: of those that begin then.
 func (m *Meter) startEdge() (edge, int64) {
-	var e edge
 	silence := m.total()
 	for c := range m.gaps {
-		if first := m.gaps[c].first; first.end > 0 {
-			silence = min(silence, first.end)
+		silence = min(silence, m.gaps[c].first.end)
+	}
+	var e edge
+	for c := range m.gaps {
+		switch first := m.gaps[c].first; {
+		case first.end == 0:
+			e = e.and(m.gaps[c].head)
+		case m.seconds(first.end-silence) < endTogether:
 			e = e.and(first.after)
-			continue
 		}
-		silence = 0
-		e = e.and(m.gaps[c].head)
 	}
 	return e, silence
 }
 
+// rendered tells that the silence at the start, of so many samples, is of digital zeros: what
+// is cut begins with none, but for what an encoder puts before it.
+func (m *Meter) rendered(silence int64) bool {
+	for c := range m.gaps {
+		if first := m.gaps[c].first; first.end == silence && !first.zeros {
+			return false
+		}
+	}
+	return silence > 0
+}
+
+// endEdge is the same at the end: where the silence begins in the channel that goes on for
+// longest.
 func (m *Meter) endEdge() (edge, int64) {
-	var e edge
 	from := int64(0)
 	for c := range m.gaps {
-		if last := m.gaps[c].last; last.start >= 0 {
-			from = max(from, last.start)
-			e = e.and(last.before)
-			continue
+		from = max(from, m.gaps[c].endsAt(m.total()))
+	}
+	var e edge
+	for c := range m.gaps {
+		switch at := m.gaps[c].endsAt(m.total()); {
+		case m.gaps[c].last.start < 0:
+			e = e.and(m.gaps[c].tail)
+		case m.seconds(from-at) < endTogether:
+			e = e.and(m.gaps[c].last.before)
 		}
-		from = m.total()
-		e = e.and(m.gaps[c].tail)
 	}
 	return e, from
 }
 
+// endsAt is where the silence at the end of so many samples begins.
+func (g *gaps) endsAt(total int64) int64 {
+	if g.last.start < 0 {
+		return total
+	}
+	return g.last.start
+}
+
 // ends judges how the track begins and ends.
-func (m *Meter) ends(g Grid) []Finding {
-	var out []Finding
+func (m *Meter) ends(g Grid) []Finding { return append(m.start(g), m.end(g)...) }
+
+func (m *Meter) start(g Grid) []Finding {
 	e, silence := m.startEdge()
 	at := m.seconds(silence)
-	f := Finding{Kind: reason.CutStart, At: at, Until: at, Figure: decibels(e.far)}
-	f.Detail = fmt.Sprintf("the track begins in the middle of sound, at %.0f dBFS from the first sample on", f.Figure)
-	within := silence == 0 && e.jump >= startWithin*math.Sqrt(e.far)
-	switch {
-	case !m.cutAt(e) || silence == 0 && g.loop(m.seconds(m.total())):
-	case m.reaches(g) && g.FirstBeat-at <= startBeats*g.beat():
-		if (within || e.leap >= startWithin*e.slope && e.near >= e.far*math.Pow(10, -endNear/10)) && !g.onStart(at) && !(silence > 0 && at < startQuiet) {
-			f.Detail += ", off the beat"
-			out = append(out, f)
-		}
-	case within:
-		f.Kind = reason.StartsInside
-		out = append(out, f)
+	if !m.cutAt(e) || silence == 0 && g.loop(0, m.seconds(m.total())) {
+		return nil
 	}
-	return append(out, m.end(g)...)
+	kind, words := m.begins(e, silence, g)
+	if kind == "" {
+		return nil
+	}
+	level := decibels(e.far)
+	return []Finding{{
+		Kind: kind, At: at, Until: at, Figure: level,
+		Detail: fmt.Sprintf("the track begins in the middle of sound, at %.0f dBFS from the first sample on%s", level, words),
+	}}
+}
+
+// begins tells what the start of a track is, behind so many samples of silence, and the words
+// that say how it lies in the beat; empty for one that is none of a cut.
+func (m *Meter) begins(e edge, silence int64, g Grid) (kind reason.Kind, words string) {
+	at := m.seconds(silence)
+	within, onBeat := silence == 0 && e.jump >= startWithin*math.Sqrt(e.far), g.onStart(at)
+	if !m.reaches(g) || g.FirstBeat-at > startBeats*g.beat() {
+		return g.beginsAnywhere(within, onBeat), ""
+	}
+	switch {
+	case onBeat && within && g.inBar(at):
+		return reason.StartsInside, ", on a beat in the middle of a bar"
+	case onBeat || silence > 0 && at < startQuiet || !within && !e.breaksIn():
+		return "", ""
+	case m.rendered(silence):
+		return reason.StartsInside, ", off the beat"
+	}
+	return reason.CutStart, ", off the beat"
+}
+
+// beginsAnywhere is a start of which the beat does not tell: one that lies on a beat that is
+// not sure is the music's.
+func (g Grid) beginsAnywhere(within, onBeat bool) reason.Kind {
+	if !within || onBeat && g.plausible() && !g.known() {
+		return ""
+	}
+	return reason.StartsInside
+}
+
+// breaksIn tells whether the first samples differ as much as those of a sound that goes on.
+func (e edge) breaksIn() bool {
+	return e.leap >= startWithin*e.slope && e.near >= e.far*math.Pow(10, -endNear/10)
 }
 
 // reaches tells whether the rhythm at the start lies in the beat as that of the whole does:
@@ -148,9 +210,10 @@ func (g Grid) lands(t float64) bool {
 	return g.off(t, 1) <= endGrid || g.off(t, sixteenths) <= quarterGrid
 }
 
-// loop tells whether so many seconds are whole bars.
-func (g Grid) loop(seconds float64) bool {
-	return g.plausible() && math.Abs(math.Remainder(seconds, loopBeats*g.beat())) <= loopGrid
+// loop tells whether a track from or up to a time, of so many seconds, is whole bars.
+func (g Grid) loop(t, seconds float64) bool {
+	whole := g.plausible() && math.Abs(math.Remainder(seconds, loopBeats*g.beat())) <= loopGrid
+	return whole && (seconds <= loopLongest*g.beat() || g.off(t, 1) <= loopGrid)
 }
 
 func (m *Meter) end(g Grid) []Finding {
@@ -164,16 +227,30 @@ func (m *Meter) end(g Grid) []Finding {
 	if tail >= tailLeast {
 		sharp = e.sharp() || e.steep(m.rate) && len(m.merged()) <= aloneMost
 	}
-	if !sharp || !m.cutAt(e) || tail < tailLong && g.excused(at, tail) {
+	switch {
+	case !sharp || !m.cutAt(e):
 		return nil
+	case tail >= tailLong || !g.excused(at, tail):
+		return []Finding{m.cutEnd(f, tail)}
+	case f.Figure >= decibels(m.loudest())-endHeard && g.endsInBar(at, tail):
+		f.Kind = reason.EndsInside
+		f.Detail = fmt.Sprintf("the track ends in the middle of sound, at %.0f dBFS, on a beat in the middle of a bar", f.Figure)
+		return []Finding{f}
 	}
-	return []Finding{m.cutEnd(f, tail)}
+	return nil
+}
+
+// endsInBar tells that neither the sound, up to a time, nor the file so many seconds behind it
+// ends on a bar line or with a whole number of bars.
+func (g Grid) endsInBar(at, tail float64) bool {
+	total := at + tail
+	return tail < tailLeast && g.inBar(at) && g.inBar(total) && !g.loop(at, at) && !g.loop(total, total)
 }
 
 // excused tells whether music may end at a time with so many seconds behind it.
 func (g Grid) excused(at, tail float64) bool {
 	total := at + tail
-	return g.onEnd(at) || g.loop(at) || tail < tailLeast && (g.onEnd(total) || g.loop(total))
+	return g.onEnd(at) || g.loop(at, at) || tail < tailLeast && (g.onEnd(total) || g.loop(total, total))
 }
 
 // cutEnd words an end that is cut, with so many seconds of silence behind it.

@@ -22,6 +22,14 @@ func kindsOf(fs []Finding) (out []reason.Kind) {
 // How a track begins and ends. Beats of song lie on whole and half seconds.
 func TestEnds(t *testing.T) {
 	quiet := func(x [][]float32, from, to float64) [][]float32 { return both(x, from, to, zero) }
+	noisy := func(x [][]float32, from, to float64) [][]float32 {
+		return both(x, from, to, func(x []float32) {
+			for i := range x {
+				x[i] = 1e-4 * float32(1-2*(i%2))
+			}
+		})
+	}
+	bars := func(first float64) Grid { return Grid{BPM: 120, Confidence: 1, FirstBar: first, BarKnown: true} }
 	linear := func(x [][]float32, seconds, last float64) [][]float32 {
 		n := len(x[0])
 		for c := range x {
@@ -39,8 +47,11 @@ func TestEnds(t *testing.T) {
 	}{
 		{"in the middle of a beat", cut(song(1), 3.31, 23), beatAt(0.19), []reason.Kind{reason.CutStart}},
 		{"long before there is a beat", cut(song(1), 3.31, 23), beatAt(5.19), []reason.Kind{reason.StartsInside}},
+		{"on a beat that is not sure", cut(song(1), 3.31, 23), Grid{BPM: 120}, nil},
+		{"off a beat that is not sure", cut(song(1), 3.31, 23), Grid{BPM: 120, FirstBeat: 0.06}, []reason.Kind{reason.StartsInside}},
 		{"with a first sample of zero", quiet(cut(song(1), 3.31, 23), 0, 2./testRate), beatAt(0.19), nil},
-		{"with 10 ms of silence", quiet(cut(song(1), 3.31, 23), 0, 0.01), beatAt(0.19), []reason.Kind{reason.CutStart}},
+		{"with 10 ms of silence", quiet(cut(song(1), 3.31, 23), 0, 0.01), beatAt(0.19), []reason.Kind{reason.StartsInside}},
+		{"with 10 ms of noise at -80 dBFS", noisy(cut(song(1), 3.31, 23), 0, 0.01), beatAt(0.19), []reason.Kind{reason.CutStart}},
 		{"on an eighth", cut(song(1), 3.25, 23), beatAt(0.25), nil},
 		{"7 ms before a beat", cut(song(1), 3.493, 23), beatAt(0.007), nil},
 		{"9 ms behind a beat", cut(song(1), 3.509, 23), beatAt(0.491), []reason.Kind{reason.CutStart}},
@@ -58,7 +69,7 @@ func TestEnds(t *testing.T) {
 		{"on a sixteenth", cut(song(1), 3.125, 23), beatAt(0.375), nil},
 		{"3 ms before a sixteenth", cut(song(1), 3.122, 23), beatAt(0.378), []reason.Kind{reason.CutStart}},
 		{"on a sixteenth, behind a rest", quiet(cut(song(1), 3, 23), 0, 0.125), beatAt(0), nil},
-		{"off the beat, behind a rest", quiet(cut(song(1), 3, 23), 0, 0.16), beatAt(0), []reason.Kind{reason.CutStart}},
+		{"off the beat, behind a rest", quiet(cut(song(1), 3, 23), 0, 0.16), beatAt(0), []reason.Kind{reason.StartsInside}},
 		{"quietly", both(cut(song(1), 3.31, 23), 0, 0.6, func(x []float32) { scale(x, 0.02) }), beatAt(0.19), nil},
 		{"ends 15 ms before the beat, and the file on it", quiet(cut(song(1), 0, 20.5), 20.485, 20.5), testGrid, nil},
 		{"ends off the beat, and the file 15 ms behind", quiet(cut(song(1), 0, 20.325), 20.31, 20.325), testGrid, []reason.Kind{reason.CutEnd}},
@@ -72,6 +83,7 @@ func TestEnds(t *testing.T) {
 		{"a straight fade of 12 s, cut at 30 %, the last 50 ms 12 dB down", both(linear(song(1), 12, 0.3), 23.95, 24, func(x []float32) { scale(x, 0.25) }), testGrid, []reason.Kind{reason.CutFade}},
 		{"a straight fade of 12 s, cut at 30 %, the last 2 ms 26 dB down", both(linear(song(1), 12, 0.3), 23.998, 24, func(x []float32) { scale(x, 0.05) }), testGrid, nil},
 		{"ends off the beat as long as 40 beats", quiet(cut(song(1), 0.31, 20.61), 20, 20.3), beatAt(0.19), []reason.Kind{reason.CutStart}},
+		{"9 dB down at once, 4 s before the end", both(song(1), 20, 24, func(x []float32) { scale(x, 0.35) }), testGrid, nil},
 		{"4 dB down over 12 s", linear(song(1), 12, 0.63), testGrid, nil},
 		{"8 dB down over 12.5 s", both(song(1), 11.5, 24, func(x []float32) {
 			for i := range x {
@@ -85,11 +97,42 @@ func TestEnds(t *testing.T) {
 		}), testGrid, nil},
 		{"a loud track ends in a tail", both(both(cut(song(1), 0, 20.31), 0, 20.31, func(x []float32) { scale(x, 3) }), 19.6, 20.31,
 			func(x []float32) { scale(x, 0.08) }), testGrid, nil},
+		{"ends on the second beat of a bar", cut(song(1), 0, 20.5), bars(0), []reason.Kind{reason.EndsInside}},
+		{"ends on a bar line", cut(song(1), 0, 20), bars(0), nil},
+		{"ends 9 ms behind the second beat of a bar", cut(song(1), 0, 20.509), bars(0), []reason.Kind{reason.CutEnd}},
+		{"ends on the second beat, and the file 60 ms behind", quiet(cut(song(1), 0, 20.56), 20.5, 20.56), bars(0), nil},
+		{"ends on the second beat 12 dB under the loud parts", both(both(cut(song(1), 0, 20.5), 0, 20.5, func(x []float32) { scale(x, 2) }), 20, 20.5,
+			func(x []float32) { scale(x, 0.25) }), bars(0), nil},
+		{"ends on a beat, as long as 10 bars", cut(song(1), 0.5, 20.5), bars(0), nil},
+		{"begins on the third beat of a bar", cut(song(1), 3.003, 23.3), Grid{BPM: 120, FirstBeat: -0.003, Confidence: 1, FirstBar: 0.997, BarKnown: true}, []reason.Kind{reason.StartsInside, reason.CutEnd}},
+		{"begins on a bar line", cut(song(1), 4.003, 23.5), Grid{BPM: 120, FirstBeat: -0.003, Confidence: 1, FirstBar: -0.003, BarKnown: true}, []reason.Kind{reason.EndsInside}},
 		{"one side silent from a beat on for 3 s", func() [][]float32 { x := song(1); clear(x[0][sec(21):]); return x }(), testGrid, nil},
 		{"one side silent from a beat on for 6 s", func() [][]float32 { x := song(1); clear(x[0][sec(18):]); return x }(), testGrid, []reason.Kind{reason.DeadPart}},
 	} {
 		if got := run(tt.x, testRate, tt.grid); !slices.Equal(kindsOf(got), tt.want) {
 			t.Errorf("%s: found %v, want %v: %+v", tt.name, kindsOf(got), tt.want, got)
+		}
+	}
+}
+
+// A channel that is dead for a part tells nothing of where the other one begins or ends.
+func TestEndsOfOneChannel(t *testing.T) {
+	faded := func(x []float32, from, to float64) {
+		for i := sec(from); i < sec(to); i++ {
+			x[i] *= float32(sec(to)-i) / float32(sec(to-from))
+		}
+		clear(x[sec(to):])
+	}
+	for name, reversed := range map[string]bool{"from the middle on": false, "up to the middle": true} {
+		x := song(1)
+		clear(x[0][sec(9.31):])
+		faded(x[1], 22, 23.4)
+		if reversed {
+			slices.Reverse(x[0])
+			slices.Reverse(x[1])
+		}
+		if got := run(x, testRate, testGrid); !slices.Equal(kindsOf(got), []reason.Kind{reason.DeadPart}) {
+			t.Errorf("dead %s: %+v, want one dead part", name, got)
 		}
 	}
 }
@@ -273,6 +316,36 @@ func TestLateBesideWhatIsNot(t *testing.T) {
 		m.Write(x)
 		m.look(true)
 		if got := m.delay(); len(got) == 1 != tt.want {
+			t.Errorf("%s: %+v", tt.name, got)
+		}
+	}
+}
+
+// A mix that was widened has its sides upside down and in time, between 1 and 4 kHz here: the
+// wings of that are no delay.
+func TestWidenedIsNotLate(t *testing.T) {
+	for _, tt := range []struct {
+		name     string
+		opposite float64 // share of the band that is upside down in the right
+		by, want int
+	}{{"widened", 0.9, 0, 0}, {"less widened", 0.5, 0, 0}, {"late by 7", -1, 7, 1}, {"late by 13", -1, 13, 1}} {
+		rng := rand.New(rand.NewPCG(6, 8))
+		n := 20 * testRate
+		x := [][]float32{make([]float32, n), make([]float32, n)}
+		var slow, low float64
+		for i := range n - 13 {
+			v := rng.NormFloat64()
+			slow += 0.4 * (v - slow)
+			low += 0.15 * (slow - low)
+			band := slow - low
+			x[0][i] += float32(0.3*band + 0.02*rng.NormFloat64())
+			x[1][i] += float32(0.02 * rng.NormFloat64())
+			x[1][i+tt.by] -= float32(tt.opposite * 0.3 * band)
+		}
+		m := New(testRate, 2)
+		m.Write(x)
+		m.look(true)
+		if got := m.delay(); len(got) != tt.want {
 			t.Errorf("%s: %+v", tt.name, got)
 		}
 	}

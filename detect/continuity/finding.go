@@ -25,7 +25,12 @@ type Grid struct {
 	BPM        float64 // NaN or 0: not known
 	FirstBeat  float64 // seconds
 	Confidence float64 // 0 to 1
+	FirstBar   float64 // seconds: a beat that begins a bar of barBeats, with BarKnown
+	BarKnown   bool
 }
+
+// barBeats is the number of beats to a bar.
+const barBeats = 4
 
 // gridConfidence is the least confidence for the grid to speak for a stop. The
 // confidence is low where half and double are both likely, which does not matter
@@ -47,6 +52,11 @@ func (g Grid) beat() float64 { return 60 / g.BPM }
 func (g Grid) off(t, parts float64) float64 {
 	step := g.beat() / parts
 	return math.Abs(math.Remainder(t-g.FirstBeat, step))
+}
+
+// inBar tells that a time is known to lie off the bar lines by more than endGrid.
+func (g Grid) inBar(t float64) bool {
+	return g.known() && g.BarKnown && math.Abs(math.Remainder(t-g.FirstBar, barBeats*g.beat())) > endGrid
 }
 
 // span words a length of time.

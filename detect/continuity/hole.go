@@ -15,6 +15,9 @@ const (
 	// holeGoes is how far, in dB, sound that begins at once may fall within 40 to 90 ms: a
 	// click or a hit that stands alone falls by more.
 	holeGoes = 20.0
+	// diesAway is how far, in dB, the level right beside a gap lies at least under that of the
+	// 50 ms before it where the sound has died away by itself.
+	diesAway = 20.0
 	// together is the least share of the longer of two gaps, one in each channel, that
 	// both must cover to be one gap.
 	together = 0.7
@@ -148,7 +151,7 @@ func (m *Meter) isHole(g *gap, grid Grid, alone, few bool) bool {
 	case few && p.length() >= holeBlurred && g.before.abrupt(m.rate) && g.after.abrupt(m.rate):
 		return p.noStop(grid, lengthBlurred)
 	case stops || starts:
-		return (stops || g.after.lasts()) && p.noNote(grid, stops, starts)
+		return (stops || g.restarts()) && p.noNote(grid, stops, starts)
 	}
 	return m.isBlurred(g, p, grid, alone)
 }
@@ -183,6 +186,13 @@ func (m *Meter) place(g *gap, grid Grid) placed {
 
 // lasts tells whether sound that begins at once goes on.
 func (e edge) lasts() bool { return decibels(e.early) >= decibels(e.far)-holeGoes }
+
+// diesAway tells whether the sound before a gap has gone by itself, as that of a dry drum has
+// before the next one.
+func (e edge) diesAway() bool { return e.near < e.far*math.Pow(10, -diesAway/10) }
+
+// restarts tells whether the sound behind a gap goes on and that before it had not gone by itself.
+func (g *gap) restarts() bool { return g.after.lasts() && !g.before.diesAway() }
 
 // isBlurred decides over a gap with edges as steep as an encoder may leave them.
 func (m *Meter) isBlurred(g *gap, p placed, grid Grid, alone bool) bool {

@@ -16,7 +16,8 @@ var (
 	dipEdge  = edge{near: 1e-3, far: 1e-2, early: 1e-2, jump: 0.1, cut: 400, known: 4000}                // a dip of 9 ms beside it
 	rampEdge = edge{near: 2e-5, far: 8e-3, early: 1e-2, jump: 1e-4, cut: 250, known: 4000}               // 20 ms
 	noteEdge = edge{near: 1e-8, far: 8e-3, early: 1e-2, jump: 1e-4, cut: 600, skirt: 1e-4, known: 4000}  // let go within 14 ms
-	softEdge = edge{near: 1e-6, far: 1e-4, early: 1e-2, jump: 1e-4, cut: 3500, skirt: 1e-3, known: 4000}
+	softEdge = edge{near: 1.1e-6, far: 1e-4, early: 1e-2, jump: 1e-4, cut: 3500, skirt: 1e-3, known: 4000}
+	deadEdge = edge{near: 0.9e-6, far: 1e-4, early: 1e-2, jump: 1e-4, cut: 3500, skirt: 1e-3, known: 4000} // a dry drum that has died away
 )
 
 // The rules of isHole one by one. Beats lie on whole and half seconds.
@@ -56,6 +57,8 @@ func TestIsHole(t *testing.T) {
 		{"cut before a swell, off the beat, alone", 7.31, 7.71, cutEdge, softEdge, testGrid, true, true},
 		{"cut on the beat before a swell", 7.5, 7.71, cutEdge, softEdge, testGrid, false, true},
 		{"a tail before a hit off the beat", 7.31, 7.71, softEdge, cutEdge, testGrid, false, true},
+		{"a drum that has died away before a hit off the beat", 7.31, 7.71, deadEdge, cutEdge, testGrid, false, false},
+		{"a cut before a drum that swells, off the beat", 7.31, 7.71, cutEdge, deadEdge, testGrid, false, true},
 		{"a tail before a hit on the beat", 7.31, 8, softEdge, cutEdge, testGrid, false, false},
 		{"a tail that begins on the beat before a hit off it", 7.5 + 3500./testRate, 8.06, softEdge, cutEdge, testGrid, false, false},
 		{"a tail before a hit, no beat", 7.31, 7.41, softEdge, cutEdge, none, false, false},

@@ -19,6 +19,10 @@ const (
 	// reaches there: then it is as high as far on its other side, to lateEven of it, and from
 	// lateHigh on it has up to lateWide there.
 	lateHigh, lateWide, lateEven = 0.3, 0.5, 0.1
+	// lateAgainst is the share of a peak that the channels may have upside down and in time, and
+	// lateWings how far off, in samples, that has its wings: in 20 of 77 masters that were
+	// widened they lie 3 to 12.4 off.
+	lateAgainst, lateWings = 0.5, 13.0
 	// lateNear is the delay, in samples, up to which independent noise in the channels and
 	// stereo effects give low peaks too; there it has to be latePlain high.
 	lateNear, latePlain = 7.0, 0.18
@@ -52,7 +56,7 @@ func (m *Meter) delay() []Finding {
 	if math.Abs(d) < lateLeast || top < latePeak || !inside {
 		return nil
 	}
-	if math.Abs(d) <= lateNear && top < latePlain || l.inTime(d, top, from, to) {
+	if math.Abs(d) <= lateNear && top < latePlain || l.inTime(d, top, from, to) || l.opposed(d, top, from, to) {
 		return nil
 	}
 	if low, off, sure := l.lowDelay(); sure && math.Abs(low-d) > lateLowSlack+lateLowShare*math.Abs(d)+lateLowLoose*off {
@@ -77,6 +81,14 @@ func (l *lag) inTime(d, top float64, from, to int) bool {
 	zero := l.correlation(0, from, to)
 	wide := top >= lateHigh && zero <= lateWide*top && zero-l.correlation(2*d, from, to) <= lateEven*top
 	return zero > lateZero*top && !wide
+}
+
+// opposed tells whether the peak at delay d is the wing of what the channels have upside down
+// and in time, as a mix that was widened has: that is the same on both sides of 0. One of a
+// delay is the same on both sides of d.
+func (l *lag) opposed(d, top float64, from, to int) bool {
+	other := l.correlation(-d, from, to)
+	return math.Abs(d) <= lateWings && (l.correlation(0, from, to) < -lateAgainst*top || top-other < math.Abs(other-l.correlation(3*d, from, to)))
 }
 
 // peak is the delay in samples at which the channels have most in common in bins from to

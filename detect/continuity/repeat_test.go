@@ -91,3 +91,52 @@ func TestAnchorsThatShareASlot(t *testing.T) {
 		t.Errorf("%+v, want a match %d samples away", r.pending, again-first)
 	}
 }
+
+// Of two cells that are as high, less than anchorReach apart, none is an anchor; one that
+// stands alone is.
+func TestPeak(t *testing.T) {
+	for name, tt := range map[string]struct {
+		cells []float32
+		want  int
+	}{
+		"alone":         {[]float32{0.1, 0.1, 0.1, 0.1, 0.5, 0.1, 0.1, 0.1, 0.1, 0.1}, 1},
+		"two as high":   {[]float32{0.1, 0.1, 0.1, 0.1, 0.5, 0.1, 0.5, 0.1, 0.1, 0.1, 0.1, 0.1}, 0},
+		"a higher one":  {[]float32{0.1, 0.1, 0.1, 0.1, 0.5, 0.1, 0.6, 0.1, 0.1, 0.1, 0.1, 0.1}, 1},
+		"not yet known": {[]float32{0.1, 0.1, 0.1, 0.1, 0.5, 0.1, 0.1, 0.1}, 0},
+	} {
+		r := newRepeats(testRate, 64)
+		for i, v := range tt.cells {
+			r.ring[64*i+7] = v
+			r.now += 64
+		}
+		for _, v := range tt.cells {
+			r.peak(v)
+		}
+		if r.count != tt.want {
+			t.Errorf("%s: %d anchors, want %d", name, r.count, tt.want)
+		}
+	}
+}
+
+// A piece begins without a jump where its first sample lies nearer to the one before it than
+// stillJump of the mean difference of neighbours within it: 0.2 here.
+func TestStill(t *testing.T) {
+	for _, tt := range []struct {
+		jump float32
+		want bool
+	}{{0.2*stillJump - 0.001, true}, {0.2*stillJump + 0.001, false}} {
+		r := newRepeats(testRate, 64)
+		r.now = 3000
+		for i := range 1000 {
+			r.ring[1000+i] = 0.1 * float32(1-2*(i%2)) // of samples two apart none differ
+		}
+		r.ring[999] = 0.1 - tt.jump
+		if got := r.still(match{from: 1000, to: 2000}); got != tt.want {
+			t.Errorf("a jump of %g: %v", tt.jump, got)
+		}
+	}
+	r := newRepeats(testRate, 64)
+	if !r.still(match{from: 0, to: 100}) {
+		t.Error("at the very start there is nothing to jump from")
+	}
+}

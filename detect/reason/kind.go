@@ -51,8 +51,9 @@ const (
 	CutStart     Kind = "cut_start"
 	StartsInside Kind = "starts_inside" // cut in the middle of sound, with no beat to tell whether it is meant
 	CutEnd       Kind = "cut_end"
-	CutFade      Kind = "cut_fade" // well above silence
-	CutTail      Kind = "cut_tail" // where it is hardly heard
+	CutFade      Kind = "cut_fade"    // well above silence
+	EndsInside   Kind = "ends_inside" // cut in the middle of sound, on a beat inside a bar, which may be meant
+	CutTail      Kind = "cut_tail"    // where it is hardly heard
 	Repeat       Kind = "repeat"
 	RepeatUnsure Kind = "repeat_unsure" // with no beat to tell whether it is meant
 	Jump         Kind = "beat_jump"     // a piece is missing, or there twice

@@ -181,12 +181,30 @@ func TestMissedAndClearest(t *testing.T) {
 			}
 		}
 	}
-	if got := missed(frames, 0, &power); got != 0.5 {
-		t.Errorf("missed %g, want a half", got)
+	if share, got := shown(frames, 0, &power); share != 0.5 || got != 0.5 { // those up to the twentieth of forty
+		t.Errorf("shown in %g, missed %g, want a half and a half", share, got)
 	}
 	frames.at(13)[0][1].around[0] = 5e-7
 	if got := clearest(frames, 0, &power); got != 13 {
 		t.Errorf("clearest in frame %d, want 13", got)
+	}
+}
+
+// A tone whose phase comes round with the frames leaves its skirt at a line: 261 Hz turns by
+// 1.95 a hop of 93 ms more than 240 Hz. It never stands over what is around it, the tone.
+func TestSkirtOfATone(t *testing.T) {
+	tone := func(hz float64) *humMeter {
+		return slow(40, func(t float64, _ int) float64 {
+			return 0.1*math.Sin(2*math.Pi*hz*t)*(1+0.3*math.Sin(2*math.Pi*0.28*t)) + 0.1*math.Sin(2*math.Pi*65*t)*(1+0.3*math.Sin(2*math.Pi*0.07*t))
+		})
+	}
+	for hz := 255.0; hz < 265; hz += 0.5 {
+		if h := tone(hz).hum(1); h.is() {
+			t.Errorf("%g Hz: %+v", hz, h)
+		}
+	}
+	if h := tone(240).hum(1); h.shown < 0.3 { // of three lines that agree it is the one that is seen
+		t.Errorf("a line of 240 Hz itself: %+v", h)
 	}
 }
 
@@ -203,7 +221,7 @@ func TestHannAt(t *testing.T) {
 
 // Marks of hum, each at its border.
 func TestIsHum(t *testing.T) {
-	good := hum{level: -50, together: humTogether, rest: humTogetherRest}
+	good := hum{level: -50, together: humTogether, rest: humTogetherRest, lines: 2, shown: 0.0003}
 	for name, c := range map[string]struct {
 		change func(*hum)
 		want   bool
@@ -212,6 +230,10 @@ func TestIsHum(t *testing.T) {
 		"agrees less":          {func(h *hum) { h.together -= 0.01 }, false},
 		"rests on one line":    {func(h *hum) { h.rest -= 0.01 }, false},
 		"one line, pure":       {func(h *hum) { h.rest, h.best = 0, humAlone }, true},
+		"one line, seldom":     {func(h *hum) { h.lines = 1 }, false},
+		"one line, often":      {func(h *hum) { h.lines, h.shown = 1, humShown }, true},
+		"two, never seen":      {func(h *hum) { h.shown = 0 }, false},
+		"three, never seen":    {func(h *hum) { h.lines, h.shown = humSeries, 0 }, true},
 		"one line, less pure":  {func(h *hum) { h.rest, h.best = 0, humAlone-0.01 }, false},
 		"often missed":         {func(h *hum) { h.missed = humMissed + 0.01 }, false},
 		"seldom missed":        {func(h *hum) { h.missed = humMissed }, true},

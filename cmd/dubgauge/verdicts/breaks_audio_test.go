@@ -115,7 +115,7 @@ func name(x stereo) string {
 // grid measures the beat of audio, as it is.
 func (k kept) grid(x stereo) continuity.Grid {
 	var g continuity.Grid
-	path := k.path(name(x), ".beat")
+	path := k.path(name(x), ".bar")
 	if text, err := os.ReadFile(path); err == nil && json.Unmarshal(text, &g) == nil {
 		return g
 	}
@@ -124,6 +124,9 @@ func (k kept) grid(x stereo) continuity.Grid {
 	r := m.Result()
 	if g = (continuity.Grid{BPM: r.BPM, FirstBeat: r.FirstBeat, Confidence: r.Confidence}); math.IsNaN(g.BPM) {
 		g = continuity.Grid{}
+	}
+	if !math.IsNaN(r.FirstDownbeat) { // JSON has none
+		g.FirstBar, g.BarKnown = r.FirstDownbeat, true
 	}
 	if text, err := json.Marshal(g); err == nil {
 		os.WriteFile(path, text, 0o600)

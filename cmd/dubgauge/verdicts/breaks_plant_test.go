@@ -90,13 +90,32 @@ func (p *planter) offBeat(length, margin int) int {
 	return -1
 }
 
-// bar is the sample of the first line of four beats after a time, -1 without a beat.
+// inBar is the sample of a beat but the first of the bar that begins behind a time, where both
+// channels sound on both its sides; -1 where no bar line is known.
+func (p *planter) inBar(t float64) int {
+	const side = sound.Rate / 20
+	at := p.bar(t)
+	if !p.grid.BarKnown || at < 0 {
+		return -1
+	}
+	at += samples(float64(1+p.r.IntN(3)) * 60 / p.grid.BPM)
+	if at < side || at+side > len(p.x[0]) || min(level(p.x[0][at-side:at], p.x[1][at-side:at]), level(p.x[0][at:at+side], p.x[1][at:at+side])) < soundLeast+10 {
+		return -1
+	}
+	return at
+}
+
+// bar is the sample of the first bar line after a time, or of every fourth beat where none is
+// known; -1 without a beat.
 func (p *planter) bar(t float64) int {
 	if p.grid.BPM == 0 {
 		return -1
 	}
-	bar := 240 / p.grid.BPM
-	at := samples(p.grid.FirstBeat + math.Ceil((t-p.grid.FirstBeat)/bar)*bar)
+	bar, first := 240/p.grid.BPM, p.grid.FirstBeat
+	if p.grid.BarKnown {
+		first = p.grid.FirstBar
+	}
+	at := samples(first + math.Ceil((t-first)/bar)*bar)
 	if at < 0 || at+sound.Rate > len(p.x[0]) {
 		return -1
 	}
@@ -307,6 +326,26 @@ var plants = []plant{
 			copy(p.x[c][at:at+n], p.x[c][at-n:at])
 		}
 		return planted{codes: []string{"skip"}, at: timeOf(at), from: math.NaN()}
+	}},
+}
+
+// inside are cuts where a bar does not begin. They come last: the rows before keep their dice.
+var inside = []plant{
+	{"cut start on a beat inside a bar", false, func(p *planter) planted {
+		at := p.inBar(p.x.seconds() * (0.1 + 0.4*p.r.Float64()))
+		if at < 0 {
+			return nothing
+		}
+		p.x = stereo{p.x[0][at:], p.x[1][at:]}
+		return planted{codes: []string{"cut start"}, at: 0}
+	}},
+	{"cut end on a beat inside a bar", false, func(p *planter) planted {
+		at := p.inBar(p.x.seconds() * (0.5 + 0.4*p.r.Float64()))
+		if at < 0 {
+			return nothing
+		}
+		p.x = stereo{p.x[0][:at], p.x[1][:at]}
+		return planted{codes: []string{"cut end"}, at: timeOf(at)}
 	}},
 }
 

@@ -169,7 +169,8 @@ func (b *breakTable) track(s Spec) {
 	own := b.clean(name, s, x)
 	rows := append(slices.Clone(plants), studioPlants(where)...)
 	grid := b.kept.grid(x)
-	for i, row := range append(rows, musical...) {
+	looks := len(rows) + len(musical)
+	for i, row := range slices.Concat(rows, musical, inside) {
 		if !strings.Contains(row.name, b.only) || b.kbps > 0 && !row.lossy {
 			continue
 		}
@@ -177,7 +178,7 @@ func (b *breakTable) track(s Spec) {
 		what := row.do(p)
 		switch {
 		case what.codes == nil:
-		case i < len(rows):
+		case i < len(rows) || i >= looks:
 			b.spoilt(row.name, s, p.x, what, grid, own)
 		default:
 			b.look(row.name, s, p.x, own)
