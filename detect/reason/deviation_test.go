@@ -64,6 +64,19 @@ func TestEveryDeviationIsSaidInOneSentence(t *testing.T) {
 }
 
 // Every combination of signs and sizes that a trim can have.
+// A track whose low end is thin has none to give.
+func TestLessLowEnd(t *testing.T) {
+	for _, short := range []float64{0, 3.2} {
+		x := Trim{Wanted: 6, Safe: 1, Limiting: 6.5, P95: 4, Over2: 0.3, At: 92, Short: short}
+		for thin, want := range map[bool]bool{false: true, true: false} {
+			x.Thin = thin
+			if got := x.Sentence(); strings.Contains(got, "less low end") != want || !strings.HasSuffix(got, ".") {
+				t.Errorf("thin %v: %s", thin, got)
+			}
+		}
+	}
+}
+
 func TestTrimWords(t *testing.T) {
 	unknown := math.NaN()
 	for _, c := range []struct {
@@ -87,16 +100,16 @@ func TestTrimWords(t *testing.T) {
 				"It was limited or clipped already (10 % of its loudest part touches the top): go back to the mix rather than limit it again."},
 		{Trim{Wanted: 6, Safe: 1, Limiting: 6.5, P95: 4, Over2: 0.3, At: 92, Short: 3.2, Flat: 0},
 			"+6.0 dB at the mixer; in the file its peaks allow +1.0 dB, the rest takes 6.5 dB of limiting in the master at most (4.0 dB or less for 95 % of the time, over 2 dB for 30 % of it, most at 1:32). " +
-				"That is more than about 3 dB at once: with that much the master stays 3.2 dB short, which is for the mix to give: peaks that stand out turned down there, or less low end."},
+				"That is more than about 3 dB at once: with no more the master stays 3.2 dB short, which is for the mix to give: peaks that stand out turned down there, or less low end."},
 		{Trim{Wanted: 6, Safe: 1, Limiting: 6.5, P95: 4, Over2: 0.3, At: 92, Short: 3.2, Flat: 0.25},
 			"+6.0 dB at the mixer; in the file its peaks allow +1.0 dB, the rest takes 6.5 dB of limiting in the master at most (4.0 dB or less for 95 % of the time, over 2 dB for 30 % of it, most at 1:32). " +
-				"That is more than about 3 dB at once: with that much the master stays 3.2 dB short. It was limited or clipped already (25 % of its loudest part touches the top): go back to the mix rather than limit it again."},
+				"That is more than about 3 dB at once: with no more the master stays 3.2 dB short. It was limited or clipped already (25 % of its loudest part touches the top): go back to the mix rather than limit it again."},
 		{Trim{Wanted: 0.3, Safe: 0, Limiting: 3.1, P95: 2, At: unknown, Short: 0.04, Flat: 0},
 			"+0.3 dB at the mixer; in the file its peaks leave no room, so it takes 3.1 dB of limiting in the master at most (2.0 dB or less for 95 % of the time). " +
 				"That is more than about 3 dB at once: better found in the mix, with peaks that stand out turned down there, or less low end."},
 		{Trim{Wanted: 0.3, Safe: 0, Limiting: 3.1, P95: 2, At: unknown, Short: 0.06, Flat: 0},
 			"+0.3 dB at the mixer; in the file its peaks leave no room, so it takes 3.1 dB of limiting in the master at most (2.0 dB or less for 95 % of the time). " +
-				"That is more than about 3 dB at once: with that much the master stays 0.1 dB short, which is for the mix to give: peaks that stand out turned down there, or less low end."},
+				"That is more than about 3 dB at once: with no more the master stays 0.1 dB short, which is for the mix to give: peaks that stand out turned down there, or less low end."},
 		{Trim{Wanted: 0.3, Safe: 0, Limiting: 3.1, P95: 2, At: unknown, Short: 0, Flat: 0.2},
 			"+0.3 dB at the mixer; in the file its peaks leave no room, so it takes 3.1 dB of limiting in the master at most (2.0 dB or less for 95 % of the time). " +
 				"That is more than about 3 dB at once: not for a limiter alone. It was limited or clipped already (20 % of its loudest part touches the top): go back to the mix rather than limit it again."},

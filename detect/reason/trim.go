@@ -31,6 +31,8 @@ type Trim struct {
 	Wanted, Safe, Limiting float64
 	P95, Over2, At         float64
 	Short, Flat            float64
+	// Thin: its low end is thin as it is, so that less of it is no way to make room.
+	Thin bool
 }
 
 // leastShort in dB is the least that a level is said to be missed by.
@@ -73,7 +75,7 @@ func (t Trim) limited(what string) string {
 		return fmt.Sprintf("%s takes %.1f dB of limiting in the master at most%s. %s", what, t.Limiting, t.spread(), t.already())
 	}
 	return fmt.Sprintf("%s takes %.1f dB of limiting in the master at most%s. That is more than about %.0f dB at once: %s",
-		what, t.Limiting, t.spread(), GentleDB, t.mix("that much"))
+		what, t.Limiting, t.spread(), GentleDB, t.mix("no more"))
 }
 
 // spread says how much of the time a limiter works, and where.
@@ -97,13 +99,20 @@ func (t Trim) mix(with string) string {
 	case t.Short < leastShort && t.squeezed():
 		return "not for a limiter alone. " + t.already()
 	case t.Short < leastShort:
-		return "better found in the mix, with peaks that stand out turned down there, or less low end"
+		return "better found in the mix, with peaks that stand out turned down there" + t.lessLow()
 	}
 	short := fmt.Sprintf("with %s the master stays %.1f dB short", with, t.Short)
 	if t.squeezed() {
 		return short + ". " + t.already()
 	}
-	return short + ", which is for the mix to give: peaks that stand out turned down there, or less low end"
+	return short + ", which is for the mix to give: peaks that stand out turned down there" + t.lessLow()
+}
+
+func (t Trim) lessLow() string {
+	if t.Thin {
+		return ""
+	}
+	return ", or less low end"
 }
 
 // squeezed tells a track that was limited or clipped hard already.

@@ -114,11 +114,11 @@ func keyReason(t *Track) []because {
 }
 
 // deviationReason is the reason of a quantity that stands out.
-func deviationReason(d *deviation, g *group, tr Trim, faults []because) because {
+func deviationReason(d *deviation, g *group, tr reason.Trim, faults []because) because {
 	said := reason.Deviation{
 		Code: d.code(), Value: float64(d.Value), Off: float64(d.DB),
 		Against: reason.Group{Basis: g.Basis, Tracks: g.Tracks, Few: g.Tracks < Few, Usual: g.Basis == reason.BasisNamed && g.Tracks < MinGroup, Centre: float64(d.centre)},
-		Trim:    tr.Words(),
+		Trim:    tr,
 	}
 	said.Answered = slices.ContainsFunc(faults, func(f because) bool { return f.code == said.Code })
 	return because{d.severity, math.Abs(said.Off) / d.rule.audible, said.Code, said.Sentence()}

@@ -17,6 +17,9 @@ type toned struct {
 	way      *way
 }
 
+// thin tells that there is too little low end.
+func (t toned) thin() bool { return t.Code == reason.LowEndThin || t.Code == reason.SubThin }
+
 // mostMoves is how many moves are named at most; what the first leave is searched for the
 // next.
 const mostMoves = 3

@@ -254,9 +254,11 @@ func noLevel(t *Track, alone bool) []because {
 // allReasons collects the reasons, the gravest first, one a code.
 func allReasons(t *Track, g *group, devs []deviation, tr Trim, found []toned, unlike []because) []because {
 	rs := faultReasons(t)
+	words := tr.Words()
+	words.Thin = slices.ContainsFunc(found, toned.thin)
 	for _, d := range devs {
 		if d.out && !t.explains(&d) {
-			rs = append(rs, deviationReason(&d, g, tr, rs))
+			rs = append(rs, deviationReason(&d, g, words, rs))
 		}
 	}
 	for _, f := range found {
