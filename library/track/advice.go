@@ -5,7 +5,8 @@ import (
 	"dubgauge/detect/advice"
 )
 
-// Advice says what to change in the spectrum of t beside those of its group.
+// Advice says what to change in the spectrum of t beside those of its group; of a track that no
+// reference is like only where its verdict names something all the same.
 func (t *Track) Advice(group []Spectrum) advice.Advice {
 	spectra := make([]detect.Spectrum, len(group))
 	levels := make([]detect.Value, len(group))
@@ -13,7 +14,8 @@ func (t *Track) Advice(group []Spectrum) advice.Advice {
 	for i, g := range group {
 		spectra[i], levels[i], kicks[i] = g.Spectrum, g.Level, g.Kick
 	}
-	v := advice.Verdict{Judged: !t.Unlike, Unlike: t.Unlike}
+	unlike := t.Unlike && len(t.Tone) == 0
+	v := advice.Verdict{Judged: !unlike, Unlike: unlike}
 	for _, m := range t.Tone {
 		if m.Hz > 0 {
 			v.Said = append(v.Said, advice.Said{Filter: m.Filter, Hz: float64(m.Hz), Off: float64(m.DB)})
@@ -21,7 +23,7 @@ func (t *Track) Advice(group []Spectrum) advice.Advice {
 	}
 	a := advice.After(v, t.Spectrum, t.Loudness.Loudest30sLUFS, spectra, levels)
 	a.Sides = advice.SidesOf(t.Measurement.File.Channels, t.Spectrum, t.Loudness.Loudest30sLUFS, spectra, levels)
-	if t.Unlike {
+	if unlike {
 		kicks = nil
 	}
 	a.Bottom = advice.BottomOf(t.Kick, kicks)

@@ -37,4 +37,12 @@ func TestAdvice(t *testing.T) {
 	if a := own.Advice(group); len(a.Moves) != 1 || a.Moves[0].DB != -4 || math.Abs(float64(a.Moves[0].Hz)-350) > 1 {
 		t.Errorf("%+v", a.Moves)
 	}
+	own.Unlike = true
+	if a := own.Advice(group); len(a.Moves) != 1 || len(a.Bottom.Codes) == 0 {
+		t.Errorf("unlike its references, but named: %+v, %+v", a.Moves, a.Bottom)
+	}
+	own.Tone = nil
+	if a := own.Advice(group); len(a.Moves) != 0 || len(a.Bottom.Codes) != 0 {
+		t.Errorf("unlike its references: %+v, %+v", a.Moves, a.Bottom)
+	}
 }
