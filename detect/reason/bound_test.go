@@ -8,7 +8,7 @@ import (
 
 // advised finds the decibels of an advice: behind "by about", or with a sign before
 // "dB," of a filter.
-var advised = regexp.MustCompile(`by about ([0-9.]+) dB|, [+-]([0-9.]+) dB, puts it right|^[+-]([0-9.]+) dB at the mixer|takes ([0-9.]+) dB of limiting`)
+var advised = regexp.MustCompile(`by about ([0-9.]+) dB|, [+-]([0-9.]+) dB, puts it about right|^[+-]([0-9.]+) dB at the mixer|takes ([0-9.]+) dB of limiting`)
 
 // TestAdviceHasABound: whatever a track's figures are, nobody is told to turn anything by
 // more than MaxAdvice.

@@ -29,8 +29,8 @@ var tones = map[string]string{
 	TopDull:     "The top ({part}) is {off} dB dull beside {group}: {cure}.",
 	TopBright:   "The top ({part}) is {off} dB bright beside {group}: {cure}.",
 	Harsh:       "The presence ({part}) is {off} dB up beside {group}, which tires ears when loud: {cure}.",
-	Hollow:      "The low mids ({part}) are {off} dB down beside {group}: {cure}.",
-	Muddy:       "The low mids ({part}) are {off} dB up beside {group}: {cure}.",
+	Hollow:      "The {mids} ({part}) are {off} dB down beside {group}: {cure}.",
+	Muddy:       "The {mids} ({part}) are {off} dB up beside {group}: {cure}.",
 }
 
 // Filter is the shape of a broad equaliser.
@@ -74,7 +74,7 @@ func (f Filter) part(hz float64) string {
 
 // cure says how to set it.
 func (f Filter) cure(hz, dB float64) string {
-	return fmt.Sprintf("%s at %s, %+.1f dB, puts it right", [...]string{"a low shelf", "a high shelf", "a broad bell"}[f], hertz(hz), dB)
+	return fmt.Sprintf("%s at %s, %+.1f dB, puts it about right", [...]string{"a low shelf", "a high shelf", "a broad bell"}[f], hertz(hz), dB)
 }
 
 func hertz(hz float64) string {
@@ -98,6 +98,9 @@ type Tone struct {
 // notForEQ takes the place of a setting past MaxAdvice.
 const notForEQ = "no equaliser mends that: ask whether this is the right file, or go back to the mix"
 
+// lowMidsHz is where the low mids end.
+const lowMidsHz = 560
+
 // Sentence puts it in words.
 func (t Tone) Sentence() string {
 	off, cure, or := fmt.Sprintf("%.1f", math.Abs(t.Off)), t.Filter.cure(t.Hz, -t.Off), ", or the low EQ down while mixing"
@@ -107,7 +110,11 @@ func (t Tone) Sentence() string {
 	case t.NoSub && t.Off < 0 && t.Code == SubThin:
 		cure = "its bass plays higher, so there is little to raise: layer a sub below it, or leave it as it is"
 	}
-	return strings.NewReplacer("{off}", off, "{part}", t.Filter.part(t.Hz), "{group}", t.Against.name(), "{cure}", cure, "{or}", or).Replace(tones[t.Code])
+	mids := "low mids"
+	if t.Hz > lowMidsHz {
+		mids = "mids"
+	}
+	return strings.NewReplacer("{off}", off, "{mids}", mids, "{part}", t.Filter.part(t.Hz), "{group}", t.Against.name(), "{cure}", cure, "{or}", or).Replace(tones[t.Code])
 }
 
 // UnlikeSentence says that a track's balance was not judged, FarSentence that it was with the
