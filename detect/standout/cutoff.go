@@ -34,7 +34,7 @@ const (
 // some 3 % and 0.4 % pass them by chance, with 5 references as with 60
 // (TestCleanTracksAreRarelyFlagged). What few references leave open is in the odds already.
 const (
-	oddsCheck        = 4.0
+	oddsCheck        = 5.0
 	oddsPerReference = 0.06
 	oddsHold         = 30.0
 )

@@ -154,7 +154,7 @@ func TestLevelTellsOfAFilter(t *testing.T) {
 
 // The odds that it takes are those of the constants: with 5 and with 60 references.
 func TestOddsToBePassed(t *testing.T) {
-	for n, want := range map[int]float64{5: 4.3, 60: 7.6} {
+	for n, want := range map[int]float64{5: 5.3, 60: 8.6} {
 		if p, ok := predict(spreadOut(n, 1), balanced.index(), 0); !ok || math.Abs(p.check-want) > 1e-9 {
 			t.Errorf("%d references: %.3f, want %g", n, p.check, want)
 		}

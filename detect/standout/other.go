@@ -72,14 +72,14 @@ const (
 	// and awayFaster how fast it grows beyond that. leastUsual is the least distance that counts
 	// as usual, and mostDistance the largest that says more. mostAtHome bounds how much likelier
 	// another kind may be of a track whose tempo and rhythm the references have.
-	atHome       = 0.05
+	atHome       = 0.02
 	awayFaster   = 3.0
 	leastUsual   = 2.0
 	mostAtHome   = 30.0
 	mostDistance = 6.0
 	// elsewhere is how much further off a track of no kind of the references may lie, in
-	// variances of masters of one kind: half of what kinds of dance music differ by.
-	elsewhere = 0.5
+	// variances of masters of one kind: a third of what kinds of dance music differ by.
+	elsewhere = 0.35
 	// farther than the references from one another, as a factor, a track has no kind among them.
 	farther = 1.3
 )

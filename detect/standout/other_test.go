@@ -120,7 +120,9 @@ func TestUnlikeIsJudged(t *testing.T) {
 	}{
 		{"as its references", func() tone { return tone{} }, Ready, "unlike", reason.FarSentence},
 		{"a top that 4 dB are missing of", func() tone { return tone{4: -2, 5: -3.5, 12: -1.1, 13: -1.9, 14: -2.8, 15: -3.4} }, Ready, "unlike", reason.FarSentence},
-		{"a low end of no music for dancing", func() tone { return tone{0: -9, 1: 4, 2: 6, 3: -9, 4: -14, 5: -20, 6: 6, 8: -16, 9: 3, 10: -4, 11: 8, 12: -9, 13: -16, 14: -14, 15: -22} }, Ready, "unlike", reason.UnlikeSentence},
+		{"a low end of no music for dancing", func() tone {
+			return tone{0: -9, 1: 4, 2: 6, 3: -9, 4: -14, 5: -20, 6: 6, 8: -16, 9: 3, 10: -4, 11: 8, 12: -9, 13: -16, 14: -14, 15: -22}
+		}, Ready, "unlike", reason.UnlikeSentence},
 		{"a top that is missing", func() tone { return tone{3: -0.5, 4: -5, 5: -9, 12: -3, 13: -5, 14: -7, 15: -8.5} }, HoldBack, "top dull; unlike", reason.FarSentence},
 	} {
 		x := plain(99, -8)

@@ -35,7 +35,7 @@ const (
 	// priorVariances is what its variances weigh, and priorLow what those of the figures in
 	// varied do: how much the parts of the low end differ depends on the notes that the basses
 	// play, in one kind of music three times as much as in another.
-	priorVariances = 10.0
+	priorVariances = 7.0
 	priorLow       = 3.0
 	// priorScale is what it weighs, in references, where it is learnt from them how much more or
 	// less they differ on the whole than the masters of the bench. leastScale is the least that

@@ -53,8 +53,7 @@ func TestCleanTracksAreRarelyFlagged(t *testing.T) {
 }
 
 // Where records differ by 1.4 times as much as masters in general, few of them are enough to
-// learn that: with 5 and with 15 of them 11 and 8 % are flagged; with the prior's spread giving way
-// by itself, it would be 19 and 15 %.
+// learn that: with 5 and with 15 of them 11 and 8 % are flagged.
 func TestWideKindsAreGivenRoom(t *testing.T) {
 	const trials, wide = 1000, 1.4
 	for references, most := range map[int]float64{5: 0.12, 15: 0.09} {
