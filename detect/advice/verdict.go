@@ -32,8 +32,9 @@ type TooFar struct {
 }
 
 // mostPassed is the most in dB that is advised, or that a place may lie off for a move, where
-// a verdict has named nothing: of mistakes of 6 dB and more it names most (the README's table
-// of verdicts). What is further off there are the notes and the instruments of the track.
+// a verdict has named nothing: a mistake that large it names more often than not beside records of
+// its kind, but for one of the sub (the README's table of verdicts). What is further off there are
+// mostly the notes and the instruments of the track. Our judgement, no source.
 const mostPassed = 6.0
 
 // passed tells that a verdict has named nothing of the balance.

@@ -79,12 +79,9 @@ func predict(refs []tone, index []int, apart float64) (*predictor, bool) {
 	inverse := mat.NewSymDense(k, nil)
 	cov.CopySym(general)
 	var weights []float64
-	for i := range reweightings {
+	for range reweightings {
 		if !invert(inverse, cov) {
 			return nil, false
-		}
-		if i == 0 {
-			inverse.ScaleSym(1/p.atFirst(refs, inverse), inverse)
 		}
 		var total float64
 		weights, total = p.weigh(refs, inverse)
@@ -101,17 +98,6 @@ func predict(refs []tone, index []int, apart float64) (*predictor, bool) {
 	cov.ScaleSym(p.widening(refs, weights), cov)
 	p.add(cov, apart)
 	return p, p.expect(cov) && p.doubt(cov)
-}
-
-// atFirst is by how much more than masters in general these references differ, at a first look
-// and at least 1, in variance: without it most of a kind that is wide would count for far off.
-func (p *predictor) atFirst(refs []tone, inverse *mat.SymDense) float64 {
-	squares, d := make([]float64, len(refs)), make([]float64, len(p.index))
-	for r := range refs {
-		p.from(refs[r], d)
-		squares[r] = quadratic(inverse, d)
-	}
-	return math.Max(1, dsp.Median(squares)/float64(len(p.index)))
 }
 
 // expect sets what the covariance of a prediction gives.
