@@ -93,10 +93,15 @@ type Tone struct {
 	Against Group
 	// Nothing to raise: the bass plays above the sub, or there is none.
 	NoSub bool
+	// Behind: its peaks tell of an equaliser behind the limiter.
+	Behind bool
 }
 
 // notForEQ takes the place of a setting past MaxAdvice.
 const notForEQ = "no equaliser mends that: ask whether this is the right file, or go back to the mix"
+
+// behindTheLimiter says what the peaks tell.
+const behindTheLimiter = " Its peaks hit the top less often than theirs, as behind an equaliser that came after the limiter: look for it there first."
 
 // lowMidsHz is where the low mids end.
 const lowMidsHz = 560
@@ -114,7 +119,11 @@ func (t Tone) Sentence() string {
 	if t.Hz > lowMidsHz {
 		mids = "mids"
 	}
-	return strings.NewReplacer("{off}", off, "{mids}", mids, "{part}", t.Filter.part(t.Hz), "{group}", t.Against.name(), "{cure}", cure, "{or}", or).Replace(tones[t.Code])
+	why := ""
+	if t.Behind {
+		why = behindTheLimiter
+	}
+	return strings.NewReplacer("{off}", off, "{mids}", mids, "{part}", t.Filter.part(t.Hz), "{group}", t.Against.name(), "{cure}", cure, "{or}", or).Replace(tones[t.Code]) + why
 }
 
 // UnlikeSentence says that a track's balance was not judged, FarSentence that it was with the

@@ -25,6 +25,8 @@ func TestToneSentences(t *testing.T) {
 			"The mids (about 800 Hz) are 3.0 dB down beside the 9 released tracks: a broad bell at 800 Hz, +3.0 dB, puts it about right."},
 		{Tone{Code: Muddy, Off: 3, Filter: Bell, Hz: 350, Against: Group{Basis: BasisReleased, Tracks: 9}},
 			"The low mids (about 350 Hz) are 3.0 dB up beside the 9 released tracks: a broad bell at 350 Hz, -3.0 dB, puts it about right."},
+		{Tone{Code: LowEndThin, Off: -4, Filter: LowShelf, Hz: 100, Against: like, Behind: true},
+			"The low end (below about 100 Hz) is 4.0 dB thin beside the 12 released tracks most like it: a low shelf at 100 Hz, +4.0 dB, puts it about right. Its peaks hit the top less often than theirs, as behind an equaliser that came after the limiter: look for it there first."},
 		{Tone{Code: LowEndHeavy, Off: 12.04, Filter: LowShelf, Hz: 100, Against: like},
 			"The low end (below about 100 Hz) is 12.0 dB heavy beside the 12 released tracks most like it: a low shelf at 100 Hz, -12.0 dB, puts it about right, or the low EQ down while mixing."},
 		{Tone{Code: LowEndThin, Off: -20, Filter: LowShelf, Hz: 100, Against: like},

@@ -78,7 +78,7 @@ func TestParts(t *testing.T) {
 	}
 	// Without air the loudness moves by what is left: a shelf of the top moves it less.
 	_, middle := learnt(t)
-	q, _ := predict(slices.Repeat([]tone{middle}, 20), everyFigure.index(), 0)
+	q, _ := predict(slices.Repeat([]tone{middle}, 20), nil, everyFigure.index(), 0)
 	with := q.effect(&moves[1], shown, 1)[slices.Index(q.index, loud)]
 	q.parts[air], q.parts[treble] = math.Inf(-1), math.Inf(-1)
 	if without := q.effect(&moves[1], shown, 1)[slices.Index(q.index, loud)]; !(without < 0.5*with && with > 0) {
@@ -101,7 +101,7 @@ func TestShapeTellsOfAShelf(t *testing.T) {
 				d[i] = 0
 			}
 		}
-		all, _ := p.weighed(d)
+		all, _ := p.weighed(d, nil)
 		best := 0.0
 		for _, e := range all {
 			if e.way.code == "top dull" {

@@ -189,15 +189,15 @@ func (j *Judge) predictor(t *Track, g *group, apart float64) (*predictor, tone) 
 		return p, x
 	}
 	by := has.judged()
-	refs := j.having(g, by)
+	refs, made := j.having(g, by)
 	if by&fine != 0 && len(refs) < MinGroup { // they were measured before the third octaves were
 		by = (has &^ fine).judged()
-		refs = j.having(g, by)
+		refs, made = j.having(g, by)
 	}
 	if len(refs) == 0 || (len(refs) < MinGroup && !j.refs.named) {
 		return nil, x
 	}
-	p, _ := predict(refs, by.index(), apart)
+	p, _ := predict(refs, made, by.index(), apart)
 	if g.learnt == nil {
 		g.learnt = map[lesson]*predictor{}
 	}
@@ -214,13 +214,12 @@ func (j *Judge) kinship(t *Track, g *group) kinship {
 	return kinship{j.refs.distance(t, self), g.usual, j.refs.named}
 }
 
-// having lists the tones of those in a group that have these figures.
-func (j *Judge) having(g *group, figures mask) []tone {
-	refs := make([]tone, 0, len(g.members))
+// having lists the tones of those in a group that have these figures, and their peaks.
+func (j *Judge) having(g *group, figures mask) (refs []tone, made []peaks) {
 	for _, i := range g.members {
 		if m := j.refs.members[i].tone(); m.has()&figures == figures {
-			refs = append(refs, m)
+			refs, made = append(refs, m), append(made, j.refs.members[i].peaks())
 		}
 	}
-	return refs
+	return refs, made
 }

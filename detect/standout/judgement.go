@@ -39,9 +39,12 @@ type Track struct {
 	// BPM is the measured tempo, or the tag's while there is none; None else.
 	BPM detect.Value
 	// Level is the loudest 30 s as they are played, in LUFS: see
-	// detect.Measurement.PlayedLUFS. True is the true peak in dBTP.
+	// detect.Measurement.PlayedLUFS. True is the true peak in dBTP, SamplePeak the highest
+	// sample in dBFS.
 	Level, LowEnd, Sub, Bass, Mono, True detect.Value
+	SamplePeak                           detect.Value
 	Limiting                             *detect.Limiting // nil where it was not measured
+	Lossy                                bool             // coded with loss
 	DriftPercent                         detect.Value
 	ChangeAtS, ChangeFrom, ChangeTo      detect.Value // a change of tempo, in BPM
 	KeyChanges                           []detect.KeyChange
@@ -58,8 +61,8 @@ type Track struct {
 // tempo was measured; it may be nil.
 func Of(id int64, m *detect.Measurement, tagBPM *float64) Track {
 	t := Track{
-		Limiting: m.Limiting,
-		ID:       id, BPM: m.Tempo.BPM,
+		Limiting: m.Limiting, SamplePeak: m.Peak.SamplePeakDBFS, Lossy: m.File.BitDepth == nil,
+		ID: id, BPM: m.Tempo.BPM,
 		Level: m.PlayedLUFS(), LowEnd: m.LowEnd.LowDB, Sub: m.LowEnd.SubDB,
 		Balance: m.Balance, Pattern: m.Tempo.Pattern, Bass: m.LowEnd.BassDB, Mono: m.LowEnd.MonoLossDB, True: m.Peak.TruePeakDBTP,
 		ChangeAtS: m.Tempo.ChangeAtS, ChangeFrom: m.Tempo.ChangeFromBPM, ChangeTo: m.Tempo.ChangeToBPM,

@@ -4,15 +4,15 @@ import "math"
 
 // spreadPrior is how much a figure differs among masters of one kind in general, in
 // dB or LU, and how many references that knowledge is worth.
-type spreadPrior struct{ sd, weight float64 }
+type spreadPrior struct{ sd, weight, floor float64 }
 
 // priors of the figures that are judged one by one. The level is that of the fitting
 // half of the bench's masters (0.7 LU), lowered a little to what one engineer's masters show
 // (common practice, no source); mono loss and true peak hardly differ at all there.
 var priors = map[Quantity]spreadPrior{
-	Level: {0.65, 14},
-	Mono:  {0.5, 8},
-	Peak:  {0.5, 8},
+	Level: {0.65, 14, SpreadFloor},
+	Mono:  {0.5, 8, SpreadFloor},
+	Peak:  {0.5, 8, SpreadFloor},
 }
 
 // farSpreads is where a reference begins to count less.
@@ -44,7 +44,7 @@ func moderated(x []float64, median float64, p spreadPrior) prediction {
 		for i, v := range x {
 			sum += weights[i] * (v - c) * (v - c)
 		}
-		s = math.Max(SpreadFloor, math.Sqrt((p.weight*p.sd*p.sd+sum)/(p.weight+total-1)))
+		s = math.Max(p.floor, math.Sqrt((p.weight*p.sd*p.sd+sum)/(p.weight+total-1)))
 	}
 	return prediction{c, s * math.Sqrt(1+1/total), p.weight + total - 1}
 }

@@ -24,7 +24,7 @@ func TestCutoffs(t *testing.T) {
 // By hand from the formula: x = -1, 0, 1 about 0, prior 0.6 with 8: s^2 = (8 0.36 +
 // 2)/(8 + 3 - 1) = 0.488, spread = sqrt(0.488 (1 + 1/3)).
 func TestModerated(t *testing.T) {
-	p := spreadPrior{0.6, 8}
+	p := spreadPrior{0.6, 8, SpreadFloor}
 	got := moderated([]float64{-1, 0, 1}, 0, p)
 	if want := math.Sqrt(0.488 * 4 / 3); math.Abs(got.spread-want) > 1e-12 || got.dof != 10 || got.centre != 0 {
 		t.Errorf("%+v, want a spread of %.6f with 10 degrees about 0", got, want)

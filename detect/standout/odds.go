@@ -29,11 +29,12 @@ type evidence struct {
 	dB     float64 // what is said of it, see said
 	spread float64 // that in standard errors
 	odds   float64
+	behind bool // the limiter, as the peaks tell
 }
 
 // weighed lists, in the order of the predictor's ways, the evidence for those whose move is
 // audible, and the sum of their odds.
-func (p *predictor) weighed(d []float64) (all []evidence, odds float64) {
+func (p *predictor) weighed(d []float64, f *favours) (all []evidence, odds float64) {
 	none := quadratic(&p.inverse, d)
 	power := (p.dof + float64(len(d))) / 2
 	for i := range p.ways {
@@ -44,7 +45,8 @@ func (p *predictor) weighed(d []float64) (all []evidence, odds float64) {
 			continue // a listener who knows the references would not hear it
 		}
 		ratio, size := w.likelier(best, none, p.dof, power)
-		all = append(all, evidence{w, w.sign * said(best, plain, size), spread, w.usual * ratio})
+		ratio *= f.of(i)
+		all = append(all, evidence{w, w.sign * said(best, plain, size), spread, w.usual * ratio, f.tell(i)})
 		odds += w.usual * ratio
 	}
 	return all, odds

@@ -35,7 +35,7 @@ func TestOddsByDensities(t *testing.T) {
 				}
 				return sum
 			}
-			all, odds := p.weighed([]float64{x})
+			all, odds := p.weighed([]float64{x}, nil)
 			one, two := 0.7*mean(1), 0.3*mean(0.5)
 			if len(all) != 2 || math.Abs(all[0].odds/one-1) > 1e-9 || math.Abs(all[1].odds/two-1) > 1e-9 || math.Abs(odds/(one+two)-1) > 1e-9 {
 				t.Errorf("%g dB with %g degrees: %v, %.6f; want %.6f and %.6f", x, dof, all, odds, one, two)
@@ -56,7 +56,7 @@ func TestOddsByDensities(t *testing.T) {
 func TestInaudibleIsNoEvidence(t *testing.T) {
 	p := lone(40)
 	for x, want := range map[float64]int{1.4: 1, 1.6: 2, 0.9: 0, 0: 0, -5: 0} {
-		if all, odds := p.weighed([]float64{x}); len(all) != want || (odds > 0) != (want > 0) {
+		if all, odds := p.weighed([]float64{x}, nil); len(all) != want || (odds > 0) != (want > 0) {
 			t.Errorf("%g dB: %d moves, odds %g", x, len(all), odds)
 		}
 	}
@@ -66,13 +66,13 @@ func TestInaudibleIsNoEvidence(t *testing.T) {
 func TestOddsOfGrossMoves(t *testing.T) {
 	p, last := lone(60), 0.0
 	for _, x := range []float64{3, 6, 12, 24, 48, 96} {
-		_, odds := p.weighed([]float64{x})
+		_, odds := p.weighed([]float64{x}, nil)
 		if !(odds > last) || math.IsInf(odds, 0) {
 			t.Errorf("%g dB: odds %g after %g", x, odds, last)
 		}
 		last = odds
 	}
-	if _, odds := p.weighed([]float64{1e6}); math.IsInf(odds, 0) || math.IsNaN(odds) || odds < oddsHold {
+	if _, odds := p.weighed([]float64{1e6}, nil); math.IsInf(odds, 0) || math.IsNaN(odds) || odds < oddsHold {
 		t.Errorf("an absurd figure has the odds %g", odds)
 	}
 }
@@ -81,12 +81,12 @@ func TestOddsOfGrossMoves(t *testing.T) {
 func TestPastOfOdds(t *testing.T) {
 	p := lone(60)
 	for _, x := range []float64{6, 8, 20} {
-		got, ok := p.likeliest([]float64{x}, 1)
+		got, ok := p.likeliest([]float64{x}, nil, 1)
 		if !ok {
 			t.Fatalf("%g dB is not named", x)
 		}
-		_, under := p.weighed([]float64{x / got.past * 0.997})
-		_, over := p.weighed([]float64{x / got.past * 1.003})
+		_, under := p.weighed([]float64{x / got.past * 0.997}, nil)
+		_, over := p.weighed([]float64{x / got.past * 1.003}, nil)
 		if !(under <= oddsCheck && over >= oddsCheck) {
 			t.Errorf("%g dB is %.3f past: odds %.3f and %.3f about there", x, got.past, under, over)
 		}
@@ -97,7 +97,7 @@ func TestPastOfOdds(t *testing.T) {
 // of its own.
 func TestNameHasMostOfTheOdds(t *testing.T) {
 	p := lone(60)
-	alone, _ := p.likeliest([]float64{8}, 1)
+	alone, _ := p.likeliest([]float64{8}, nil, 1)
 	if alone.Code != reason.LowEndHeavy || alone.way != &p.ways[0] {
 		t.Fatalf("%s by itself", alone.Code)
 	}
@@ -106,7 +106,7 @@ func TestNameHasMostOfTheOdds(t *testing.T) {
 	weaker := other
 	weaker.usual = 0.4
 	p.ways = append(p.ways, weaker, other)
-	if got, _ := p.likeliest([]float64{8}, 1); got.Code != reason.Muddy || got.way != &p.ways[3] || got.Hz != 100 {
+	if got, _ := p.likeliest([]float64{8}, nil, 1); got.Code != reason.Muddy || got.way != &p.ways[3] || got.Hz != 100 {
 		t.Errorf("%s, the way %v", got.Code, got.way)
 	}
 }
@@ -114,7 +114,7 @@ func TestNameHasMostOfTheOdds(t *testing.T) {
 // learnt is what 20 equal references with the usual balance teach.
 func learnt(t *testing.T) (*predictor, tone) {
 	middle := (&Track{Balance: usual}).tone()
-	p, ok := predict(slices.Repeat([]tone{middle}, 20), everyFigure.index(), 0)
+	p, ok := predict(slices.Repeat([]tone{middle}, 20), nil, everyFigure.index(), 0)
 	if !ok {
 		t.Fatal("no prediction")
 	}
@@ -126,7 +126,7 @@ func TestLevelIsNoBalance(t *testing.T) {
 	p, x := learnt(t)
 	for _, off := range []float64{-20, -6, -3, 3, 6, 20} {
 		x[loud] = off
-		if found, _ := p.tones(x, kinship{}); len(found) > 0 {
+		if found, _ := p.tones(x, nil, kinship{}); len(found) > 0 {
 			t.Errorf("%g LU: %s", off, found[0].Code)
 		}
 	}
@@ -144,7 +144,7 @@ func TestLevelTellsOfAFilter(t *testing.T) {
 				d[i] = level
 			}
 		}
-		_, odds := p.weighed(d)
+		_, odds := p.weighed(d, nil)
 		return odds
 	}
 	if stays, falls, rises := odds(0), odds(louder), odds(-louder); !(falls > 1.5*stays && rises < stays) || louder > -0.5 {
@@ -155,7 +155,7 @@ func TestLevelTellsOfAFilter(t *testing.T) {
 // The odds that it takes are those of the constants: with 5 and with 60 references.
 func TestOddsToBePassed(t *testing.T) {
 	for n, want := range map[int]float64{5: 5.3, 60: 8.6} {
-		if p, ok := predict(spreadOut(n, 1), balanced.index(), 0); !ok || math.Abs(p.check-want) > 1e-9 {
+		if p, ok := predict(spreadOut(n, 1), nil, balanced.index(), 0); !ok || math.Abs(p.check-want) > 1e-9 {
 			t.Errorf("%d references: %.3f, want %g", n, p.check, want)
 		}
 	}
@@ -183,7 +183,7 @@ func TestSpreadsOfTheReferences(t *testing.T) {
 		for r := range refs {
 			refs[r][2] = refs[0][2] + c.mids*(refs[r][2]-refs[0][2])
 		}
-		p, ok := predict(refs, index, 0)
+		p, ok := predict(refs, nil, index, 0)
 		if !ok {
 			t.Fatal("no prediction")
 		}
@@ -192,7 +192,7 @@ func TestSpreadsOfTheReferences(t *testing.T) {
 			t.Errorf("%d references, %g times as wide, %g in the mids: variances %.2f and %.2f", c.n, c.of, c.mids, mids, low)
 		}
 	}
-	one, _ := predict(slices.Repeat(spreadOut(1, 1), 5), index, 0)
+	one, _ := predict(slices.Repeat(spreadOut(1, 1), 5), nil, index, 0)
 	if got, want := one.learnt.variance(2, 0, 0), priorVariances*priorScale/(priorScale+4)*prior(2, 2)/(priorVariances+4); math.Abs(got/want-1) > 1e-9 {
 		t.Errorf("equal references: variance %.3f, want %.3f", got, want)
 	}
@@ -211,7 +211,7 @@ func TestMostMoves(t *testing.T) {
 	}
 	p.inverse = *unit
 	codes := func(x tone) (out []string) {
-		found, _ := p.tones(x, kinship{})
+		found, _ := p.tones(x, nil, kinship{})
 		for _, f := range found {
 			out = append(out, f.Code)
 		}

@@ -16,7 +16,7 @@ import (
 // ofOther is the ratio of two densities of a multivariate t distribution, whose covariances lie
 // otherKinds of the prior's apart but for the level; by an independent library.
 func TestOfOtherByDensities(t *testing.T) {
-	p, _ := predict(spreadOut(12, 1), everyFigure.index(), 0)
+	p, _ := predict(spreadOut(12, 1), nil, everyFigure.index(), 0)
 	own, wide := mat.NewSymDense(len(p.index), nil), mat.NewSymDense(len(p.index), nil)
 	if !invert(own, &p.inverse) {
 		t.Fatal("no covariance")
@@ -160,7 +160,7 @@ func TestPlain(t *testing.T) {
 		if got := w.plain(d); math.Abs(got-5*w.sign) > 1e-9 {
 			t.Errorf("%s at %g Hz: %.3f of 5 dB", w.code, w.move.hz, got)
 		}
-		_, odds := p.weighed(d)
+		_, odds := p.weighed(d, nil)
 		noted := slices.Clone(d)
 		for i, f := range p.index {
 			if varied&(1<<f) != 0 && w.move.hz > subHz || f == loud {
@@ -173,7 +173,7 @@ func TestPlain(t *testing.T) {
 		if w.bands = nil; w.plain(d) != 0 {
 			t.Error("something of nothing")
 		}
-		if _, less := p.weighed(d); !(less < odds) {
+		if _, less := p.weighed(d, nil); !(less < odds) {
 			t.Errorf("%s at %g Hz: odds %g without what is plain, %g with it", w.code, w.move.hz, less, odds)
 		}
 		p, _ = learnt(t)

@@ -24,35 +24,52 @@ func mayBeNamed(n int) int {
 	return int(ownShare * float64(n))
 }
 
-// widening is by how much wider the variance of the prediction must be for these references.
-// Each of them is held against the others, as any track is; where more of them would be named
-// than are of clean tracks, they differ by more than records of one kind do, and no track is
-// told what would have to be told of them.
-func (p *predictor) widening(refs []tone, weights []float64) (times float64) {
+// own is what the references tell of one another, each held against the others as any track is.
+type own struct {
+	off     [][]float64 // how far off each lies in each figure
+	favours []*favours
+}
+
+// eachOther works that out; made goes in step with refs, or is nil.
+func (p *predictor) eachOther(refs []tone, made []peaks, weights []float64) own {
+	o := own{make([][]float64, len(refs)), make([]*favours, len(refs))}
+	for r, x := range refs {
+		d := make([]float64, len(p.index))
+		p.from(x, d)
+		for i, v := range d {
+			d[i] *= p.learnt.outside(i, v, weights[r])
+		}
+		o.off[r] = d
+		if made != nil {
+			o.favours[r] = p.favours(made[r], learnPeaks(made, r))
+		}
+	}
+	return o
+}
+
+// named counts the references that would be named.
+func (o own) named(p *predictor) (n int) {
+	for r, d := range o.off {
+		if _, odds := p.weighed(d, o.favours[r]); odds > p.check {
+			n++
+		}
+	}
+	return n
+}
+
+// widen makes the variance of the prediction as wide as the references ask for, and says by how
+// much. Where more of them would be named than are of clean tracks, they differ by more than
+// records of one kind do, and no track is told what would have to be told of them.
+func (o own) widen(p *predictor) (times float64) {
 	times = 1
 	for range mostSteps {
-		if p.namedOwn(refs, weights) <= mayBeNamed(len(refs)) {
+		if o.named(p) <= mayBeNamed(len(o.off)) {
 			break
 		}
 		p.scaleBy(step)
 		times *= step
 	}
 	return times
-}
-
-// namedOwn counts the references that would be named.
-func (p *predictor) namedOwn(refs []tone, weights []float64) (n int) {
-	d := make([]float64, len(p.index))
-	for r, x := range refs {
-		p.from(x, d)
-		for i, v := range d {
-			d[i] *= p.learnt.outside(i, v, weights[r])
-		}
-		if _, odds := p.weighed(d); odds > p.check {
-			n++
-		}
-	}
-	return n
 }
 
 // outside is by how much further off a reference of this weight, d from the centre in a figure,

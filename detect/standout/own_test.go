@@ -25,13 +25,13 @@ func TestReferencesAreAskedToo(t *testing.T) {
 		for i := range odd {
 			mixed[i] = dull(mixed[i])
 		}
-		p, ok := predict(mixed, everyFigure.index(), 0)
+		p, ok := predict(mixed, nil, everyFigure.index(), 0)
 		if !ok {
 			t.Fatal("no prediction")
 		}
 		x := tone{}
 		copy(x[:], refs[14][:])
-		if got := len(first(p.tones(dull(x), kinship{}))) > 0; got != named {
+		if got := len(first(p.tones(dull(x), nil, kinship{}))) > 0; got != named {
 			t.Errorf("%d of 15 are dull: a dull one is named: %v, want %v", odd, got, named)
 		}
 	}
@@ -48,8 +48,8 @@ func TestNamedOfTheReferences(t *testing.T) {
 	}{{5, 0}, {10, 0}, {11, 1}, {15, 1}, {39, 1}, {40, 2}, {60, 3}} {
 		for _, wide := range []float64{0.4, 3} {
 			refs := spreadOut(c.n, wide)
-			p, _ := predict(refs, everyFigure.index(), 0)
-			if got := p.namedOwn(refs, slices.Repeat([]float64{1}, c.n)); got > c.most {
+			p, _ := predict(refs, nil, everyFigure.index(), 0)
+			if got := p.eachOther(refs, nil, slices.Repeat([]float64{1}, c.n)).named(p); got > c.most {
 				t.Errorf("%d of %d references, %g times as wide, would be named", got, c.n, wide)
 			}
 		}
@@ -61,12 +61,12 @@ func TestNamedOfTheReferences(t *testing.T) {
 func TestOutside(t *testing.T) {
 	refs := spreadOut(12, 1)
 	index := everyFigure.index()
-	all, _ := predict(refs, index, 0)
+	all, _ := predict(refs, nil, index, 0)
 	d, e := make([]float64, len(index)), make([]float64, len(index))
 	ratio, n := 0.0, 0.0
 	for r := range refs {
 		all.from(refs[r], d)
-		without, _ := predict(slices.Delete(slices.Clone(refs), r, r+1), index, 0)
+		without, _ := predict(slices.Delete(slices.Clone(refs), r, r+1), nil, index, 0)
 		without.from(refs[r], e)
 		for i := range index {
 			spread := math.Sqrt(all.learnt.variance(i, 0, 0) * (1 + 1/all.learnt.total))

@@ -25,6 +25,7 @@ type predictor struct {
 	ways    []way
 	check   float64 // the odds from which something is said, see oddsCheck
 	other   other
+	made    makings
 }
 
 // spreads are what the variance of each figure comes from.
@@ -60,11 +61,12 @@ func farSquared(k int) float64 {
 }
 
 // predict learns from the references those figures that index names. Every reference
-// must have them. apart is how much further off a track may lie that is of another kind of dance
+// must have them. made are their peaks, in step, or nil. apart is how much further off a track may lie that is of another kind of dance
 // music than they, in variances of masters of one kind.
-func predict(refs []tone, index []int, apart float64) (*predictor, bool) {
+func predict(refs []tone, made []peaks, index []int, apart float64) (*predictor, bool) {
 	k, n := len(index), len(refs)
-	p := &predictor{index: index, centre: make([]float64, k), dof: priorDOF + float64(n-1), check: oddsCheck + oddsPerReference*float64(n)}
+	p := &predictor{index: index, centre: make([]float64, k), dof: priorDOF + float64(n-1), made: learnPeaks(made, -1),
+		check: oddsCheck + oddsPerReference*float64(n)}
 	general, cov := mat.NewSymDense(k, nil), mat.NewSymDense(k, nil)
 	column := make([]float64, n)
 	for i, a := range index {
@@ -95,7 +97,7 @@ func predict(refs []tone, index []int, apart float64) (*predictor, bool) {
 	if !p.expect(cov) {
 		return nil, false
 	}
-	cov.ScaleSym(p.widening(refs, weights), cov)
+	cov.ScaleSym(p.eachOther(refs, made, weights).widen(p), cov)
 	p.add(cov, apart)
 	return p, p.expect(cov) && p.doubt(cov)
 }

@@ -131,7 +131,7 @@ const noSubDB = -8.0
 // toneReason is the reason of a part of the spectrum that stands out.
 func toneReason(t *Track, f *toned, g *group) because {
 	said := reason.Tone{Code: f.Code, Off: float64(f.DB), Filter: f.way.move.filter, Hz: f.way.move.hz,
-		Against: reason.Group{Basis: g.Basis, Tracks: g.Tracks}, NoSub: t.Balance.SubShareDB < noSubDB}
+		Against: reason.Group{Basis: g.Basis, Tracks: g.Tracks}, NoSub: t.Balance.SubShareDB < noSubDB, Behind: f.behind}
 	return because{f.severity, math.Abs(float64(f.DB)) / f.way.move.audible, f.Code, said.Sentence()}
 }
 

@@ -183,7 +183,7 @@ func TestAmount(t *testing.T) {
 				for i := range refs {
 					refs[i] = before
 				}
-				p, ok := predict(refs, figures.index(), 0)
+				p, ok := predict(refs, nil, figures.index(), 0)
 				if !ok {
 					t.Fatal("no prediction")
 				}
@@ -221,7 +221,7 @@ func TestMovesKeepTheirChance(t *testing.T) {
 				b := drawn(r, 1)
 				refs[i] = (&Track{Balance: b}).tone()
 			}
-			p, _ := predict(refs, everyFigure.index(), 0)
+			p, _ := predict(refs, nil, everyFigure.index(), 0)
 			d := make([]float64, len(p.index))
 			p.from((&Track{Balance: drawn(r, 1)}).tone(), d)
 			if _, spreads := p.ways[0].amount(d); math.Abs(spreads) > cutoff(chance/2, p.dof) {
@@ -244,7 +244,7 @@ func TestAmountAgainstNormalEquations(t *testing.T) {
 	for i := range refs {
 		refs[i] = (&Track{Balance: drawn(r, 1)}).tone()
 	}
-	p, _ := predict(refs, everyFigure.index(), 0)
+	p, _ := predict(refs, nil, everyFigure.index(), 0)
 	x := (&Track{Balance: drawn(r, 1)}).tone()
 	d := make([]float64, len(p.index))
 	p.from(x, d)
@@ -270,9 +270,9 @@ func TestFarReferencesCountLess(t *testing.T) {
 	for i := range refs {
 		refs[i] = (&Track{Balance: drawn(r, 1)}).tone()
 	}
-	clean, _ := predict(refs, everyFigure.index(), 0)
+	clean, _ := predict(refs, nil, everyFigure.index(), 0)
 	refs[0] = tone{20, -40, -40, -40, -40, -40, 12}
-	spoilt, _ := predict(refs, everyFigure.index(), 0)
+	spoilt, _ := predict(refs, nil, everyFigure.index(), 0)
 	for k := range clean.centre {
 		if off, mean := math.Abs(spoilt.centre[k]-clean.centre[k]), 20/15.0; off > mean {
 			t.Errorf("figure %d moved by %.2f dB", k, off)

@@ -15,6 +15,7 @@ type toned struct {
 	severity reason.Severity
 	past     float64 // how far off it lies, over where it would be named
 	way      *way
+	behind   bool // the limiter, as the peaks of the track tell
 }
 
 // thin tells that there is too little low end.
@@ -33,18 +34,18 @@ const mostLevel = 1.5
 // is not a heavy bass as well.
 // other tells that nothing is found and the track is likelier of another kind, k being how
 // it stands to the references.
-func (p *predictor) tones(x tone, k kinship) (found []toned, other bool) {
+func (p *predictor) tones(x tone, f *favours, k kinship) (found []toned, other bool) {
 	d := make([]float64, len(p.index))
 	p.from(x, d)
-	for i, f := range p.index {
-		if f == loud {
+	for i, figure := range p.index {
+		if figure == loud {
 			d[i] = math.Max(-mostLevel, math.Min(mostLevel, d[i]))
 		}
 	}
 	kinds := p.kinds(d, k)
 	asked := kinds
 	for range mostMoves {
-		best, ok := p.likeliest(d, asked)
+		best, ok := p.likeliest(d, f, asked)
 		if !ok || slices.ContainsFunc(found, func(o toned) bool { return o.Code == best.Code }) {
 			break
 		}
@@ -60,8 +61,8 @@ func (p *predictor) tones(x tone, k kinship) (found []toned, other bool) {
 
 // likeliest, held against so many readings in which nothing was done, is the name that has most of the odds, and of the moves of that name the
 // likeliest; ok when the odds that anything was done are past the cut-off.
-func (p *predictor) likeliest(d []float64, kinds float64) (best toned, ok bool) {
-	all, odds := p.weighed(d)
+func (p *predictor) likeliest(d []float64, f *favours, kinds float64) (best toned, ok bool) {
+	all, odds := p.weighed(d, f)
 	odds /= kinds
 	if !(odds > p.check) {
 		return best, false
@@ -78,7 +79,7 @@ func (p *predictor) likeliest(d []float64, kinds float64) (best toned, ok bool) 
 		}
 	}
 	m := most.way.move
-	best = toned{Move{Code: most.way.code, DB: detect.Value(most.dB), Spreads: detect.Value(most.spread), Filter: m.filter, Hz: detect.Value(m.hz)}, reason.Check, p.past(d, kinds), most.way}
+	best = toned{Move{Code: most.way.code, DB: detect.Value(most.dB), Spreads: detect.Value(most.spread), Filter: m.filter, Hz: detect.Value(m.hz)}, reason.Check, p.past(d, f, kinds), most.way, most.behind}
 	if math.Abs(most.dB) >= 2*m.audible && odds > oddsHold {
 		best.severity = reason.HoldBack
 	}
@@ -87,7 +88,7 @@ func (p *predictor) likeliest(d []float64, kinds float64) (best toned, ok bool) 
 
 // past is by how much more something lies off than what would just be named: 1 over the
 // share of d at which the odds pass the cut-off.
-func (p *predictor) past(d []float64, kinds float64) float64 {
+func (p *predictor) past(d []float64, f *favours, kinds float64) float64 {
 	part := make([]float64, len(d))
 	below, above := 0.0, 1.0
 	for range pastSteps {
@@ -95,7 +96,7 @@ func (p *predictor) past(d []float64, kinds float64) float64 {
 		for i, v := range d {
 			part[i] = middle * v
 		}
-		if _, odds := p.weighed(part); odds > p.check*kinds {
+		if _, odds := p.weighed(part, f); odds > p.check*kinds {
 			above = middle
 		} else {
 			below = middle

@@ -216,7 +216,7 @@ func (j *Judge) tones(t *Track, g *group) (found []toned, unlike, other bool) {
 		none := k.none() && t.Level.Exists()
 		return nil, none, none
 	}
-	found, other = p.tones(x, k)
+	found, other = p.tones(x, p.favours(t.peaks(), p.made), k)
 	return found, other || k.none(), other
 }
 

@@ -14,14 +14,15 @@ import (
 // Each is looked for twice. In a mix, which is then mastered to the level that it would
 // have had, it leaves the level alone. On a finished master it takes the level with it.
 type way struct {
-	move    *move
-	code    string
-	sign    float64
-	effect  []float64 // dB of each figure of the predictor for 1 dB of the move
-	weights []float64 // S^-1 effect
-	square  float64   // effect' S^-1 effect
-	usual   float64   // how common it is beside all others, 0 to 1
-	bands   []int     // of the figures, those that tell plainly how much of it there is
+	move     *move
+	code     string
+	sign     float64
+	effect   []float64 // dB of each figure of the predictor for 1 dB of the move
+	weights  []float64 // S^-1 effect
+	square   float64   // effect' S^-1 effect
+	onMaster bool      // made to a finished master
+	usual    float64   // how common it is beside all others, 0 to 1
+	bands    []int     // of the figures, those that tell plainly how much of it there is
 }
 
 // shown is the size in dB of the move that an effect is worked out for: between the
@@ -69,8 +70,10 @@ func (p *predictor) allWays() []way {
 			if side.code == "" {
 				continue
 			}
-			for _, level := range []float64{0, side.onMasters} {
-				out = append(out, p.way(m, side.code, side.sign, level))
+			for k, level := range []float64{0, side.onMasters} {
+				w := p.way(m, side.code, side.sign, level)
+				w.onMaster = k == 1
+				out = append(out, w)
 				sum += m.usual
 			}
 		}

@@ -35,7 +35,7 @@ type options struct {
 	measureOnly    bool
 	alarms, spread bool
 	limit, more    bool
-	prior          bool
+	prior, peaks   bool
 	measured       string // file of masters of other makers
 }
 
@@ -58,6 +58,7 @@ func parse(args []string, talk io.Writer) (o options, err error) {
 	f.BoolVar(&o.spread, "spread", false, "print the spread of clean masters by third octave and stop")
 	f.BoolVar(&o.limit, "limit", false, "print what an ideal observer could find of each defect and stop")
 	f.BoolVar(&o.prior, "prior", false, "print how masters of one kind differ, as the judge holds before it has references, and stop")
+	f.BoolVar(&o.peaks, "peaks", false, "print what the defects leave of the peaks and stop")
 	f.BoolVar(&o.more, "more", false, "spoil the other songs too, in their third octaves")
 	f.StringVar(&o.measured, "measured", "", "judge clean masters of other makers, as dubgauge measure writes them, in place of the bench's; one kind a genre of their tags")
 	folders := f.String("music", os.Getenv("DUBGAUGE_MUSIC"), "folders of open music, comma-separated (default $DUBGAUGE_MUSIC)")
@@ -100,6 +101,10 @@ func run(ctx context.Context, args []string, out, talk io.Writer) error {
 	}
 	if o.prior {
 		printPrior(out, b)
+		return nil
+	}
+	if o.peaks {
+		printPeaks(out, b)
 		return nil
 	}
 	if o.limit {

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"encoding/json"
 	"fmt"
+	"hash/fnv"
 	"math"
 	"os"
 	"slices"
@@ -15,7 +16,9 @@ import (
 
 // Masters of other makers serve in place of those that the bench makes: what is found of its own
 // says little of how a judge does on a library that is unlike them. They come as `dubgauge
-// measure` writes them, clean, and are spoilt in their figures.
+// measure` writes them. Those that bear the name of a song and of a defect, added as "song" and
+// "defect", were spoilt by whoever made them; where there are none, clean ones are spoilt in their
+// figures, and what their peaks tell of that is not known.
 
 // longestLine of a file of measurements, in bytes.
 const longestLine = 16 << 20
@@ -46,7 +49,10 @@ func measuredSongs(path string) ([]*Record, error) {
 
 func measuredSong(line []byte, number uint64) (*Record, error) {
 	r := &Record{Spec: Spec{Genre: "other masters", Seed: number}}
-	var tags struct{ Tags struct{ Genre string } }
+	var tags struct {
+		Tags         struct{ Genre string }
+		Song, Defect string
+	}
 	if err := json.Unmarshal(line, &r.Measurement); err != nil {
 		return nil, err
 	}
@@ -59,6 +65,11 @@ func measuredSong(line []byte, number uint64) (*Record, error) {
 	s := r.Measurement.Spectrum.LoudestDB
 	if len(s) == 0 {
 		return nil, fmt.Errorf("no third octaves: write the records again with dubgauge measure")
+	}
+	if tags.Song != "" {
+		h := fnv.New64a()
+		h.Write([]byte(tags.Song))
+		r.Spec.Seed, r.Spec.Defect = h.Sum64(), tags.Defect
 	}
 	r.Measurement.Faults = nil // of a clean master
 	for range int(balance.WindowSeconds) {
@@ -85,7 +96,7 @@ func (b *bench) spoilMeasured() {
 
 // byItself is what a defect does to a song for all that is known without its audio.
 func byItself(clean *Record, d studio.Defect) model {
-	m := model{did: shift{figures: make([]float64, len(figures(clean)))}}
+	m := model{did: shift{figures: make([]float64, len(figures(clean)))}} // of the peaks nothing
 	if d.Filter == nil {
 		var dB float64
 		fmt.Sscanf(strings.TrimPrefix(d.Name, "gain "), "%g", &dB)
@@ -110,6 +121,8 @@ func readMeasured(path, half string) (*bench, error) {
 		return nil, err
 	}
 	b := arrange(records, half)
-	b.spoilMeasured()
+	if len(b.spoilt) == 0 {
+		b.spoilMeasured()
+	}
 	return b, nil
 }

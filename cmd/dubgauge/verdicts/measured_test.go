@@ -94,3 +94,23 @@ func TestMeasuredWrong(t *testing.T) {
 		t.Error("a file that is not there is read")
 	}
 }
+
+// Records that name their song and what was done to it are that song's, and then nothing is spoilt
+// in figures.
+func TestMeasuredSpoilt(t *testing.T) {
+	line := func(song, defect string, level detect.Value) string {
+		return strings.TrimSuffix(written(t, "one", level), "}") + `,"song":"` + song + `","defect":"` + defect + `"}` + "\n"
+	}
+	path := filepath.Join(t.TempDir(), "x.jsonl")
+	text := line("first", "", -8) + line("second", "", -7) + line("second", "gain -3", -10)
+	if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	b, err := readMeasured(path, "all")
+	if err != nil || len(b.songs) != 2 || len(b.spoilt) != 1 {
+		t.Fatalf("%+v, %v", b, err)
+	}
+	if r := b.with(b.songs[1], "gain -3"); r == nil || r.Measurement.Loudness.Loudest30sLUFS != -10 || b.with(b.songs[0], "gain -3") != nil {
+		t.Errorf("the second song with a gain: %+v", r)
+	}
+}

@@ -18,15 +18,21 @@ import (
 // to the third octaves of each second is known, and what the limiter behind it adds is taken
 // from one of the songs that went through it. A gain is nothing else from the start.
 
-// shift is what a defect does to the figures of a song: see figures; and to its true peak.
+// shift is what a defect does to the figures of a song: see figures; to its true and its sample
+// peak, in dB; and to how much of it touches the top, as a factor, 0 where that is not known.
 type shift struct {
-	figures []float64
-	peak    float64
+	figures            []float64
+	peak, samples, top float64
 }
 
 // between is what a defect did to a song that was measured with it.
 func between(clean, spoilt *Record) shift {
-	s := shift{figures: figures(spoilt), peak: float64(spoilt.Measurement.Peak.TruePeakDBTP - clean.Measurement.Peak.TruePeakDBTP)}
+	was, is := &clean.Measurement, &spoilt.Measurement
+	s := shift{figures: figures(spoilt), peak: float64(is.Peak.TruePeakDBTP - was.Peak.TruePeakDBTP),
+		samples: float64(is.Peak.SamplePeakDBFS - was.Peak.SamplePeakDBFS)}
+	if is.Limiting != nil && was.Limiting != nil && was.Limiting.FlatShare > 0 {
+		s.top = float64(is.Limiting.FlatShare / was.Limiting.FlatShare)
+	}
 	for i, v := range figures(clean) {
 		s.figures[i] -= v
 	}
@@ -179,5 +185,17 @@ func inFigures(clean *Record, d studio.Defect, m model) *Record {
 		*v += detect.Value(by[i])
 	}
 	l.Peak.TruePeakDBTP += detect.Value(m.did.peak)
+	l.Peak.SamplePeakDBFS += detect.Value(m.did.samples)
+	l.Limiting = m.did.limited(l.Limiting)
 	return &out
+}
+
+// limited is what is left of the flat tops; nil where that is not known.
+func (s *shift) limited(was *detect.Limiting) *detect.Limiting {
+	if was == nil || s.top == 0 {
+		return nil
+	}
+	is := *was
+	is.FlatShare = min(1, is.FlatShare*detect.Value(s.top))
+	return &is
 }

@@ -203,3 +203,28 @@ func TestPowerOfAFilter(t *testing.T) {
 		}
 	}
 }
+
+// Peaks change as they did in the song that was measured: half as much flat, the highest sample as
+// it went; where that song's were not measured nothing is known of them, and never is more than all flat.
+func TestPlantOfPeaks(t *testing.T) {
+	const name = "gain +3"
+	one, other := Spec{Genre: "house", Seed: 1}, Spec{Genre: "house", Seed: 3}
+	spoilt := one
+	spoilt.Defect = name
+	for _, c := range []struct{ was, is, clean, want detect.Value }{{0.08, 0.04, 0.06, 0.03}, {0.1, 0.8, 0.5, 1}, {0, 0.1, 0.5, detect.None}} {
+		before, after, clean := peaked(one, c.was, 1), peaked(spoilt, c.is, 1), peaked(other, c.clean, 1)
+		after.Measurement.Peak.SamplePeakDBFS -= 0.25
+		b := arrange([]*Record{before, after, clean}, "show")
+		b.plant()
+		got := b.with(clean, name).Measurement
+		if c.want.Exists() != (got.Limiting != nil) {
+			t.Fatalf("%v of %v: %+v", c.is, c.was, got.Limiting)
+		}
+		if got.Limiting != nil && math.Abs(float64(got.Limiting.FlatShare-c.want)) > 1e-9 {
+			t.Errorf("flat %v, want %v", got.Limiting.FlatShare, c.want)
+		}
+		if math.Abs(float64(got.Peak.SamplePeakDBFS)+0.55) > 1e-9 || clean.Measurement.Limiting.FlatShare != c.clean {
+			t.Errorf("sample peak %v, the clean song has %v flat", got.Peak.SamplePeakDBFS, clean.Measurement.Limiting.FlatShare)
+		}
+	}
+}
