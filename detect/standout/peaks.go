@@ -86,9 +86,9 @@ var turnedDown = left{-14, 3, -0.7, 0.4}
 const (
 	// otherwise is the share of masters whose peaks are not like those of the references
 	// whatever was done to them, and lie anywhere in these ranges, in dB: made by another hand, or not limited at all.
-	// Between 0.1 and 0.3 it makes little difference to what is found; the less, the more a
+	// Between 0.08 and 0.3 it makes little difference to what is found; the less, the more a
 	// master of another hand is suspected.
-	otherwise = 0.15
+	otherwise = 0.1
 	flatRange = 27.0 // all that is told apart, see leastFlat
 	overRange = 4.0  // open pieces have up to 1.5 dB, hard noise 4
 )
