@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
 	"dubgauge/detect"
@@ -193,5 +194,59 @@ func TestFewTellOfPeaks(t *testing.T) {
 	refs = append(refs, peaks{flat: math.NaN(), over: 1})
 	if learnPeaks(refs, 0).lossless != nil {
 		t.Error("peaks that were not measured serve")
+	}
+}
+
+// limited is a track as random draws it, with this share flat and peaks of one chain.
+func limited(r *rand.Rand, id int64, flat float64) Track {
+	t := random(r, id, 1)
+	t.SamplePeak, t.Limiting = t.True-1, &detect.Limiting{FlatShare: detect.Value(flat * math.Exp(0.3*r.NormFloat64()))}
+	return t
+}
+
+// The same low shelf of -4 dB on a master, beside eight references: far more of them are flagged,
+// and their sentences say why, where it was made behind the limiter; of clean tracks no more. In lossy
+// copies, or where nothing is known of the peaks, as many as without.
+func TestPeaksInTheJudgement(t *testing.T) {
+	const trials = 400
+	r := rand.New(rand.NewPCG(17, 4))
+	flagged, clean, lossy, unknown, said := 0, 0, 0, 0, 0
+	shelf := done[2].effect // of -6 dB
+	for range trials {
+		refs := make([]Track, 8)
+		for i := range refs {
+			refs[i] = limited(r, int64(i), 0.06)
+			refs[i].Reference = true
+		}
+		j, x := New(refs, Options{}), limited(r, 99, 0.06)
+		if j.Judge(x).Verdict != Ready {
+			clean++
+		}
+		x.Balance = shaped(x.Balance, 4.0/6, shelf)
+		x.Level += detect.Value(shelf[loud] * 4 / 6)
+		x.Limiting = &detect.Limiting{FlatShare: x.Limiting.FlatShare * 0.22}
+		got := j.Judge(x)
+		if slices.Contains(got.Reasons, reason.LowEndThin) || slices.Contains(got.Reasons, reason.SubThin) {
+			flagged++
+			if strings.Contains(strings.Join(got.Notes, " "), "hit the top less often") {
+				said++
+			}
+		}
+		named := func(x Track) int {
+			got := j.Judge(x)
+			if slices.Contains(got.Reasons, reason.LowEndThin) || slices.Contains(got.Reasons, reason.SubThin) {
+				return 1
+			}
+			return 0
+		}
+		copied := x
+		copied.Lossy = true
+		lossy += named(copied)
+		x.Limiting = nil
+		unknown += named(x)
+	}
+	t.Logf("of %d: %d named, %d with the reason; %d of lossy ones, %d where the peaks are not known; %d clean ones flagged", trials, flagged, said, lossy, unknown, clean)
+	if flagged < unknown*3/2 || said < flagged*9/10 || lossy != unknown || clean > trials*6/100 {
+		t.Errorf("of %d: %d named, %d with the reason; %d of lossy ones, %d where the peaks are not known; %d clean ones flagged", trials, flagged, said, lossy, unknown, clean)
 	}
 }
