@@ -138,13 +138,7 @@ func shared(b *bench, references int) map[string]float64 {
 			continue
 		}
 		all[d.Name] = s
-		mean := make([]float64, len(s[0]))
-		for _, x := range s {
-			for i, v := range x {
-				mean[i] += v / float64(len(s))
-			}
-		}
-		effects = append(effects, mean)
+		effects = append(effects, meanOf(s))
 	}
 	o, ok := newObserver(cov, effects)
 	if !ok {
