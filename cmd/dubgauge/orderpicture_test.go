@@ -71,6 +71,12 @@ func TestOrderPicture(t *testing.T) {
 	if row := orderPicture(nought, 100)[6]; !strings.HasPrefix(row, "   0.0 ") {
 		t.Errorf("the middle of -0.02 dB: %q, want 0.0 without a sign", row)
 	}
+	// A sub that is far under the music is none: it would press all others into one row.
+	none := pictured(2)
+	none.Tracks[1].Loudest.SubDB, none.Tracks[1].Loudest.BassDB = -85, -60
+	if p := orderPicture(none, 100); !strings.HasPrefix(p[7], " -16.5 ") || !strings.HasSuffix(p[7], "s") {
+		t.Errorf("next to no low end: %q, want it in the last row, whose middle is a sixth of the way from -20 to +1 dB", p[7])
+	}
 	if orderPicture(pictured(0), 100) != nil {
 		t.Error("a picture of nothing")
 	}

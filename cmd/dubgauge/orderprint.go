@@ -83,8 +83,8 @@ var stepColumns = []stepColumn{
 	{"level", 6, false, ofStep(func(s *setlist.Step) string { return tenths(s.Level.LU) })},
 	{"trimmed", 7, false, ofStep(func(s *setlist.Step) string { return tenths(s.Level.LevelledLU) })},
 	{"join", 6, true, ofStep(func(s *setlist.Step) string { return tenths(s.JoinLevel.LevelledLU) + doubtful(s.JoinLevel.Confidence) })},
-	{"sub", 6, false, ofStep(func(s *setlist.Step) string { return tenths(s.Sub.DB) })},
-	{"bass", 6, true, ofStep(func(s *setlist.Step) string { return tenths(s.Bass.DB) })},
+	{"sub", 6, false, ofStep(func(s *setlist.Step) string { return words.Plain.Low(&s.Sub) })},
+	{"bass", 6, true, ofStep(func(s *setlist.Step) string { return words.Plain.Low(&s.Bass) })},
 	{"tempo", 8, false, ofStep(func(s *setlist.Step) string { return tempoStep(s) })},
 	{" key", -12, false, ofStep(func(s *setlist.Step) string { return " " + harmonyStep(s) })},
 	{"BPM", 6, true, func(r *running.Order, p *running.Place, _ *setlist.Step) string {

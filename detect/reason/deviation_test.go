@@ -38,6 +38,13 @@ func TestDeviationSentences(t *testing.T) {
 				"sum the low end to mono below about 150 Hz and listen in mono."},
 		{Deviation{Code: MonoLoss, Value: -20, Off: -20, Against: like(0), Answered: true},
 			"The low end loses 20.0 dB in mono, 20.0 dB more than the 14 released tracks most like it (median +0.0 dB)."},
+		{Deviation{Code: MonoLoss, Value: -39.9, Off: -39.9, Against: like(0), Answered: true},
+			"The low end loses 39.9 dB in mono, 39.9 dB more than the 14 released tracks most like it (median +0.0 dB)."},
+		{Deviation{Code: MonoLoss, Value: -100, Off: -99.5, Against: like(-0.5)},
+			"Nothing is left of the low end in mono, against the 14 released tracks most like it (median -0.5 dB): " +
+				"invert one channel below about 150 Hz, and listen in mono."},
+		{Deviation{Code: MonoLoss, Value: -40, Off: -40, Against: like(0), Answered: true},
+			"Nothing is left of the low end in mono, against the 14 released tracks most like it (median +0.0 dB)."},
 		{Deviation{Code: Loud, Off: 2, Against: like(-9), Trim: Trim{Wanted: -2, Safe: -2}, Answered: true},
 			"2.0 LU louder than the 14 released tracks most like it (median -9.0 LUFS): trim -2.0 dB at the mixer or in the file."},
 		{Deviation{Code: OverFullScale, Value: 3.2, Off: 3.2, Against: Group{Basis: BasisFixed}},
