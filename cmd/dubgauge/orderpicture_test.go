@@ -145,3 +145,15 @@ func TestManyStepsAreFew(t *testing.T) {
 		}
 	}
 }
+
+// TestJoinStep: what is not known is not doubtful as well.
+func TestJoinStep(t *testing.T) {
+	for _, c := range []struct {
+		lu, confidence detect.Value
+		want           string
+	}{{detect.None, 0, "-"}, {1.24, 0, "+1.2?"}, {-1.26, 1, "-1.3"}} {
+		if got := joinStep(&setlist.Step{JoinLevel: setlist.LevelStep{LevelledLU: c.lu, Confidence: c.confidence}}); got != c.want {
+			t.Errorf("%g LU, %g sure: %q, want %q", c.lu, c.confidence, got, c.want)
+		}
+	}
+}
