@@ -38,4 +38,10 @@ func TestWhatIsNotThereHasNoFigure(t *testing.T) {
 	if main, second := laneFigures(r, &running.Place{At: 0}); main[lowLane] != reason.LeastLowEnd || second[lowLane] != reason.LeastLowEnd {
 		t.Errorf("drawn at %g and %g dB", main[lowLane], second[lowLane])
 	}
+	for db, want := range map[detect.Value]string{-19.9: "\u221215.0", -20: "none"} {
+		x.Deviations = []standout.Deviation{{Quantity: standout.LowEnd, Value: db, DB: -15}}
+		if r := newRow(&x, &page{}); r.LowOff != want {
+			t.Errorf("a low end of %g dB is %q off, want %q", db, r.LowOff, want)
+		}
+	}
 }
