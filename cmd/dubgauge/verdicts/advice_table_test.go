@@ -66,7 +66,7 @@ func TestAdviceAppliedTable(t *testing.T) {
 	if half == "" {
 		t.Skip("DUBGAUGE_TABLE=fit or show dials advice into the songs of the table")
 	}
-	var c applyCount
+	c := applyCount{advise: beside}
 	for _, g := range studio.Genres {
 		var all []adviceSong
 		for seed := uint64(1); seed <= tableSeeds; seed++ {

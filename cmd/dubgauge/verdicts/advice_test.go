@@ -35,9 +35,14 @@ func copies(clean excerpt) []excerpt {
 // besideItself is what the difference between an excerpt and another folds into, with no verdict
 // asked.
 func besideItself(own, clean excerpt) advice.Advice {
+	return unjudged(own, copies(clean))
+}
+
+// unjudged is the advice for an excerpt beside a group with no verdict asked.
+func unjudged(own excerpt, group []excerpt) advice.Advice {
 	var spectra []detect.Spectrum
 	var levels []detect.Value
-	for _, g := range copies(clean) {
+	for _, g := range group {
 		spectra, levels = append(spectra, g.Spectrum), append(levels, g.Level)
 	}
 	return advice.Of(own.Spectrum, own.Level, spectra, levels)
@@ -126,9 +131,13 @@ func (s *cases) add(right bool, what string) {
 	}
 }
 
-// check says how many came out behind the verdict.
+// check says how many came out behind the verdict: all but one in twenty, which is a pair of bells whose
+// upper one the verdict takes for a shelf.
 func (s *cases) check(t *testing.T) {
 	t.Helper()
+	if 10*s.right < 9*s.n {
+		t.Errorf("behind the verdict only %d of %d come out", s.right, s.n)
+	}
 	t.Logf("behind the verdict %d of %d:\n%s", s.right, s.n, strings.Join(s.wrong, "\n"))
 }
 
@@ -264,7 +273,10 @@ func insideOf(e excerpt, a advice.Advice, group []excerpt) (inside, bands int) {
 var applied = []int{1, 4, 11, 15, harshPlant}
 
 // applyCount adds up what advice did to audio.
-type applyCount struct{ tracks, before, after, bands int }
+type applyCount struct {
+	tracks, before, after, bands int
+	advise                       func(own excerpt, group []excerpt) advice.Advice
+}
 
 // track bends audio, asks for advice beside a group, runs it through the filters that
 // were advised, and measures it anew.
@@ -275,7 +287,7 @@ func (c *applyCount) track(t *testing.T, name string, a sound.Audio, group []exc
 			bent.Filter(f.design)
 		}
 		own := excerptOf(bent)
-		said := beside(own, group)
+		said := c.advise(own, group)
 		got := excerptOf(filtered(bent, said.Moves))
 		was, n := insideOf(own, said, group)
 		is, _ := insideOf(got, said, group)
@@ -291,7 +303,8 @@ func (c *applyCount) String() string {
 
 // TestAdviceApplied dials the advice in, in published music: each piece beside all
 // others, which are of many kinds, so that not all of it can be brought among them by
-// four filters. What was promised of each band is what comes.
+// four filters, and a verdict names next to nothing: none is asked. What was promised of each
+// band is what comes.
 func TestAdviceApplied(t *testing.T) {
 	var audio []sound.Audio
 	var clean []excerpt
@@ -301,7 +314,7 @@ func TestAdviceApplied(t *testing.T) {
 			audio, clean = append(audio, a), append(clean, excerptOf(a))
 		}
 	}
-	var c applyCount
+	c := applyCount{advise: unjudged}
 	for i, a := range audio {
 		if testing.Short() && i > 0 {
 			break
