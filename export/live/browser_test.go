@@ -133,6 +133,16 @@ func TestTheDotsNameAndOpenTracks(t *testing.T) {
 	browser.Screen(t, ctx, 1440, 900, "light")
 	visit(t, ctx, served(t, db, Options{}))
 	browser.Do(t, ctx, chromedp.Focus(chromedp.CSS("[data-plot=level] .stage")), chromedp.KeyEvent(kb.Home))
+	const at = `Number(document.querySelector('[data-plot=level] .stage').getAttribute('aria-valuenow'))`
+	for _, c := range []struct {
+		key  string
+		want int
+	}{{kb.PageUp, 11}, {kb.ArrowLeft, 10}, {kb.PageDown, 1}} { // a step of ten dots, and of one
+		browser.Do(t, ctx, chromedp.KeyEvent(c.key))
+		if got := browser.Eval[int](t, ctx, at); got != c.want {
+			t.Errorf("the dot named is number %d, want %d", got, c.want)
+		}
+	}
 	quietest := named(t, db, "Dubs/night bus edit.wav")
 	says := browser.Eval[string](t, ctx, `document.querySelector('[data-plot=level] .stage').getAttribute('aria-valuetext')`)
 	if !strings.HasPrefix(says, words.Name(&quietest)) {
