@@ -93,3 +93,18 @@ func TestFadeIn(t *testing.T) {
 		}
 	}
 }
+
+// Two channels are held against others by their mean; where that is next to nothing, as of opposite
+// ones, by the first.
+func TestMid(t *testing.T) {
+	for _, c := range []struct{ left, right, want []float32 }{
+		{[]float32{0.5, 0.25}, []float32{0.25, -0.75}, []float32{0.375, -0.25}},
+		{[]float32{0.5, 0.25}, []float32{-0.5, -0.25}, []float32{0.5, 0.25}},
+		{[]float32{1, -1}, []float32{-0.75, 0.75}, []float32{0.125, -0.125}}, // 18 dB down is some of it
+		{[]float32{1, -1}, []float32{-0.875, 0.875}, []float32{1, -1}},       // 24 dB is too little
+	} {
+		if got := single(mid([][]float32{c.left, c.right})); !slices.Equal(got, c.want) {
+			t.Errorf("%v and %v: %v, want %v", c.left, c.right, got, c.want)
+		}
+	}
+}
