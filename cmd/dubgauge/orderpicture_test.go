@@ -77,6 +77,13 @@ func TestOrderPicture(t *testing.T) {
 	if p := orderPicture(none, 100); !strings.HasPrefix(p[7], " -16.5 ") || !strings.HasSuffix(p[7], "s") {
 		t.Errorf("next to no low end: %q, want it in the last row, whose middle is a sixth of the way from -20 to +1 dB", p[7])
 	}
+	narrow := pictured(2) // 2.5 dB, drawn to a scale of 3
+	for i := range narrow.Tracks {
+		narrow.Tracks[i].Loudest.SubDB = -1.5
+	}
+	if p := orderPicture(narrow, 100); !strings.HasPrefix(p[5], "   0.8 dB") || !strings.HasPrefix(p[7], "  -1.3 ") {
+		t.Errorf("2.5 dB of low end: %q and %q", p[5], p[7])
+	}
 	if orderPicture(pictured(0), 100) != nil {
 		t.Error("a picture of nothing")
 	}
