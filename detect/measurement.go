@@ -225,6 +225,7 @@ type Fault struct {
 	Kind   string `json:"kind"`
 	Detail string `json:"detail"`
 	AtS    Value  `json:"at_s"`
+	Count  int    `json:"count,omitempty"` // places, of clicks; 0 where a kind is not counted
 }
 
 // Problem says why a file could not be measured, or not wholly.

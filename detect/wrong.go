@@ -39,7 +39,7 @@ func timeMeter(info decode.Info) meter {
 // addFaults keeps the order of the track, faults of the whole of it first.
 func (m *Measurement) addFaults(fs []faults.Fault) {
 	for _, f := range fs {
-		m.Faults = append(m.Faults, Fault{Kind: string(f.Kind), Detail: f.Detail, AtS: Value(f.At)})
+		m.Faults = append(m.Faults, Fault{Kind: string(f.Kind), Detail: f.Detail, AtS: Value(f.At), Count: f.Count})
 	}
 	slices.SortStableFunc(m.Faults, func(a, b Fault) int { return cmp.Compare(a.AtS, b.AtS) }) // NaN comes first
 }

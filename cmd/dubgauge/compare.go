@@ -141,7 +141,7 @@ func measureSides(ctx context.Context, sides []*side) error {
 			r, err := library.Measure(ctx, s.path)
 			r.TunePrint = "" // it says nothing to a reader
 			if s.Record = r; err == nil && r.Error != nil && !r.Loudness.Loudest30sLUFS.Exists() {
-				err = fmt.Errorf("%s: %s", words.OneLine(s.path), r.Error.Detail)
+				err = fmt.Errorf("%s: %s; %s", words.OneLine(s.path), r.Error.Detail, r.Error.Kind.Remedy())
 			}
 			errs <- err
 		}()

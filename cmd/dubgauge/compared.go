@@ -16,7 +16,7 @@ func (a *app) printComparison(sides [2]*side, r *compare.Result, group *standout
 		a.field(name, words.OneLine(sides[i].path))
 	}
 	a.print("")
-	for _, s := range words.Compared(r) {
+	for _, s := range words.ComparedTracks(r, &sides[0].Measurement, &sides[1].Measurement) {
 		a.field("", s)
 	}
 	if group != nil {

@@ -36,7 +36,7 @@ var lanes = []lane{
 		return []mark{{'+', t.Loudest.LUFS + trim}, {'o', t.Loudest.LUFS}}
 	}, map[setlist.Quantity]bool{setlist.Level: true, setlist.JoinLevel: true}},
 	{"low end", "dB", 3, func(t *setlist.Track, _ detect.Value) []mark {
-		return []mark{{'b', t.Loudest.BassDB}, {'s', t.Loudest.SubDB}}
+		return []mark{{'b', setlist.Heard(t.Loudest.BassDB)}, {'s', setlist.Heard(t.Loudest.SubDB)}}
 	}, map[setlist.Quantity]bool{setlist.Sub: true, setlist.Bass: true, setlist.JoinSub: true, setlist.JoinBass: true}},
 	{"tempo", "BPM", 4, func(t *setlist.Track, _ detect.Value) []mark { return []mark{{'o', t.BPM}} },
 		map[setlist.Quantity]bool{setlist.Tempo: true}},

@@ -71,6 +71,19 @@ func TestOrderPicture(t *testing.T) {
 	if row := orderPicture(nought, 100)[6]; !strings.HasPrefix(row, "   0.0 ") {
 		t.Errorf("the middle of -0.02 dB: %q, want 0.0 without a sign", row)
 	}
+	// A sub that is far under the music is none: it would press all others into one row.
+	none := pictured(2)
+	none.Tracks[1].Loudest.SubDB, none.Tracks[1].Loudest.BassDB = -85, -60
+	if p := orderPicture(none, 100); !strings.HasPrefix(p[7], " -16.5 ") || !strings.HasSuffix(p[7], "s") {
+		t.Errorf("next to no low end: %q, want it in the last row, whose middle is a sixth of the way from -20 to +1 dB", p[7])
+	}
+	narrow := pictured(2) // 2.5 dB, drawn to a scale of 3
+	for i := range narrow.Tracks {
+		narrow.Tracks[i].Loudest.SubDB = -1.5
+	}
+	if p := orderPicture(narrow, 100); !strings.HasPrefix(p[5], "   0.8 dB") || !strings.HasPrefix(p[7], "  -1.3 ") {
+		t.Errorf("2.5 dB of low end: %q and %q", p[5], p[7])
+	}
 	if orderPicture(pictured(0), 100) != nil {
 		t.Error("a picture of nothing")
 	}
@@ -136,6 +149,18 @@ func TestManyStepsAreFew(t *testing.T) {
 			if width > 0 && strings.HasPrefix(l, "!") && len([]rune(l)) > width {
 				t.Errorf("a line of %d characters: %q", len(l), l)
 			}
+		}
+	}
+}
+
+// TestJoinStep: what is not known is not doubtful as well.
+func TestJoinStep(t *testing.T) {
+	for _, c := range []struct {
+		lu, confidence detect.Value
+		want           string
+	}{{detect.None, 0, "-"}, {1.24, 0, "+1.2?"}, {-1.26, 1, "-1.3"}} {
+		if got := joinStep(&setlist.Step{JoinLevel: setlist.LevelStep{LevelledLU: c.lu, Confidence: c.confidence}}); got != c.want {
+			t.Errorf("%g LU, %g sure: %q, want %q", c.lu, c.confidence, got, c.want)
 		}
 	}
 }

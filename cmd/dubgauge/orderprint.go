@@ -82,9 +82,9 @@ var stepColumns = []stepColumn{
 	{"trim", 5, false, func(r *running.Order, p *running.Place, _ *setlist.Step) string { return tenths(r.Trim(p)) }},
 	{"level", 6, false, ofStep(func(s *setlist.Step) string { return tenths(s.Level.LU) })},
 	{"trimmed", 7, false, ofStep(func(s *setlist.Step) string { return tenths(s.Level.LevelledLU) })},
-	{"join", 6, true, ofStep(func(s *setlist.Step) string { return tenths(s.JoinLevel.LevelledLU) + doubtful(s.JoinLevel.Confidence) })},
-	{"sub", 6, false, ofStep(func(s *setlist.Step) string { return tenths(s.Sub.DB) })},
-	{"bass", 6, true, ofStep(func(s *setlist.Step) string { return tenths(s.Bass.DB) })},
+	{"join", 6, true, ofStep(joinStep)},
+	{"sub", 6, false, ofStep(func(s *setlist.Step) string { return words.Plain.Low(&s.Sub) })},
+	{"bass", 6, true, ofStep(func(s *setlist.Step) string { return words.Plain.Low(&s.Bass) })},
 	{"tempo", 8, false, ofStep(func(s *setlist.Step) string { return tempoStep(s) })},
 	{" key", -12, false, ofStep(func(s *setlist.Step) string { return " " + harmonyStep(s) })},
 	{"BPM", 6, true, func(r *running.Order, p *running.Place, _ *setlist.Step) string {
@@ -112,6 +112,13 @@ func doubtful(confidence detect.Value) string {
 		return "?"
 	}
 	return ""
+}
+
+func joinStep(s *setlist.Step) string {
+	if !s.JoinLevel.LevelledLU.Exists() {
+		return "-"
+	}
+	return tenths(s.JoinLevel.LevelledLU) + doubtful(s.JoinLevel.Confidence)
 }
 
 func tempoStep(s *setlist.Step) string {

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"dubgauge/detect/coded"
+	"dubgauge/detect/reason"
 	"dubgauge/detect/standout"
 	"dubgauge/export/encode"
 	"dubgauge/export/sheet"
@@ -162,7 +163,7 @@ func (a *app) figures(t *library.Track) {
 	a.compared("low end", words.Plain.Change(t.LowEnd.LowDB, "dB"), t, standout.LowEnd)
 	a.compared("  sub", words.Plain.Change(t.LowEnd.SubDB, "dB"), t, standout.Sub)
 	a.compared("  bass", words.Plain.Change(t.LowEnd.BassDB, "dB"), t, standout.Bass)
-	a.compared("mono loss", words.Plain.Change(t.LowEnd.MonoLossDB, "dB")+" below 150 Hz", t, standout.Mono)
+	a.compared("mono loss", words.Plain.MonoLoss(t.LowEnd.MonoLossDB), t, standout.Mono)
 	a.field("bandwidth", words.Plain.Figure(t.Spectrum.BandwidthHz/1000, "kHz"))
 	a.field("tempo", words.Plain.Tempo(t))
 	a.field("key", words.Plain.Key(t))
@@ -180,7 +181,7 @@ func (a *app) figures(t *library.Track) {
 func (a *app) compared(label, s string, t *library.Track, q standout.Quantity) {
 	d := words.Deviation(t, q)
 	unit := map[bool]string{true: "LU", false: "dB"}[q == standout.Level]
-	if d.DB.Exists() {
+	if d.DB.Exists() && !(q == standout.Mono && reason.NothingLeft(float64(d.Value))) {
 		s += fmt.Sprintf("; %s against %s", words.Plain.Change(d.DB, unit), words.Plain.Figure(d.Value-d.DB, ""))
 		if d.Spreads.Exists() {
 			s += ", " + words.Plain.Number(d.Spreads, 1) + " spreads"

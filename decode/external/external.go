@@ -263,6 +263,10 @@ func (r *reader) wait() error {
 	return r.waitErr
 }
 
+// noIndex is what ffmpeg says of a file of the MP4 family without its box of that name: it is
+// written last by most programs, so that a file that was not finished has none.
+const noIndex = "moov atom not found"
+
 // end says why the pipe ended.
 func (r *reader) end() error {
 	err := r.wait()
@@ -278,6 +282,10 @@ func (r *reader) end() error {
 	said := r.report.complaint()
 	if strings.Contains(said, "Input/output error") {
 		return errors.New("ffmpeg: the file cannot be read: input/output error")
+	}
+	if strings.Contains(said, noIndex) {
+		return stream.Errorf(stream.Damaged, "this %s file has no index that can be found, and nothing of it plays without one: "+
+			"mostly its copy, download or export was not finished", r.title)
 	}
 	if said == "" {
 		said = err.Error()

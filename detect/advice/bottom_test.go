@@ -91,6 +91,10 @@ func TestBottomSaid(t *testing.T) {
 			"Kick 4.0 dB over the bass between the kicks, which goes down by 24 dB or more at each."},
 		{detect.Kick{OverBassDB: detect.None, DipDB: detect.None, BackAfterS: detect.None, SubHz: 55, SubNote: "A1", SubCents: -0.2, SubUp: detect.None},
 			"The note most heard in the sub is A1, +0 cents (55.0 Hz)."},
+		{detect.Kick{OverBassDB: detect.None, DipDB: detect.None, BackAfterS: detect.None, SubHz: 60.1, SubNote: "B1", SubCents: -46.3, SubUp: 0.32},
+			"The note most heard in the bass is B1, -46 cents (60.1 Hz); the bass is up for 32 % of the time."},
+		{detect.Kick{OverBassDB: detect.None, DipDB: detect.None, BackAfterS: detect.None, SubHz: 60, SubNote: "B1", SubCents: -49, SubUp: detect.None},
+			"The note most heard in the sub is B1, -49 cents (60.0 Hz)."},
 	} {
 		if got := strings.Join(BottomOf(&c.kick, kicks(9)).Sentences(), " "); got != c.want {
 			t.Errorf("%s\nwant %s", got, c.want)

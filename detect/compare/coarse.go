@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/dsp/fourier"
+	"dubgauge/detect/dsp/fourier"
 )
 
 const (
@@ -57,21 +57,21 @@ func coarse(a, b *outline) []int {
 	}
 	sa, sb := a.swings(), b.swings()
 	product := make([]float64, size)
-	fft := fourier.NewFFT(size)
+	fft := fourier.NewReal(size)
 	xa, xb := make([]float64, size), make([]float64, size)
-	var ca, cb []complex128
-	total := make([]complex128, size/2+1)
+	ca, cb, total := make([]complex128, size/2+1), make([]complex128, size/2+1), make([]complex128, size/2+1)
 	for band := range sa {
 		clear(xa)
 		clear(xb)
 		copy(xa, sa[band])
 		copy(xb, sb[band])
-		ca, cb = fft.Coefficients(ca, xa), fft.Coefficients(cb, xb)
+		fft.Do(ca, xa)
+		fft.Do(cb, xb)
 		for i := range total {
 			total[i] += cb[i] * complex(real(ca[i]), -imag(ca[i]))
 		}
 	}
-	product = fft.Sequence(product, total)
+	fft.Back(product, total)
 	ea, eb := energies(sa), energies(sb)
 	var best []place
 	for lag := -(na - least); lag <= nb-least; lag++ {

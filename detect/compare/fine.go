@@ -4,10 +4,8 @@ import (
 	"math"
 	"math/cmplx"
 
-	"gonum.org/v1/gonum/dsp/fourier"
-
 	"dubgauge/detect/dsp"
-	fast "dubgauge/detect/dsp/fourier"
+	"dubgauge/detect/dsp/fourier"
 )
 
 const (
@@ -56,7 +54,7 @@ func (p *plan) try(c candidate) match {
 			continue
 		}
 		m.all++
-		lag, quality := lagOf(mid(w.a.x), mid(w.beside(p.rateA, p.rateB, float64(c.offset))), int(search*float64(p.rateA)))
+		lag, quality := p.lagOf(mid(w.a.x), mid(w.beside(p.rateA, p.rateB, float64(c.offset))), int(search*float64(p.rateA)))
 		if quality < standsOut {
 			continue
 		}
@@ -138,10 +136,12 @@ func mid(x [][]float32) []float64 {
 
 // lagOf is by how many samples b lies behind a, up to most either way, to a part of a sample, and
 // how clear that is; negative polarity counts as well.
-func lagOf(a, b []float64, most int) (lag, quality float64) {
-	n := fast.FastLength(len(a) + most)
-	fft := fourier.NewFFT(n)
-	fa, fb := fft.Coefficients(nil, padded(a, n)), fft.Coefficients(nil, padded(b, n))
+func (p *plan) lagOf(a, b []float64, most int) (lag, quality float64) {
+	n := fourier.FastLength(len(a) + most)
+	fft := p.transform(n)
+	fa, fb := make([]complex128, n/2+1), make([]complex128, n/2+1)
+	fft.Do(fa, padded(a, n))
+	fft.Do(fb, padded(b, n))
 	limit := float64(n) / float64(len(a)) * windowLength // seconds of the transform
 	from, to := int(lowestPhase*limit), min(int(highestPhase*limit), n/2)
 	for i := range fa {
@@ -152,7 +152,8 @@ func lagOf(a, b []float64, most int) (lag, quality float64) {
 			fa[i] = 0
 		}
 	}
-	x := fft.Sequence(nil, fa)
+	x := make([]float64, n)
+	fft.Back(x, fa)
 	value := func(lag int) float64 { return x[(lag+n)%n] }
 	best, square := -most, 0.0
 	for l := -most; l <= most; l++ {
@@ -167,6 +168,14 @@ func lagOf(a, b []float64, most int) (lag, quality float64) {
 		return 0, 0
 	}
 	return float64(best) + vertex(math.Abs(value(best-1)), peak, math.Abs(value(best+1))), peak / rms
+}
+
+// transform is one of n samples; all windows have the same number.
+func (p *plan) transform(n int) *fourier.Real {
+	if p.fft == nil || p.length != n {
+		p.fft, p.length = fourier.NewReal(n), n
+	}
+	return p.fft
 }
 
 // vertex is where the parabola through three values has its peak, from the middle one.

@@ -2,6 +2,7 @@ package compare
 
 import (
 	"math"
+	"slices"
 	"testing"
 )
 
@@ -59,5 +60,51 @@ func TestOnly(t *testing.T) {
 	}
 	if got := only(nil, "b", 100, 100+half); len(got) != 1 || got[0] != (Span{1, 1.5, "b", 0}) {
 		t.Errorf("half a second: %v", got)
+	}
+}
+
+// A band that is quiet in the fainter of two versions is quiet in the louder one, which is no
+// difference between them.
+func TestBandOver(t *testing.T) {
+	for _, c := range []struct{ one, two, want []float64 }{
+		{[]float64{-30, -31, -66, -80}, []float64{-39, -40, -75, -120}, []float64{9, 9, 9, 9}},
+		{[]float64{-39, -40, -75, -120}, []float64{-30, -31, -66, -80}, []float64{-9, -9, -9, -9}},
+		{[]float64{-30, -30, -30}, []float64{-39, -39, -75}, []float64{9, 9, 40}}, // a hole in one
+		{[]float64{-90, -65}, []float64{-75, -120}, []float64{0, 5}},              // nothing in both at once
+	} {
+		if got := bandOver(c.one, c.two); !slices.Equal(got, c.want) {
+			t.Errorf("%v over %v: %v, want %v", c.one, c.two, got, c.want)
+		}
+	}
+}
+
+// A track that fades in lies in its first seconds at the limit of what a band says.
+func TestFadeIn(t *testing.T) {
+	a := first().each(func(v float64) float64 { return v })
+	for i := range 6 * rate { // 80 dB in six seconds
+		g := float32(math.Pow(10, (-80+80*float64(i)/(6*rate))/20))
+		for c := range a.x {
+			a.x[c][i] *= g
+		}
+	}
+	for _, dB := range []float64{-12, 12} {
+		if r := held(t, a, a.louder(dB)); r.Kind != Gain || len(r.Differ) != 0 {
+			t.Errorf("%g dB: %s, %+v", dB, r.Kind, r.Differ)
+		}
+	}
+}
+
+// Two channels are held against others by their mean; where that is next to nothing, as of opposite
+// ones, by the first.
+func TestMid(t *testing.T) {
+	for _, c := range []struct{ left, right, want []float32 }{
+		{[]float32{0.5, 0.25}, []float32{0.25, -0.75}, []float32{0.375, -0.25}},
+		{[]float32{0.5, 0.25}, []float32{-0.5, -0.25}, []float32{0.5, 0.25}},
+		{[]float32{1, -1}, []float32{-0.75, 0.75}, []float32{0.125, -0.125}}, // 18 dB down is some of it
+		{[]float32{1, -1}, []float32{-0.875, 0.875}, []float32{1, -1}},       // 24 dB is too little
+	} {
+		if got := single(mid([][]float32{c.left, c.right})); !slices.Equal(got, c.want) {
+			t.Errorf("%v and %v: %v, want %v", c.left, c.right, got, c.want)
+		}
 	}
 }

@@ -5,10 +5,9 @@ import (
 	"math/cmplx"
 	"slices"
 
-	"gonum.org/v1/gonum/dsp/fourier"
-
 	"dubgauge/detect"
 	"dubgauge/detect/dsp"
+	"dubgauge/detect/dsp/fourier"
 	"dubgauge/detect/spectrum"
 )
 
@@ -45,6 +44,9 @@ type relation struct {
 	aa, bb []float64 // power by bin
 	ab     []complex128
 	rate   int
+
+	fft    *fourier.Real
+	window []float64 // Hann
 }
 
 // leaveOut takes out the windows where both play but not the same, and those within a second
@@ -66,7 +68,11 @@ func (m *match) leaveOut(differ []Span) {
 
 // relate lays the windows on each other.
 func (m *match) relate() *relation {
-	r := &relation{rate: m.plan.rateA, aa: make([]float64, transform/2+1), bb: make([]float64, transform/2+1), ab: make([]complex128, transform/2+1)}
+	r := &relation{rate: m.plan.rateA, aa: make([]float64, transform/2+1), bb: make([]float64, transform/2+1), ab: make([]complex128, transform/2+1),
+		fft: fourier.NewReal(transform), window: make([]float64, transform)}
+	for i := range r.window {
+		r.window[i] = dsp.Hann(float64(i)+0.5, transform)
+	}
 	left, power := 0.0, 0.0
 	for _, w := range m.windows {
 		a, b := w.a.x, w.beside(m.plan.rateA, m.plan.rateB, m.offset+m.speed*float64(w.a.first))
@@ -117,15 +123,14 @@ func (r *relation) blocks(a, b [][]float32) (left, power float64) {
 
 // spectra adds to the powers by bin (P. D. Welch, IEEE Trans. Audio Electroacoustics 15, 1967).
 func (r *relation) spectra(a, b []float32) {
-	fft := fourier.NewFFT(transform)
 	x, y := make([]float64, transform), make([]float64, transform)
-	var fx, fy []complex128
+	fx, fy := make([]complex128, transform/2+1), make([]complex128, transform/2+1)
 	for from := 0; from+transform <= len(a); from += transform / 2 {
-		for i := range x {
-			w := dsp.Hann(float64(i)+0.5, transform)
+		for i, w := range r.window {
 			x[i], y[i] = w*float64(a[from+i]), w*float64(b[from+i])
 		}
-		fx, fy = fft.Coefficients(fx, x), fft.Coefficients(fy, y)
+		r.fft.Do(fx, x)
+		r.fft.Do(fy, y)
 		for i := range fx {
 			r.aa[i] += real(fx[i])*real(fx[i]) + imag(fx[i])*imag(fx[i])
 			r.bb[i] += real(fy[i])*real(fy[i]) + imag(fy[i])*imag(fy[i])

@@ -47,11 +47,13 @@ func within(a, b *outline, lag, from, to int) (out []Span) {
 	diff := make([][bands]float64, seconds)
 	var usual [bands]float64
 	for band := range usual {
-		column := make([]float64, seconds)
+		one, two := make([]float64, seconds), make([]float64, seconds)
 		for s := range diff {
-			la, lb := second(a, from+s*frameRate, band), second(b, from+lag+s*frameRate, band)
-			diff[s][band] = math.Max(la, quiet) - math.Max(lb, quiet)
-			column[s] = diff[s][band]
+			one[s], two[s] = second(a, from+s*frameRate, band), second(b, from+lag+s*frameRate, band)
+		}
+		column := bandOver(one, two)
+		for s, d := range column {
+			diff[s][band] = d
 		}
 		usual[band] = dsp.Median(column)
 	}
@@ -74,6 +76,26 @@ func within(a, b *outline, lag, from, to int) (out []Span) {
 			out = append(out, Span{start, start + 1, "both", sum})
 		}
 		last = s
+	}
+	return out
+}
+
+// bandOver is by how many dB a band of one track lies over that of the other, second by second. What
+// is quiet in the fainter one is so in the louder as well, by as much higher as that is louder.
+func bandOver(one, two []float64) []float64 {
+	var both []float64
+	for s := range one {
+		if one[s] > quiet && two[s] > quiet {
+			both = append(both, one[s]-two[s])
+		}
+	}
+	louder := 0.0
+	if len(both) > 0 {
+		louder = dsp.Median(both)
+	}
+	out := make([]float64, len(one))
+	for s := range out {
+		out[s] = math.Max(one[s], quiet+math.Max(0, louder)) - math.Max(two[s], quiet+math.Max(0, -louder))
 	}
 	return out
 }

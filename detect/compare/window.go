@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"dubgauge/decode"
+	"dubgauge/detect/dsp/fourier"
 )
 
 const (
@@ -50,6 +51,9 @@ type candidate struct {
 type plan struct {
 	rateA, rateB int
 	candidates   []candidate
+
+	fft    *fourier.Real // of length samples
+	length int
 }
 
 // placeWindows chooses the windows: in each of windowsEach equal parts of what both play,

@@ -188,4 +188,5 @@ func (m *Meter) clicked(r *Result) {
 		at[i] = m.seconds(g.start)
 	}
 	r.add(reason.Click, at[0], "%s in the waveform, as a damaged frame or a bad edit leaves: %s", reason.Counted(len(at), "jump"), reason.Places(at))
+	r.Faults[len(r.Faults)-1].Count = len(at)
 }

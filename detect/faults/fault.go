@@ -12,6 +12,7 @@ type Fault struct {
 	Kind   reason.Kind
 	Detail string  // in words, with figures; no full stop
 	At     float64 // seconds into the track, NaN when it has no place
+	Count  int     // places, where a kind is counted; 0 where it is not
 }
 
 // nowhere is the At of a fault of the whole track.

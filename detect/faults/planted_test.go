@@ -149,7 +149,7 @@ func TestPlantedClicks(t *testing.T) {
 		}
 		r := run(wav(plantedRate, 2), x)
 		want(t, r, reason.Click)
-		if len(r.Faults) != 1 || math.Abs(r.Faults[0].At-float64(at)/plantedRate) > 0.001 {
+		if len(r.Faults) != 1 || math.Abs(r.Faults[0].At-float64(at)/plantedRate) > 0.001 || r.Faults[0].Count != 1 {
 			t.Errorf("skip %d: %+v, want one at %.4f s", skip, r.Faults, float64(at)/plantedRate)
 		}
 	}

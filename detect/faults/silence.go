@@ -79,16 +79,16 @@ func (m *Meter) silences(r *Result) {
 		return
 	}
 	if s.first < 0 {
-		r.add(reason.Silent, nowhere, "nothing above %.0f dBFS in the whole track (%s)", silenceDB, level(s.before))
+		r.add(reason.Silent, nowhere, "%s in the whole track", level(s.before))
 		return
 	}
 	if d := float64(s.first) * s.seconds; d >= startNamed {
 		r.add(longer(d >= startLong, reason.SilenceStart, reason.LongStart), 0,
-			"%.1f s of silence at the start, below %.0f dBFS (%s)", d, silenceDB, level(s.before))
+			"%.1f s of silence at the start, %s", d, level(s.before))
 	}
 	if d := float64(s.windows-s.last-1) * s.seconds; d >= endNamed {
 		r.add(longer(d >= endLong, reason.SilenceEnd, reason.LongEnd), float64(s.last+1)*s.seconds,
-			"%.1f s of silence at the end, below %.0f dBFS (%s)", d, silenceDB, level(s.after))
+			"%.1f s of silence at the end, %s", d, level(s.after))
 	}
 }
 

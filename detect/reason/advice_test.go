@@ -54,6 +54,9 @@ func TestRemains(t *testing.T) {
 	if got := MoveCaution(6, true); got != "By 6 references, which are few: trust your ears over it." {
 		t.Error(got)
 	}
+	if got := MonoPlace(-60, 80, 83); got != "in mono nothing is left around 80 Hz at 1:23" {
+		t.Error(got)
+	}
 	if got := MonoPlace(-4.44, 10000, 83); got != "in mono most is lost around 10 kHz at 1:23, 4.4 dB" {
 		t.Error(got)
 	}

@@ -22,6 +22,9 @@ type Bottom struct {
 	Sum, Worst          float64
 }
 
+// subTo is where the sub ends and the bass begins, Hz: as the low end is measured.
+const subTo = 60.0
+
 // deepestDip is more than is told apart, and leastDip less than is one, dB.
 const (
 	deepestDip = 24.0
@@ -55,14 +58,18 @@ func (b Bottom) Sentences() []string {
 			tenth(b.Sum)+0, tenth(b.Worst)+0))
 	}
 	if b.Note != "" {
-		s := fmt.Sprintf("The note most heard in the sub is %s, %+.0f cents (%.1f Hz)", b.Note, math.Round(b.Cents)+0, b.Hz)
+		part := "sub"
+		if b.Hz > subTo {
+			part = "bass"
+		}
+		s := fmt.Sprintf("The note most heard in the %s is %s, %+.0f cents (%.1f Hz)", part, b.Note, math.Round(b.Cents)+0, b.Hz)
 		if b.InKey != nil && *b.InKey {
 			s += ", a note of the key"
 		} else if b.InKey != nil {
 			s += ", no note of the key as it was measured"
 		}
 		if !math.IsNaN(b.Up) {
-			s += fmt.Sprintf("; the sub is up for %.0f %% of the time", 100*b.Up)
+			s += fmt.Sprintf("; the %s is up for %.0f %% of the time", part, 100*b.Up)
 		}
 		out = append(out, s+".")
 	}

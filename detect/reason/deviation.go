@@ -63,16 +63,41 @@ func (d Deviation) Sentence() string {
 // tooMuch takes the place of a remedy in dB that would be past MaxAdvice.
 var tooMuch = fmt.Sprintf("{group}. More than %.0f dB is too much for an EQ: is this the finished file?", MaxAdvice)
 
+// nothingLeft in dB is from which loss on nothing is left of a sound in mono: a ten-thousandth of
+// its power, which is not heard under what stays of the music. Our judgement, no source.
+const nothingLeft = 40.0
+
+// NothingLeft tells of a level in mono, in dB over that of both channels, that nothing is left.
+func NothingLeft(dB float64) bool { return dB <= -nothingLeft }
+
+// mostSummed in dB is the loss to which what is left in mono is worth more than what is lost: half of
+// the amplitude. Beyond it the channels work against each other, and their sum is the fault itself.
+const mostSummed = 6.0
+
+// oneForBoth is what to do about it then.
+const oneForBoth = "use the low end of one channel for both below about 150 Hz, and listen in mono; summed as it is, it cancels."
+
+// noneInMono is said in place of a figure that tells nobody anything. What cancels is not summed.
+const noneInMono = "Nothing is left of the low end in mono, against {group}: " +
+	"invert one channel below about 150 Hz, and listen in mono."
+
 // template is the sentence with its figures left out.
 func (d Deviation) template() string {
-	what, remedy, _ := strings.Cut(sentences[d.Code], "{group}: ")
+	sentence := sentences[d.Code]
+	if d.Code == MonoLoss && NothingLeft(d.Value) {
+		sentence = noneInMono
+	}
+	what, remedy, _ := strings.Cut(sentence, "{group}: ")
 	if d.Answered && remedy != "" {
 		return what + "{group}."
+	}
+	if d.Code == MonoLoss && tenth(math.Abs(d.Value)) > mostSummed && !NothingLeft(d.Value) {
+		return what + "{group}: " + oneForBoth
 	}
 	if tenth(math.Abs(d.off())) > MaxAdvice && strings.Contains(remedy, "{off}") {
 		return what + tooMuch
 	}
-	return sentences[d.Code]
+	return sentence
 }
 
 // off is how far the track lies from its references. Where its own figure and theirs

@@ -26,7 +26,13 @@ func TestDeviationSentences(t *testing.T) {
 				"More than 12 dB is too much for an EQ: is this the finished file?"},
 		{Deviation{Code: MonoLoss, Value: -20.04, Off: -19.58, Against: Group{Basis: BasisNamed, Tracks: 1, Centre: -0.46}},
 			"The low end loses 20.0 dB in mono, 19.5 dB more than the named reference (median -0.5 dB): " +
+				"use the low end of one channel for both below about 150 Hz, and listen in mono; summed as it is, it cancels."},
+		{Deviation{Code: MonoLoss, Value: -6.04, Off: -5.5, Against: like(-0.5)},
+			"The low end loses 6.0 dB in mono, 5.5 dB more than the 14 released tracks most like it (median -0.5 dB): " +
 				"sum the low end to mono below about 150 Hz and listen in mono."},
+		{Deviation{Code: MonoLoss, Value: -6.1, Off: -5.6, Against: like(-0.5)},
+			"The low end loses 6.1 dB in mono, 5.6 dB more than the 14 released tracks most like it (median -0.5 dB): " +
+				"use the low end of one channel for both below about 150 Hz, and listen in mono; summed as it is, it cancels."},
 		{Deviation{Code: LowEndThin, Off: -4, Against: Group{Basis: BasisNamed, Tracks: 2, Centre: 3}},
 			"Low end (20 to 150 Hz) 4.0 dB thinner than the 2 named references (median +3.0 dB): " +
 				"raise it by about 4.0 dB with a low shelf, or bring the low EQ up while mixing."},
@@ -38,6 +44,13 @@ func TestDeviationSentences(t *testing.T) {
 				"sum the low end to mono below about 150 Hz and listen in mono."},
 		{Deviation{Code: MonoLoss, Value: -20, Off: -20, Against: like(0), Answered: true},
 			"The low end loses 20.0 dB in mono, 20.0 dB more than the 14 released tracks most like it (median +0.0 dB)."},
+		{Deviation{Code: MonoLoss, Value: -39.9, Off: -39.9, Against: like(0), Answered: true},
+			"The low end loses 39.9 dB in mono, 39.9 dB more than the 14 released tracks most like it (median +0.0 dB)."},
+		{Deviation{Code: MonoLoss, Value: -100, Off: -99.5, Against: like(-0.5)},
+			"Nothing is left of the low end in mono, against the 14 released tracks most like it (median -0.5 dB): " +
+				"invert one channel below about 150 Hz, and listen in mono."},
+		{Deviation{Code: MonoLoss, Value: -40, Off: -40, Against: like(0), Answered: true},
+			"Nothing is left of the low end in mono, against the 14 released tracks most like it (median +0.0 dB)."},
 		{Deviation{Code: Loud, Off: 2, Against: like(-9), Trim: Trim{Wanted: -2, Safe: -2}, Answered: true},
 			"2.0 LU louder than the 14 released tracks most like it (median -9.0 LUFS): trim -2.0 dB at the mixer or in the file."},
 		{Deviation{Code: OverFullScale, Value: 3.2, Off: 3.2, Against: Group{Basis: BasisFixed}},
@@ -133,7 +146,7 @@ func TestProblems(t *testing.T) {
 		kind                 ProblemKind
 		detail, code, wanted string
 	}{
-		{ProblemUnsupported, "layer I", "format", "Unsupported: layer I. Convert a copy to WAV, AIFF, FLAC or MP3."},
+		{ProblemUnsupported, "layer I", "format", "Unsupported: layer I. If it plays elsewhere, convert a copy to WAV, AIFF, FLAC or MP3; if it does not, replace the file."},
 		{ProblemDamaged, "damaged in the header", "damaged", "Damaged in the header. Copy the file again from its source."},
 		{ProblemTruncated, "ends early", "truncated", "Truncated: ends early. Copy the file again from its source."},
 		{ProblemUnreadable, "permission denied", "unreadable",

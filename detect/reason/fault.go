@@ -43,7 +43,7 @@ var places = map[Kind]place{
 		"Invert one channel in an editor and listen in mono."},
 	PolarityLow: {"mono loss", HoldBack,
 		"Subs are fed in mono: the low end cancels and the floor loses its weight.",
-		"Sum the low end to mono below about 150 Hz, or invert one channel there, and listen in mono."},
+		"Invert one channel below about 150 Hz and listen in mono; summed to mono as it is, it cancels."},
 	Mono: {"mono", Note,
 		"The track plays narrow next to stereo records; nothing is lost on a mono system.",
 		"Nothing needs doing; look for the stereo version if there is one."},

@@ -25,10 +25,11 @@ func (k ProblemKind) Reason() string {
 	return string(k)
 }
 
-func (k ProblemKind) remedy() string {
+// Remedy is what to do, as a part of a sentence.
+func (k ProblemKind) Remedy() string {
 	switch k {
 	case ProblemUnsupported:
-		return "convert a copy to WAV, AIFF, FLAC or MP3"
+		return "if it plays elsewhere, convert a copy to WAV, AIFF, FLAC or MP3; if it does not, replace the file"
 	case ProblemRecord:
 		return "scan its folder again, which measures the file anew"
 	case ProblemUnreadable:
@@ -43,7 +44,7 @@ func (k ProblemKind) Sentence(detail string) string {
 	if !strings.Contains(detail, string(k)) {
 		s = Capital(string(k)) + ": " + detail
 	}
-	return s + ". " + Capital(k.remedy()) + "."
+	return s + ". " + Capital(k.Remedy()) + "."
 }
 
 // Short is said of a sound that is audible and too short to have a loudness.

@@ -44,5 +44,8 @@ func TooFewWidths(have, all, needed int) string {
 
 // MonoPlace says where most is lost in mono, by how much in dB.
 func MonoPlace(loss, hz, at float64) string {
+	if NothingLeft(loss) {
+		return fmt.Sprintf("in mono nothing is left around %s at %s", nominal(hz), Clock(at))
+	}
 	return fmt.Sprintf("in mono most is lost around %s at %s, %s dB", nominal(hz), Clock(at), size(loss))
 }

@@ -3,6 +3,7 @@ package setlist
 import (
 	"dubgauge/detect"
 	"dubgauge/detect/key"
+	"dubgauge/detect/reason"
 )
 
 // Check holds each track of an order against the one before it.
@@ -80,9 +81,28 @@ func known(v, confidence detect.Value) detect.Value {
 	return confidence
 }
 
+// leastMissed in dB is how much sub or bass the other track must have for one to lack it: twice
+// what is plainly audible (standout.AudibleLowEnd, and again). Our judgement.
+const leastMissed = 6
+
 func lowStep(from, to, confidence detect.Value) LowStep {
-	return LowStep{DB: to - from, Confidence: known(to-from, confidence)}
+	dB := lower(from, to)
+	s := LowStep{DB: dB, Confidence: known(dB, confidence)}
+	switch {
+	case dB <= -leastMissed && reason.NextToNone(float64(to)):
+		s.Missing = reason.MissingIn
+	case dB >= leastMissed && reason.NextToNone(float64(from)):
+		s.Missing = reason.MissingOut
+	}
+	return s
 }
+
+// Heard is a level of sub or bass, in dB over what lies above 150 Hz, as it counts in a set: less
+// than reason.LeastLowEnd is as little.
+func Heard(dB detect.Value) detect.Value { return max(dB, reason.LeastLowEnd) }
+
+// lower is by how much one part of the low end is stronger than the one before it, in dB.
+func lower(from, to detect.Value) detect.Value { return Heard(to) - Heard(from) }
 
 func tempoStep(a, b *Track) TempoStep {
 	if !(a.EndBPM > 0) || !(b.BPM > 0) {

@@ -48,8 +48,8 @@ func (w *costs) of(a, b *Track) Cost {
 	c.Key = w.weights.Key * keyCost(a, b)
 	louder := float64(b.Loudest.LUFS - a.Loudest.LUFS)
 	c.Level = w.weights.Level * mean(louder, float64(b.Start.LUFS-a.End.LUFS)) / w.limits.LevelLU
-	c.LowEnd = w.weights.LowEnd * mean(float64(b.Loudest.SubDB-a.Loudest.SubDB), float64(b.Loudest.BassDB-a.Loudest.BassDB),
-		float64(b.Start.SubDB-a.End.SubDB), float64(b.Start.BassDB-a.End.BassDB)) / w.limits.LowEndDB
+	c.LowEnd = w.weights.LowEnd * mean(float64(lower(a.Loudest.SubDB, b.Loudest.SubDB)), float64(lower(a.Loudest.BassDB, b.Loudest.BassDB)),
+		float64(lower(a.End.SubDB, b.Start.SubDB)), float64(lower(a.End.BassDB, b.Start.BassDB))) / w.limits.LowEndDB
 	if !finite(c.Level) {
 		c.Level = w.weights.Level * unknownCost
 	}

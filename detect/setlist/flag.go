@@ -116,11 +116,19 @@ func (s *Step) flag(j *judged, l *Limits, usual *Ordinary) {
 	if !(past >= 1) || !usual.unusual(v, l.Spreads) || s.flagged(j.unless) {
 		return
 	}
-	said := reason.Step{Code: j.code, Off: v, Semitones: float64(s.Tempo.Semitones), Left: float64(s.Level.LevelledLU)}
+	said := reason.Step{Code: j.code, Off: v, Missing: s.missing(j.quantity), Semitones: float64(s.Tempo.Semitones), Left: float64(s.Level.LevelledLU)}
 	if j.quantity == JoinLevel {
 		said.Left = float64(s.JoinLevel.LevelledLU)
 	}
 	s.Flags = append(s.Flags, Flag{Quantity: j.quantity, Code: j.code, Note: said.Sentence(), Past: detect.Value(past)})
+}
+
+// missing tells which of the two tracks has next to nothing of what a quantity is about.
+func (s *Step) missing(q Quantity) reason.Missing {
+	if low := map[Quantity]*LowStep{Sub: &s.Sub, Bass: &s.Bass, JoinSub: &s.JoinSub, JoinBass: &s.JoinBass}[q]; low != nil {
+		return low.Missing
+	}
+	return ""
 }
 
 // flagged tells that one of some quantities stands out already.

@@ -3,6 +3,7 @@ package setlist
 import (
 	"dubgauge/detect"
 	"dubgauge/detect/key"
+	"dubgauge/detect/reason"
 )
 
 // Set is a running order with all that is said of it.
@@ -57,10 +58,14 @@ type LevelStep struct {
 	Confidence detect.Value `json:"confidence"`
 }
 
-// LowStep is a step of the low end in dB, which no trim changes.
+// LowStep is a step of the low end in dB, which no trim changes. What lies under
+// reason.LeastLowEnd counts as that: how far under the music nothing lies is no step.
 type LowStep struct {
 	DB         detect.Value `json:"db"`
 	Confidence detect.Value `json:"confidence"`
+	// Missing tells that one of the two has next to nothing there, and which; empty where both
+	// have something, or neither.
+	Missing reason.Missing `json:"missing,omitempty"`
 }
 
 // TempoStep is a change of tempo.

@@ -42,15 +42,18 @@ type groove struct {
 
 const beat = 60.0 / 124 // seconds
 
-// play makes 16 bars with a bar of silence at either end.
+// played is how many bars a groove has: its notes twice.
+const played = 8
+
+// play makes them with a bar of silence at either end.
 func (g groove) play(rate int) []float32 {
-	x := make([]float32, int(18*4*beat*float64(rate)))
+	x := make([]float32, int((played+2)*4*beat*float64(rate)))
 	swell := func(in, length float64) float64 {
 		return math.Pow(math.Sin(math.Pi/2*max(0, min(1, in/g.attack, (length-in)/g.attack))), 2)
 	}
 	for i := range x {
 		at := float64(i)/float64(rate) - 4*beat
-		if at < 0 || at >= 16*4*beat {
+		if at < 0 || at >= played*4*beat {
 			continue
 		}
 		in := math.Mod(at, beat)

@@ -3,7 +3,6 @@ package standout
 import (
 	"math"
 	"slices"
-	"strings"
 
 	"dubgauge/detect"
 	"dubgauge/detect/reason"
@@ -31,7 +30,7 @@ var consequences = []consequence{
 // grave. Of clicks that is one alone: of several, others have another cause.
 func (t *Track) follows(f *detect.Fault) bool {
 	kind := reason.Kind(f.Kind)
-	if (kind == reason.Click || kind == reason.ClicksFew) && !strings.HasPrefix(f.Detail, "1 ") {
+	if (kind == reason.Click || kind == reason.ClicksFew) && f.Count != 1 {
 		return false
 	}
 	return slices.ContainsFunc(consequences, func(c consequence) bool {

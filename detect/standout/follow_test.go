@@ -20,6 +20,14 @@ func fault(k reason.Kind, at detect.Value, detail string) detect.Fault {
 	return detect.Fault{Kind: string(k), AtS: at, Detail: detail}
 }
 
+// clicks are n of them, the first at a place. Their words begin with another figure: it is the
+// number that is gone by.
+func clicks(k reason.Kind, at detect.Value, n int) detect.Fault {
+	f := fault(k, at, "1 channel jumps")
+	f.Count = n
+	return f
+}
+
 // TestOneSentenceForCauseAndConsequence: what a fault brings with it is not said beside it, and
 // is said where it has another cause, lies elsewhere, or is graver.
 func TestOneSentenceForCauseAndConsequence(t *testing.T) {
@@ -44,11 +52,11 @@ func TestOneSentenceForCauseAndConsequence(t *testing.T) {
 		"a drift":                                {drifts, []string{"tempo drift"}},
 		"wow, and its drift":                     {wavers, []string{"wow"}},
 		"a slight wow, and a drift":              {slight, []string{"wow", "tempo drift"}},
-		"a skip and the jump at it":              {faulted(skip, fault(reason.ClicksFew, 51.9, "1 jump")), []string{"skip"}},
-		"a skip and a jump elsewhere":            {faulted(skip, fault(reason.ClicksFew, 52.1, "1 jump")), []string{"clicks", "skip"}},
-		"a skip and jumps":                       {faulted(skip, fault(reason.ClicksFew, 50, "12 jumps")), []string{"clicks", "skip"}},
-		"a skip and a graver click":              {faulted(skip, fault(reason.Click, 50, "1 jump")), []string{"click", "skip"}},
-		"a repeat and a click":                   {faulted(fault(reason.Repeat, 50, "twice"), fault(reason.Click, 50, "1 jump")), []string{"skip"}},
+		"a skip and the jump at it":              {faulted(skip, clicks(reason.ClicksFew, 51.9, 1)), []string{"skip"}},
+		"a skip and a jump elsewhere":            {faulted(skip, clicks(reason.ClicksFew, 52.1, 1)), []string{"clicks", "skip"}},
+		"a skip and jumps":                       {faulted(skip, clicks(reason.ClicksFew, 50, 12)), []string{"clicks", "skip"}},
+		"a skip and a graver click":              {faulted(skip, clicks(reason.Click, 50, 1)), []string{"click", "skip"}},
+		"a repeat and a click":                   {faulted(fault(reason.Repeat, 50, "twice"), clicks(reason.Click, 50, 1)), []string{"skip"}},
 		"truncated, and cut":                     {faulted(fault(reason.Truncated, 236, "ends early"), fault(reason.CutEnd, 236, "ends in sound")), []string{"truncated"}},
 		"truncated by the reader, and cut":       {broken, []string{"hole", "truncated"}},
 		"a cut end":                              {faulted(fault(reason.CutEnd, 236, "ends in sound")), []string{"cut end"}},

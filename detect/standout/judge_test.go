@@ -216,7 +216,7 @@ func TestOneRemedy(t *testing.T) {
 		x.BPM, x.Pattern, x.Mono, x.Faults = 128, fourFloor, -12, faults
 		got := New(pool(9, -8), Options{}).Judge(x)
 		said := strings.ToLower(strings.Join(got.Notes, " "))
-		if len(got.Reasons) != 1 || strings.Count(said, "sum the low end to mono") != 1 || !strings.Contains(said, "the low end loses 12.0 db in mono") {
+		if len(got.Reasons) != 1 || strings.Count(said, "it cancels") != 1 || !strings.Contains(said, "the low end loses 12.0 db in mono") {
 			t.Errorf("%d faults: %q", len(faults), got.Notes)
 		}
 	}

@@ -28,18 +28,26 @@ const landsWithin = 0.05
 
 // music is 30 s that are equally loud throughout, so that their loudest 30 s and
 // their integrated loudness are one figure: a kick, a bass, noise on the offbeat.
-func music(seed uint64, level float64) []float32 {
+func music(seed uint64, level float64) []float32 { return turned(unit(seed), detect.Value(level)) }
+
+// units are the music of each seed at a level of 0.
+var units = map[uint64][]float32{}
+
+func unit(seed uint64) []float32 {
+	if x, ok := units[seed]; ok {
+		return x
+	}
 	r := rand.New(rand.NewPCG(seed, 1))
 	x := make([]float32, 30*rate)
-	amplitude := math.Pow(10, level/20)
 	for i := range x {
 		t := float64(i) / rate
 		beat := math.Mod(t, 0.5)
 		kick := math.Exp(-12*beat) * math.Sin(2*math.Pi*50*beat)
 		bass := 0.4 * math.Sin(2*math.Pi*110*t)
 		hat := 0.2 * math.Exp(-30*math.Mod(t+0.25, 0.5)) * r.NormFloat64()
-		x[i] = float32(amplitude * (kick + bass + hat))
+		x[i] = float32(kick + bass + hat)
 	}
+	units[seed] = x
 	return x
 }
 
@@ -145,9 +153,9 @@ func TestAMonoFileIsTrimmedAsItIsPlayed(t *testing.T) {
 
 // turned is what a mixer's gain makes of x.
 func turned(x []float32, dB detect.Value) []float32 {
-	y := make([]float32, len(x))
+	y, gain := make([]float32, len(x)), math.Pow(10, float64(dB)/20)
 	for i := range x {
-		y[i] = float32(float64(x[i]) * math.Pow(10, float64(dB)/20))
+		y[i] = float32(float64(x[i]) * gain)
 	}
 	return y
 }

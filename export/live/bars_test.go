@@ -53,6 +53,7 @@ func TestPartsAreWholeBars(t *testing.T) {
 		{"too slow for sixteen", sideWith(300, 80, 0, 0), 10, false, loopPart{9, 24, 8}},
 		{"near the end the last that fits", sideWith(100, 120, 0, 0), 99, false, loopPart{68, 32, 16}},
 		{"a short track", sideWith(20, 120, 0, 0), 3, false, loopPart{2, 16, 8}},
+		{"room for one bar", sideWith(3, 120, 0, 0), 2.5, false, loopPart{0, 2, 1}},
 		{"bars begin before the first that sounds", sideWith(300, 120, 100.5, 0), 1.2, false, loopPart{0.5, 32, 16}},
 		{"before the first bar line", sideWith(300, 120, 1.5, 0), 0.2, false, loopPart{1.5, 32, 16}},
 		{"too short for a bar", sideWith(1.5, 120, 0, 0), 1, false, loopPart{0, 1.5, 0}},

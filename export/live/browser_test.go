@@ -93,6 +93,9 @@ func TestFilterSortAndKeyboard(t *testing.T) {
 	if got := browser.Eval[[]string](t, ctx, firstNames); len(got) != 8 {
 		t.Errorf("released tracks: %q", got)
 	}
+	if got := browser.Eval[int](t, ctx, `[...document.querySelectorAll('.row h3 a')].filter(a => a.tabIndex === 0 && !a.closest('.row').hidden).length`); got != 1 {
+		t.Errorf("Tab leads to %d of the tracks that are shown, want one", got)
+	}
 	choose("sort", "name")
 	want := []string{"anchor.wav", "bellows.wav", "copper.wav", "drum.wav", "ember.wav", "ferry.wav", "gravel.wav", "harbour.wav"}
 	if d := cmp.Diff(want, browser.Eval[[]string](t, ctx, firstNames)); d != "" {
@@ -104,6 +107,24 @@ func TestFilterSortAndKeyboard(t *testing.T) {
 	if len(out) == 0 || len(out) >= 13 || !strings.Contains(strings.Join(out, ""), "night bus") {
 		t.Errorf("not ready: %q", out)
 	}
+	browser.Eval[bool](t, ctx, `(document.querySelector('#single').checked = false, document.activeElement.blur(), true)`)
+	browser.Sign(t, ctx, "/")
+	if browser.Eval[bool](t, ctx, `document.activeElement.id === 'q'`) {
+		t.Error("/ leads to the search where keys without a modifier are turned off")
+	}
+	amiss := browser.Eval[[]string](t, ctx, `Promise.all([import('/assets/rows.js'), import('/assets/find.js')]).then(([{ list }, { sort }]) => {
+		const row = list.rows[3];
+		row.mismatch = row.low = row.sub = row.tempo = NaN;
+		return ['quiet', 'loud', 'mismatch', 'low', 'sub', 'tempo'].filter(order => {
+			document.querySelector('#sort').value = order;
+			sort();
+			const known = list.rows.map(r => !isNaN(r[order in r ? order : 'mismatch']));
+			return known.lastIndexOf(true) > known.indexOf(false);
+		});
+	})`)
+	if len(amiss) > 0 {
+		t.Errorf("%q: a track without the figure comes before one that has it", amiss)
+	}
 }
 
 func TestTheDotsNameAndOpenTracks(t *testing.T) {
@@ -112,6 +133,16 @@ func TestTheDotsNameAndOpenTracks(t *testing.T) {
 	browser.Screen(t, ctx, 1440, 900, "light")
 	visit(t, ctx, served(t, db, Options{}))
 	browser.Do(t, ctx, chromedp.Focus(chromedp.CSS("[data-plot=level] .stage")), chromedp.KeyEvent(kb.Home))
+	const at = `Number(document.querySelector('[data-plot=level] .stage').getAttribute('aria-valuenow'))`
+	for _, c := range []struct {
+		key  string
+		want int
+	}{{kb.PageUp, 11}, {kb.ArrowLeft, 10}, {kb.PageDown, 1}} { // a step of ten dots, and of one
+		browser.Do(t, ctx, chromedp.KeyEvent(c.key))
+		if got := browser.Eval[int](t, ctx, at); got != c.want {
+			t.Errorf("the dot named is number %d, want %d", got, c.want)
+		}
+	}
 	quietest := named(t, db, "Dubs/night bus edit.wav")
 	says := browser.Eval[string](t, ctx, `document.querySelector('[data-plot=level] .stage').getAttribute('aria-valuetext')`)
 	if !strings.HasPrefix(says, words.Name(&quietest)) {

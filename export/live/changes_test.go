@@ -165,6 +165,8 @@ func TestRefreshLeavesThePageAsItIs(t *testing.T) {
 	plain, quiet := named(t, db, "Dubs/plain edit.wav").ID, named(t, db, "Dubs/night bus edit.wav").ID
 	browser.Do(t, ctx, chromedp.Click(chromedp.CSS(fmt.Sprintf("#t%d h3 a", quiet))))
 	browser.Until(t, ctx, `document.querySelector('.row.open .listen')`)
+	other := named(t, db, "loose/nobody knows.wav").ID // chosen, and then not shown
+	browser.Eval[bool](t, ctx, fmt.Sprintf(`(document.querySelector('#t%d .choose').click(), true)`, other))
 	browser.Eval[bool](t, ctx, `(() => {
 		const q = document.getElementById('q');
 		q.value = 'edit';
@@ -188,6 +190,7 @@ func TestRefreshLeavesThePageAsItIs(t *testing.T) {
 		"the place":             `Math.abs(kept.button.getBoundingClientRect().top - kept.y) < 3`,
 		"the search":            `document.getElementById('q').value === 'edit' && [...document.querySelectorAll('.row')].filter(r => !r.hidden).length === 2`,
 		"the count":             `document.getElementById('shown').textContent === '2 of 13 tracks'`,
+		"what is chosen":        fmt.Sprintf(`import('/assets/rows.js').then(({ list }) => list.byId.get('t%d').hidden && list.byId.get('t%[1]d').box.checked)`, other),
 		"what Enter does on it": `document.querySelector('.row.open h3 a').getAttribute('aria-expanded') === 'true'`,
 	} {
 		if !browser.Eval[bool](t, ctx, holds) {

@@ -49,3 +49,10 @@ func TestPiecesJoin(t *testing.T) {
 		t.Errorf("at the joint the sound is off by %g", v)
 	}
 }
+
+// What is sent may be longer than the part that is repeated: only the part is.
+func TestRepeatsOnlyThePart(t *testing.T) {
+	if v := rendered(t, `repeat(context, buffer(2, 0, 1.5), 0.5, g.into(0), 0);`, `l[i] - sine(i % (rate / 2))`); v > 1e-4 {
+		t.Errorf("the part is off by %g", v)
+	}
+}

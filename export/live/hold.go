@@ -97,7 +97,7 @@ func (s *Server) between(w http.ResponseWriter, r *http.Request) {
 	err = s.look(r.Context(), func(ctx context.Context) error {
 		result, err := compare.Tracks(ctx, a.Opener(ctx), b.Opener(ctx))
 		if err == nil {
-			said = words.Compared(&result)
+			said = words.ComparedTracks(&result, &a.Measurement, &b.Measurement)
 		}
 		return err
 	})

@@ -55,7 +55,7 @@ func (s *Server) against(ctx context.Context, a, b *library.Track) (got laidOn, 
 		if err != nil {
 			return err
 		}
-		for _, line := range words.Compared(&r) {
+		for _, line := range words.ComparedTracks(&r, &a.Measurement, &b.Measurement) {
 			got.Said = append(got.Said, words.Typeset(line))
 		}
 		if r.Kind != compare.Other && r.OffsetSamples.Exists() && r.SpeedPercent == 0 {

@@ -117,7 +117,21 @@ func TestSeveralAreMarkedAtOnce(t *testing.T) {
 	if got := textOf(t, ctx, "#picked"); got != "3 tracks chosen, 3 of them not shown" {
 		t.Errorf("with others shown it says %q", got)
 	}
+	shown := browser.Eval[int](t, ctx, `[...document.querySelectorAll('.row')].filter(r => !r.hidden).length`)
+	pressed := func(id string) string {
+		browser.Eval[bool](t, ctx, fmt.Sprintf(`(document.getElementById(%q).click(), true)`, id))
+		return browser.Eval[string](t, ctx, `document.querySelector('#picked').textContent`)
+	}
+	if got, want := pressed("pick-all"), fmt.Sprintf("%d tracks chosen, 3 of them not shown", 3+shown); got != want || shown == 0 {
+		t.Errorf("with all that are shown chosen it says %q, want %q", got, want)
+	}
+	if got := pressed("pick-none"); got != "0 tracks chosen" {
+		t.Errorf("with none it says %q", got)
+	}
 	choosing(t, ctx, "verdict", "")
+	for _, box := range []string{"[2].click()", "[0].dispatchEvent(new MouseEvent('click', { bubbles: true, cancelable: true, shiftKey: true }))"} { // from below
+		browser.Eval[bool](t, ctx, `(document.querySelectorAll('.row .choose')`+box+`, true)`)
+	}
 	browser.Do(t, ctx, chromedp.Click(chromedp.CSS("#many [value=ignore]")))
 	browser.Until(t, ctx, `document.querySelector('#undo form')`)
 	if got := textOf(t, ctx, "#undo span"); !strings.HasPrefix(got, "3 tracks: ignored.") {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"dubgauge/detect"
+	"dubgauge/detect/reason"
 	"dubgauge/detect/standout"
 	"dubgauge/export/words"
 	"dubgauge/library"
@@ -57,6 +58,9 @@ func figures(t *library.Track) []figure {
 			continue
 		}
 		f := figure{Name: r.name, Unit: r.unit, Value: words.Page.Number(v, 1), Diff: words.Page.Signed(words.Deviation(t, r.q).DB, 1), Out: words.StandsOut(t, r.q)}
+		if r.q == standout.Mono && reason.NothingLeft(float64(v)) { // the figure of no power is none
+			f.Value, f.Unit, f.Diff = "all of it", "", ""
+		}
 		if t.Reference.Basis == "fixed" {
 			if d := words.Deviation(t, r.q).DB; d.Exists() {
 				f.Range, f.Median = "fixed value", words.Page.Number(v-d, 1)

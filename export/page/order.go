@@ -126,16 +126,23 @@ func stepWords(s *setlist.Step) (said []string) {
 	if v := s.JoinLevel.LevelledLU; v.Exists() && s.JoinLevel.Confidence > 0 {
 		said = append(said, "end to start "+words.Page.Change(v, "LU"))
 	}
-	if v := s.Sub.DB; v.Exists() {
-		said = append(said, "sub "+words.Page.Change(v, "dB"))
-	}
-	if v := s.Bass.DB; v.Exists() {
-		said = append(said, "bass "+words.Page.Change(v, "dB"))
-	}
+	said = append(said, lowWords("sub", &s.Sub)...)
+	said = append(said, lowWords("bass", &s.Bass)...)
 	if t := &s.Tempo; t.Percent.Exists() {
 		said = append(said, tempoWords(t))
 	}
 	return append(said, keyWords(&s.Key))
+}
+
+// lowWords are those of a step of the low end; none where it is not known.
+func lowWords(name string, s *setlist.LowStep) []string {
+	switch {
+	case s.Missing != "":
+		return []string{name + " " + words.Page.Low(s)}
+	case s.DB.Exists():
+		return []string{name + " " + words.Page.Change(s.DB, "dB")}
+	}
+	return nil
 }
 
 // without says what a step of level is without the trims, where that is another.

@@ -40,7 +40,7 @@ func newRow(t *library.Track, p *page) row {
 		Verdict: words.Verdict(t), Class: class(t), Status: string(t.Status),
 		Trim: words.Page.Trim(t), Question: words.Questioned(t), Info: infoWords(t),
 		Past: words.Data.Number(t.Past, 4), Mismatch: words.Data.Number(t.MismatchDB, 4), Low: words.Data.Number(words.Deviation(t, standout.LowEnd).DB, 4), Sub: words.Data.Number(words.Deviation(t, standout.Sub).DB, 4),
-		LevelOff: words.Page.Signed(t.MismatchDB, 1), LowOff: words.Page.Signed(words.Deviation(t, standout.LowEnd).DB, 1),
+		LevelOff: words.Page.Signed(t.MismatchDB, 1), LowOff: words.Page.LowPart(t, standout.LowEnd),
 		LevelOut: words.StandsOut(t, standout.Level), LowOut: words.StandsOut(t, standout.LowEnd),
 		Plays: p.Live && t.Loudness.Loudest30sLUFS.Exists() && !t.Missing(),
 		BPM:   words.Page.Number(words.Tempo(t), 1), Key: words.Clean(words.KeyName(t)),

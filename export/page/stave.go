@@ -94,8 +94,8 @@ func laneFigures(r *running.Order, p *running.Place) (main, second [laneCount]de
 		trim = 0
 	}
 	fold := octave(r, t.BPM)
-	return [laneCount]detect.Value{t.Loudest.LUFS + trim, t.Loudest.SubDB, t.BPM * fold},
-		[laneCount]detect.Value{t.Loudest.LUFS, t.Loudest.BassDB, t.EndBPM * fold}
+	return [laneCount]detect.Value{t.Loudest.LUFS + trim, setlist.Heard(t.Loudest.SubDB), t.BPM * fold},
+		[laneCount]detect.Value{t.Loudest.LUFS, setlist.Heard(t.Loudest.BassDB), t.EndBPM * fold}
 }
 
 // octave is the power of two by which a tempo is drawn, so that 87 BPM lies beside 174: it

@@ -30,6 +30,26 @@ func Compared(r *compare.Result) []string {
 	return append(out, differences(r.Differ)...)
 }
 
+// ComparedTracks is Compared with what the figures of the two say against it: one beat has one
+// tempo, so that where two were measured, one is wrong.
+func ComparedTracks(r *compare.Result, one, two *detect.Measurement) []string {
+	out := Compared(r)
+	a, b := float64(one.Tempo.BPM), float64(two.Tempo.BPM)
+	off := math.Abs(math.Log2(a/b) - math.Round(math.Log2(a/b)))
+	whole := float64(r.OverlapS) >= oneBeat*float64(max(one.File.DurationS, two.File.DurationS))
+	if r.Kind == compare.Other || float64(r.SpeedPercent) != 0 || !whole || !(off > oneTempo) {
+		return out
+	}
+	return append(out, fmt.Sprintf("Both have the same beat, so that one of the two tempi (%.1f and %.1f BPM) is wrong: tap along before you go by either.", a, b))
+}
+
+const (
+	// oneBeat is the share of the longer track that both must play for one beat to be all of it.
+	oneBeat = 0.9
+	// oneTempo in octaves is what two readings of one tempo differ by at most: 0.5 %.
+	oneTempo = 0.0072
+)
+
 // done says what was done.
 func done(r *compare.Result) string {
 	but := elsewhere(r.Differ)

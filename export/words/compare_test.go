@@ -43,3 +43,35 @@ func TestCompared(t *testing.T) {
 		}
 	}
 }
+
+// TestOneBeatHasOneTempo: what two readings of the same beat make of it is said where they differ, octaves
+// folded, and one of them cannot be the tempo of another part.
+func TestOneBeatHasOneTempo(t *testing.T) {
+	const said = "Both have the same beat, so that one of the two tempi (166.5 and 160.1 BPM) is wrong: tap along before you go by either."
+	for name, c := range map[string]struct {
+		kind                 compare.Kind
+		speed, a, b, overlap detect.Value
+		want                 bool
+	}{
+		"another tempo":        {compare.Gain, 0, 166.5, 160.1, 60, true},
+		"nearly all of it":     {compare.Mix, 0, 166.5, 160.1, 54, true},
+		"half of it":           {compare.Gain, 0, 166.5, 160.1, 53.9, false},
+		"0.5 % apart":          {compare.Gain, 0, 128, 128.6, 60, false},
+		"0.55 % apart":         {compare.Gain, 0, 128, 128.7, 60, true},
+		"twice the tempo":      {compare.Same, 0, 64, 128, 60, false},
+		"played faster":        {compare.Gain, 0.02, 166.5, 160.1, 60, false},
+		"another piece":        {compare.Other, 0, 166.5, 160.1, 60, false},
+		"one is not known":     {compare.Gain, 0, 166.5, detect.None, 60, false},
+		"the speed is unknown": {compare.Mix, detect.None, 166.5, 160.1, 60, false},
+	} {
+		one, two := detect.Empty(), detect.Empty()
+		one.Tempo.BPM, two.Tempo.BPM, one.File.DurationS, two.File.DurationS = c.a, c.b, 50, 60
+		r := compare.Result{Kind: c.kind, SpeedPercent: c.speed, OverlapS: c.overlap}
+		got := ComparedTracks(&r, &one, &two)
+		if more := len(got) - len(Compared(&r)); more == 1 != c.want || more > 1 {
+			t.Errorf("%s: %q", name, got)
+		} else if c.a == 166.5 && c.want && got[len(got)-1] != said {
+			t.Errorf("%s: %q, want %q", name, got[len(got)-1], said)
+		}
+	}
+}

@@ -57,6 +57,14 @@ func channels(n int) string {
 	return Counted(n, "channel")
 }
 
+// MonoLoss says what the low end loses in mono, in dB.
+func (s Style) MonoLoss(v detect.Value) string {
+	if reason.NothingLeft(float64(v)) {
+		return "nothing left below 150 Hz"
+	}
+	return s.Change(v, "dB") + " below 150 Hz"
+}
+
 // Fault is a fault in a line, with its place.
 func (s Style) Fault(f detect.Fault) string {
 	text := s.text(cmp.Or(f.Detail, reason.Kind(f.Kind).Reason()))

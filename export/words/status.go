@@ -62,7 +62,7 @@ func Marked(t *library.Track) string {
 	case t.Marks.Ignore:
 		return "ignored"
 	case t.Marks.Reference:
-		return fmt.Sprintf("a reference, %s, %s", t.Status, t.Verdict)
+		return "a reference, " + string(t.Status)
 	}
-	return fmt.Sprintf("%s, %s", t.Status, t.Verdict)
+	return string(t.Status)
 }

@@ -38,16 +38,34 @@ func (s Style) Follows(st *setlist.Step) string {
 	if lu := st.Level.LU; lu.Exists() {
 		said = append(said, s.compared(lu, "LU", "louder", "quieter", "as loud"))
 	}
-	if db := st.Sub.DB; db.Exists() {
-		said = append(said, s.compared(db, "dB", "more sub", "less sub", "as much sub"))
-	}
-	if db := st.Bass.DB; db.Exists() {
-		said = append(said, s.compared(db, "dB", "more bass", "less bass", "as much bass"))
+	for _, low := range []struct {
+		name string
+		step *setlist.LowStep
+	}{{"sub", &st.Sub}, {"bass", &st.Bass}} {
+		switch {
+		case low.step.Missing == reason.MissingIn:
+			said = append(said, "no "+low.name)
+		case low.step.Missing == reason.MissingOut:
+			said = append(said, low.name+" after none")
+		case low.step.DB.Exists():
+			said = append(said, s.compared(low.step.DB, "dB", "more "+low.name, "less "+low.name, "as much "+low.name))
+		}
 	}
 	if len(said) == 0 {
 		return "nothing that could be compared was measured"
 	}
 	return strings.Join(said, ", ")
+}
+
+// Low is a step of the low end in a column: a figure, or which of the two tracks has nothing there.
+func (s Style) Low(step *setlist.LowStep) string {
+	switch step.Missing {
+	case reason.MissingIn:
+		return "none"
+	case reason.MissingOut:
+		return "enters"
+	}
+	return s.Change(step.DB, "")
 }
 
 // compared writes a difference, to a tenth, without its sign.

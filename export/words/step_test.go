@@ -6,6 +6,7 @@ import (
 
 	"dubgauge/detect"
 	"dubgauge/detect/key"
+	"dubgauge/detect/reason"
 	"dubgauge/detect/setlist"
 )
 
@@ -25,6 +26,13 @@ func TestFollows(t *testing.T) {
 	s.Tempo.Percent, s.Level.LU, s.Bass.DB = detect.None, detect.None, detect.None
 	if got := Plain.Follows(&s); got != "nothing that could be compared was measured" {
 		t.Errorf("%q", got)
+	}
+	s.Sub, s.Bass = setlist.LowStep{DB: -17, Missing: reason.MissingIn}, setlist.LowStep{DB: 17, Missing: reason.MissingOut}
+	if got := Plain.Follows(&s); got != "no sub, bass after none" {
+		t.Errorf("%q", got)
+	}
+	if in, out, both := Plain.Low(&s.Sub), Plain.Low(&s.Bass), Page.Low(&setlist.LowStep{DB: -17}); in != "none" || out != "enters" || both != "\u221217.0" {
+		t.Errorf("%q, %q, %q", in, out, both)
 	}
 	if Plain.Harmony(key.Semitone) != "semitone" || Plain.Harmony(key.Unknown) != "-" || Page.Harmony(key.Far) != "distant" {
 		t.Error("the words of a relation")

@@ -22,19 +22,15 @@ func Deviation(t *library.Track, q standout.Quantity) standout.Deviation {
 	return standout.Deviation{Quantity: q, Value: detect.None, DB: detect.None, Spreads: detect.None}
 }
 
-// nothingThere in dB is the level over what lies above 150 Hz under which a part of the low end
-// is nothing that a system plays: a thousandth of the power. Ours, no source.
-const nothingThere = -30.0
-
 // LowPart is how far a part of the low end of a track lies off its references, dB; "none" where
 // the track has nothing there, and "-" where they have nothing: how far under the music nothing
 // lies is a figure of the noise.
 func (s Style) LowPart(t *library.Track, part standout.Quantity) string {
 	d := Deviation(t, part)
 	switch {
-	case d.Value.Exists() && d.Value <= nothingThere:
+	case d.Value.Exists() && reason.NextToNone(float64(d.Value)):
 		return "none"
-	case d.DB.Exists() && d.Value-d.DB <= nothingThere:
+	case d.DB.Exists() && reason.NextToNone(float64(d.Value-d.DB)):
 		return s.Change(detect.None, "")
 	}
 	return s.Change(d.DB, "")

@@ -15,8 +15,8 @@ func TestLowPart(t *testing.T) {
 		own, off detect.Value
 		want     string
 	}{
-		{-4, 1.26, "+1.3"}, {-29.9, -20, "-20.0"}, {-30, -20, "none"}, {-85, -79.7, "none"}, {-85, 3, "none"},
-		{-5, 24.9, "+24.9"}, {-5, 25, "-"}, {detect.None, detect.None, "-"}, {-5, detect.None, "-"}, {-31, detect.None, "none"},
+		{-4, 1.26, "+1.3"}, {-19.9, -10, "-10.0"}, {-20, -10, "none"}, {-85, -79.7, "none"}, {-85, 3, "none"},
+		{-5, 14.9, "+14.9"}, {-5, 15, "-"}, {detect.None, detect.None, "-"}, {-5, detect.None, "-"}, {-21, detect.None, "none"},
 	} {
 		x := madeup.Track(1, "a.wav", -8)
 		x.Deviations = []standout.Deviation{{Quantity: standout.Sub, Value: c.own, DB: c.off}}

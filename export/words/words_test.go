@@ -128,7 +128,7 @@ func TestMeasuredFigures(t *testing.T) {
 		{"no trim", Plain.Trim(&library.Track{Judgement: standout.Judgement{Trim: standout.Trim{TrimDB: detect.None}}}), "-"},
 		{"relation", Relation(key.FifthUp) + Relation(key.Unknown), "a fifth up"},
 		{"group", Plain.Group(&standout.Group{Basis: "like", Tracks: 9, BPM: 126}), "the 9 released tracks most like it in tempo and rhythm, at 126.0 BPM"},
-		{"marked", Marked(&library.Track{Status: "released", Judgement: standout.Judgement{Verdict: "ready"}}), "released, ready"},
+		{"marked", Marked(&library.Track{Status: "released"}) + "; " + Marked(&library.Track{Status: "unknown", Marks: library.Marks{Reference: true}}), "released; a reference, unknown"},
 	} {
 		if c.got != c.want {
 			t.Errorf("%s: %q, want %q", c.name, c.got, c.want)

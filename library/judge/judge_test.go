@@ -32,8 +32,11 @@ func TestManyTracksAreJudgedAsFew(t *testing.T) {
 			}
 			continue
 		}
-		want := one.Judge(pool[next])
 		next++
+		if testing.Short() && i%10 > 0 {
+			continue // all were judged, at once; each is held against its own in the long run
+		}
+		want := one.Judge(pool[next-1])
 		if got.Verdict != want.Verdict || !slices.Equal(got.Notes, want.Notes) || !slices.Equal(got.Members, want.Members) {
 			t.Fatalf("track %d: %s %q, want %s %q", i, got.Verdict, got.Notes, want.Verdict, want.Notes)
 		}

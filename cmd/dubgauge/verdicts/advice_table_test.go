@@ -60,13 +60,14 @@ func TestAdviceTable(t *testing.T) {
 }
 
 // TestAdviceAppliedTable does what TestAdviceApplied does with the songs of the table,
-// each beside others of its genre: nine of ten third octaves then lie in their range.
+// each beside others of its genre, behind the verdict: of the third octaves outside of their range
+// a third comes in. What a verdict does not name is left to taste where it is over 6 dB.
 func TestAdviceAppliedTable(t *testing.T) {
 	half := os.Getenv("DUBGAUGE_TABLE")
 	if half == "" {
 		t.Skip("DUBGAUGE_TABLE=fit or show dials advice into the songs of the table")
 	}
-	var c applyCount
+	c := applyCount{advise: beside}
 	for _, g := range studio.Genres {
 		var all []adviceSong
 		for seed := uint64(1); seed <= tableSeeds; seed++ {
@@ -84,8 +85,8 @@ func TestAdviceAppliedTable(t *testing.T) {
 		}
 	}
 	t.Log(half, "half, 15 references:", &c)
-	if 10*c.after < 9*c.bands {
-		t.Errorf("%d of %d third octaves inside behind the filters", c.after, c.bands)
+	if outside := c.bands - c.after; 3*outside > 2*(c.bands-c.before) {
+		t.Errorf("%d of %d third octaves inside behind the filters, %d before: they do not take a third of those outside in", c.after, c.bands, c.before)
 	}
 }
 

@@ -80,3 +80,24 @@ func (r *Real) Autocorrelation(dst, power []float64) {
 		dst[i] = real(c[i])
 	}
 }
+
+// Back fills x with the n samples whose transform is c, from c[0] to c[n/2], times n:
+//
+//	x[i] = sum over k of c[k] exp(2 pi i k / n),  k = 0..n-1
+//
+// It is the Hartley transform of real and imaginary part together, the one being even over all k
+// and the other odd, which a transform of real values gives (R. N. Bracewell, J. Opt. Soc. Am. 73, 1983).
+func (r *Real) Back(x []float64, c []complex128) {
+	m := len(r.z)
+	n := 2 * m
+	h, t := make([]float64, n), make([]complex128, m+1)
+	h[0], h[m] = real(c[0]), real(c[m])
+	for k := 1; k < m; k++ {
+		h[k], h[n-k] = real(c[k])+imag(c[k]), real(c[k])-imag(c[k])
+	}
+	r.Do(t, h)
+	x[0], x[m] = real(t[0]), real(t[m])
+	for i := 1; i < m; i++ {
+		x[i], x[n-i] = real(t[i])+imag(t[i]), real(t[i])-imag(t[i])
+	}
+}

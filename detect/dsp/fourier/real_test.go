@@ -47,6 +47,13 @@ func TestRealAgainstGonum(t *testing.T) {
 				t.Fatalf("n %d lag %d: got %g, want %g", n, i, auto[i], w)
 			}
 		}
+		back := make([]float64, n)
+		f.Back(back, got)
+		for i, w := range x {
+			if math.Abs(back[i]/float64(n)-w) > realTolerance*top {
+				t.Fatalf("n %d, sample %d back again: %g, want %g", n, i, back[i]/float64(n), w)
+			}
+		}
 	}
 }
 
