@@ -24,13 +24,17 @@ const (
 	leastHalves = 4 * 2 * bar
 )
 
-// settle is the better one of a place and of that half a beat later, if that is among the
-// places at of bars f, whose scores are given.
+// settle is the better one of the place that drums and the opening speak for and of that half a
+// beat later, if that is among the places at of bars f, whose scores are given.
 func (b *reading) settle(f *bars, at []int, scores []float64) int {
-	best, rival := largest(scores), -1
+	opens, sum := b.opens(at), make([]float64, len(at))
+	for i, v := range scores {
+		sum[i] = v + opens[i]
+	}
+	best, rival := largest(sum), -1
 	for i, c := range at {
 		away := math.Abs(math.Remainder(float64(c-at[best]-foldBins/2), foldBins))
-		if away <= apart && (rival < 0 || scores[i] > scores[rival]) {
+		if away <= apart && (rival < 0 || sum[i] > sum[rival]) {
 			rival = i
 		}
 	}
@@ -38,7 +42,7 @@ func (b *reading) settle(f *bars, at []int, scores []float64) int {
 		return at[best]
 	}
 	lead := scores[best] - scores[rival] + f.turns(at[best], at[rival])
-	if lead < drumsSure && lead+b.onThanBetween(at[best], at[rival]) < 0 {
+	if lead < drumsSure && lead+opens[best]-opens[rival]+b.onThanBetween(at[best], at[rival]) < 0 {
 		return at[rival]
 	}
 	return at[best]
