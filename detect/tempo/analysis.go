@@ -170,7 +170,7 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	r.Alternative = r.BPM * best.found.alternative
 	r.Pattern = best.pattern(r.BPM)
 	g := opening.grid(&f.fine)
-	r.FirstBeat = g.beat(g.first)
+	r.FirstBeat, r.BeatConfidence = g.beat(g.first), g.chance
 	r.Beats = best.beats(sides, &g)
 	triplets := false
 	r.Swing, triplets = swingOf(opening.offBeats(&g, &f.fine, offSixteenths))
@@ -178,7 +178,7 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	beats := opening.played(&g, &f.levels, a.start)
 	compound := triplets && inTwos(beats)
 	r.howSure(compound)
-	if !compound {
+	if !compound && g.chance >= plain {
 		downbeat, chance := g.downbeat(beats, f.part)
 		r.setDownbeat(g.beat(downbeat), chance)
 	}

@@ -34,6 +34,11 @@ func TestOpening(t *testing.T) {
 	plateau := at(100, 101) // the first of two values alike
 	soft := at(100)
 	soft.total[100] = 0.11
+	last := func(i int) *analysis { // the only peak
+		a := &analysis{step: 0.006, total: make([]float64, 1500)}
+		a.total[i] = 1
+		return a
+	}
 	nothing := math.NaN()
 	for _, c := range []struct {
 		name string
@@ -52,6 +57,8 @@ func TestOpening(t *testing.T) {
 		{"after a tick", tick, sounds(600, 8000, 9000, 1e6), 0.6},
 		{"flat", plateau, sounds(600, 8000, 9000, 1e6), 0.6},
 		{"soft", soft, sounds(600, 8000, 9000, 1e6), 0.6},
+		{"the last value but one", last(1498), sounds(8980, 9000, 9000, 1e6), 8.988},
+		{"the last value, which may rise on", last(1499), sounds(8980, 9000, 9000, 1e6), nothing},
 		{"no attack", &analysis{step: 0.006, total: make([]float64, 10000)}, sounds(600, 8000, 9000, 1e6), nothing},
 		{"no sound", at(0), sounds(0, 0, 0, 1e6), nothing},
 	} {
@@ -113,7 +120,7 @@ func TestSettleByOpening(t *testing.T) {
 		{"chords weigh more", on, []int{0, half}, []float64{against - 2.5 - 0.05, 0}, half},
 		{"the rival of the opening", on, []int{half, 0}, []float64{drumsSure - 0.1, 0}, half},
 	} {
-		if got := c.b.settle(barsOfNothing(), c.at, c.scores); got != c.want {
+		if got, _ := c.b.settle(barsOfNothing(), c.at, c.scores); got != c.want {
 			t.Errorf("%s: %d, want %d", c.name, got, c.want)
 		}
 	}
