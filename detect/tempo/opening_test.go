@@ -34,6 +34,13 @@ func TestOpening(t *testing.T) {
 	plateau := at(100, 101) // the first of two values alike
 	soft := at(100)
 	soft.total[100] = 0.11
+	for _, a := range []*analysis{tick, soft} {
+		for i := range a.total {
+			a.total[i] *= 3 // whatever the scale
+		}
+	}
+	rising := at(100)
+	rising.total[99] = 0.5
 	last := func(i int) *analysis { // the only peak
 		a := &analysis{step: 0.006, total: make([]float64, 1500)}
 		a.total[i] = 1
@@ -56,6 +63,7 @@ func TestOpening(t *testing.T) {
 		{"at once, longer than the envelope", at(0), sounds(0, 9000, 9000, 9000), 0},
 		{"after a tick", tick, sounds(600, 8000, 9000, 1e6), 0.6},
 		{"flat", plateau, sounds(600, 8000, 9000, 1e6), 0.6},
+		{"rising", rising, sounds(600, 8000, 9000, 1e6), 0.6},
 		{"soft", soft, sounds(600, 8000, 9000, 1e6), 0.6},
 		{"the last value but one", last(1498), sounds(8980, 9000, 9000, 1e6), 8.988},
 		{"the last value, which may rise on", last(1499), sounds(8980, 9000, 9000, 1e6), nothing},
@@ -140,5 +148,69 @@ func TestFirstBeatByOpening(t *testing.T) {
 	f.write([][]float32{x[0][from : 30*synthRate], x[1][from : 30*synthRate]})
 	if got := newAnalysis(&f.curve).opening(&f.fine); !math.IsNaN(got) {
 		t.Errorf("an excerpt opens at %.3f s", got)
+	}
+}
+
+// The chance of a place: 1 / (1 + exp -(0.5 + 0.72 l)) for a lead of l, of more than 6 as of 6.
+func TestChanceOfPlace(t *testing.T) {
+	for lead, want := range map[float64]float64{0: 0.6225, 2: 0.8744, 6: 0.9920, 7: 0.9920, math.Inf(1): 0.9920} {
+		if got := chanceOfPlace(lead); math.Abs(got-want) > 1e-4 {
+			t.Errorf("lead %v: %.4f, want %.4f", lead, got, want)
+		}
+	}
+}
+
+// The lead of the place that is taken: over that half a beat off by drums, the opening and, where
+// the drums are not sure, the chords; over others by drums and the opening; the least of them.
+func TestLeadOfPlace(t *testing.T) {
+	const half, quarter = foldBins / 2, foldBins / 4
+	on := chordsOn(0)
+	by, back := on.onThanBetween(0, half), -on.onThanBetween(half, 0)
+	opened := chordsOn(0)
+	opened.opened = opened.start
+	off := chordsOn(0)
+	off.opened = off.start + 0.25
+	none := &reading{analysis: &analysis{step: 0.006, opened: math.NaN()}, pulse: pulse{hz: 2}}
+	for _, c := range []struct {
+		name   string
+		b      *reading
+		at     []int
+		scores []float64
+		bin    int
+		lead   float64
+	}{
+		{"one place", on, []int{7}, []float64{1}, 7, math.Inf(1)},
+		{"drums and chords", on, []int{0, half}, []float64{3, 1}, 0, 2 + by},
+		{"drums that are sure", on, []int{0, half}, []float64{6, 1}, 0, 5},
+		{"and the opening", opened, []int{0, half}, []float64{6, 1}, 0, 7.5},
+		{"but not the opening", off, []int{0, half}, []float64{6, 1}, 0, 2.5},
+		{"against the drums", on, []int{0, half}, []float64{1, 1.2}, 0, back - 0.2},
+		{"a quarter is nearer", on, []int{0, half, quarter}, []float64{3, 1, 2.9}, 0, 0.1},
+		{"of two quarters", on, []int{0, quarter, 3 * quarter}, []float64{3, 1, 2.5}, 0, 0.5},
+		{"levels unknown", none, []int{0, half}, []float64{3, 1.5}, 0, 1.5},
+	} {
+		bin, lead := c.b.settle(barsOfNothing(), c.at, c.scores)
+		if bin != c.bin || !(math.Abs(lead-c.lead) < 1e-9) && lead != c.lead {
+			t.Errorf("%s: bin %d, lead %.3f, want %d, %.3f", c.name, bin, lead, c.bin, c.lead)
+		}
+	}
+}
+
+// Where drums and chords leave half a beat in doubt the beat is said to be less sure, and no bar
+// is given; a house beat is sure.
+func TestBeatInDoubt(t *testing.T) {
+	even := groove{kick: "x.x.x.x.x.x.x.x.", hat: "x.x.x.x.x.x.x.x."}
+	for name, c := range map[string]struct {
+		g     groove
+		doubt bool
+	}{"all eighths alike": {even, true}, "house": {grooves["house with sixteenths"], false}} {
+		x := song{groove: c.g, bpm: 120, seconds: 40, seed: 2}.render()
+		for ch := range x { // an excerpt
+			x[ch] = x[ch][int(5.3*synthRate) : 35*synthRate]
+		}
+		r := measure(x, synthRate)
+		if c.doubt && !(r.BeatConfidence < 0.75 && math.IsNaN(r.FirstDownbeat)) || !c.doubt && !(r.BeatConfidence > 0.95) {
+			t.Errorf("%s: %.2f sure, a bar at %.2f", name, r.BeatConfidence, r.FirstDownbeat)
+		}
 	}
 }
