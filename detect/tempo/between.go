@@ -75,7 +75,8 @@ func ahead(strength []float64, of, but int) float64 {
 //
 //	1 / (1 + exp(-(0.5 + 0.72 min(lead, 6))))
 //
-// fitted to BEATFIT
+// From 364 songs, modules and other scores and 466 excerpts of them of 30 s, of which 3 and 30 are
+// misplaced. Logistic regressions on either half give 0.1 and 0.6, 0.89 and 0.82.
 const (
 	placeBase = 0.5
 	placeLead = 0.72
