@@ -87,6 +87,7 @@ func TestOpens(t *testing.T) {
 		want   []float64
 	}{
 		{"the first beat", 5.25, []int{0, 48, 24}, []float64{0, 2.5, 0}},
+		{"the second", 5.5, []int{48, 0}, []float64{0, 2.5}},
 		{"the third", 6, []int{48, 0}, []float64{0, 2.5}},
 		{"near", 6.25, []int{45, 51, 44, 52}, []float64{2.5, 2.5, 0, 0}},
 		{"before the first", 4.99, []int{0, 48}, []float64{2.5, 0}},
