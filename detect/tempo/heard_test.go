@@ -127,6 +127,7 @@ func TestFromCymbals(t *testing.T) {
 		{"every other beat", from(row(8, 40, 2), 0), 24},
 		{"two beats that sound before them", from(row(8, 40, 1), 0, 6, 7), 6},
 		{"one that sounds long before", from(row(8, 40, 1), 0, 3), 8},
+		{"from the second on, and the first sounds", from(row(1, 40, 1), 0, 0), 0},
 		{"from the first on", from(row(0, 40, 1), 0), 0},
 		{"none", from(nil, 0), 24},
 	} {
