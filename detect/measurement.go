@@ -131,6 +131,9 @@ type Tempo struct {
 	AlternativeBPM Value `json:"alternative_bpm"`
 	Confidence     Value `json:"confidence"` // 0 to 1
 	FirstBeatS     Value `json:"first_beat_s"`
+	// BeatConfidence is the chance, 0 to 1, that FirstBeatS is on the beat and not half of one
+	// or a quarter off; 0 where it is not known.
+	BeatConfidence Value `json:"beat_confidence,omitempty"`
 	FirstDownbeatS Value `json:"first_downbeat_s"` // begins a bar of four, as every fourth beat after it
 	// DownbeatConfidence is the chance, 0 to 1, that FirstDownbeatS does; 0 where that is none.
 	DownbeatConfidence Value `json:"downbeat_confidence,omitempty"`
@@ -153,6 +156,15 @@ type Tempo struct {
 	// Pattern tells how the low end moves: the autocorrelation of its onsets at one
 	// to sixteen sixteenths; empty without a tempo.
 	Pattern Values `json:"pattern"`
+}
+
+// sureBeat is the chance from which the beat is relied on: of whole pieces 99 % are right from there
+// on, of excerpts of 30 s 96 %; below it 92 % and 68 %.
+const sureBeat = 0.8
+
+// BeatInDoubt tells that the beat may well lie half of one or a quarter beside FirstBeatS.
+func (t *Tempo) BeatInDoubt() bool {
+	return t.FirstBeatS.Exists() && t.BeatConfidence > 0 && t.BeatConfidence < sureBeat
 }
 
 // TempoChange is a place where one steady tempo gives way to another.

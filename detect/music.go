@@ -26,7 +26,8 @@ func musicMeters(info decode.Info, beats *[]tempo.Beat) []meter {
 func tempoOf(r tempo.Result) Tempo {
 	return Tempo{
 		BPM: Value(r.BPM), AlternativeBPM: Value(r.Alternative), Confidence: Value(r.Confidence),
-		FirstBeatS: Value(r.FirstBeat), FirstDownbeatS: Value(r.FirstDownbeat), DownbeatConfidence: orZero(r.DownbeatConfidence),
+		FirstBeatS: Value(r.FirstBeat), BeatConfidence: orZero(r.BeatConfidence),
+		FirstDownbeatS: Value(r.FirstDownbeat), DownbeatConfidence: orZero(r.DownbeatConfidence),
 		DriftPercent: Value(r.DriftPercent), DriftFromS: Value(r.DriftFrom), SwingPercent: Value(r.Swing),
 		ChangeAtS: Value(r.ChangeAt), ChangeFromBPM: Value(r.ChangeFrom), ChangeToBPM: Value(r.ChangeTo),
 		EighthSwingPercent: orZero(r.EighthSwing),

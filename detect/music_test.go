@@ -15,12 +15,12 @@ func TestTempoOf(t *testing.T) {
 	got := tempoOf(tempo.Result{
 		BPM: 1, Alternative: 2, Confidence: 3, FirstBeat: 4, FirstDownbeat: 5, DriftPercent: 6, DriftFrom: 7,
 		ChangeAt: 8, ChangeFrom: 9, ChangeTo: 10, Swing: 11, DownbeatConfidence: 12, EighthSwing: 13,
-		SwingConfidence: 14, EighthSwingConfidence: 15,
+		SwingConfidence: 14, EighthSwingConfidence: 15, BeatConfidence: 16,
 	})
 	for i, v := range []Value{
 		got.BPM, got.AlternativeBPM, got.Confidence, got.FirstBeatS, got.FirstDownbeatS, got.DriftPercent, got.DriftFromS,
 		got.ChangeAtS, got.ChangeFromBPM, got.ChangeToBPM, got.SwingPercent, got.DownbeatConfidence, got.EighthSwingPercent,
-		got.SwingConfidence, got.EighthSwingConfidence,
+		got.SwingConfidence, got.EighthSwingConfidence, got.BeatConfidence,
 	} {
 		if v != Value(i+1) {
 			t.Errorf("field %d holds %v", i+1, v)
@@ -33,9 +33,21 @@ func TestTempoOf(t *testing.T) {
 	if got := tempoOf(tempo.Result{Changes: []tempo.Change{one}}).Changes; got != nil {
 		t.Errorf("one change: %v", got)
 	}
-	none, err := json.Marshal(tempoOf(tempo.Result{DownbeatConfidence: math.NaN(), EighthSwing: math.NaN(), SwingConfidence: math.NaN(), EighthSwingConfidence: math.NaN()}))
-	if err != nil || strings.Contains(string(none), "downbeat_confidence") || strings.Contains(string(none), "eighth") || strings.Contains(string(none), "swing_confidence") {
+	none, err := json.Marshal(tempoOf(tempo.Result{BeatConfidence: math.NaN(), DownbeatConfidence: math.NaN(), EighthSwing: math.NaN(), SwingConfidence: math.NaN(), EighthSwingConfidence: math.NaN()}))
+	if err != nil || strings.Contains(string(none), "beat_confidence") || strings.Contains(string(none), "eighth") || strings.Contains(string(none), "swing_confidence") {
 		t.Errorf("without a downbeat: %s, %v", none, err)
+	}
+}
+
+// A beat of 79 % is in doubt, one of 80 % is not, nor is one of which that is not known.
+func TestBeatInDoubt(t *testing.T) {
+	for confidence, want := range map[Value]bool{0: false, 0.01: true, 0.79: true, 0.8: false, None: false} {
+		if got := (&Tempo{FirstBeatS: 0.5, BeatConfidence: confidence}).BeatInDoubt(); got != want {
+			t.Errorf("%v: %v, want %v", confidence, got, want)
+		}
+	}
+	if (&Tempo{FirstBeatS: None, BeatConfidence: 0.5}).BeatInDoubt() {
+		t.Error("no beat is in doubt")
 	}
 }
 

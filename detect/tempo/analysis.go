@@ -12,12 +12,13 @@ type analysis struct {
 
 	levels *levels // of the bands, nil where they are not known
 	origin float64 // the time in the track, in seconds, that levels begin at
+	opened float64 // the time in the track, in seconds, of the attack that the piece begins with, NaN where unknown
 }
 
 // newAnalysis takes the values of c over, which is empty then: a curve of an hour is held
 // twice at no time.
 func newAnalysis(c *curve) *analysis {
-	a := &analysis{start: c.start, step: c.step, total: make([]float64, c.part[0].Len())}
+	a := &analysis{start: c.start, step: c.step, opened: math.NaN(), total: make([]float64, c.part[0].Len())}
 	half := int(meanSeconds / 2 / c.step)
 	for p := range c.part {
 		y := make([]float64, len(a.total))
@@ -36,7 +37,7 @@ func newAnalysis(c *curve) *analysis {
 // steadied is the analysis with its total resampled by b. What is read of a tempo needs no
 // more; steadyParts does the rest.
 func (a *analysis) steadied(b *bend) *analysis {
-	return &analysis{start: a.start, step: a.step, bend: b, total: b.apply(a.total), levels: a.levels, origin: a.origin}
+	return &analysis{start: a.start, step: a.step, bend: b, total: b.apply(a.total), levels: a.levels, origin: a.origin, opened: a.opened}
 }
 
 // steadyParts takes the parts of another over, resampled as its total was.
@@ -151,7 +152,7 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	if sum < faintest*float64(len(a.total)) {
 		return
 	}
-	a.levels, a.origin = &f.levels, a.start
+	a.levels, a.origin, a.opened = &f.levels, a.start, a.opening(&f.fine)
 	best, sides := a.best()
 	opening := &best
 	if sides != nil {
@@ -169,7 +170,7 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	r.Alternative = r.BPM * best.found.alternative
 	r.Pattern = best.pattern(r.BPM)
 	g := opening.grid(&f.fine)
-	r.FirstBeat = g.beat(g.first)
+	r.FirstBeat, r.BeatConfidence = g.beat(g.first), g.chance
 	r.Beats = best.beats(sides, &g)
 	triplets := false
 	r.Swing, triplets = swingOf(opening.offBeats(&g, &f.fine, offSixteenths))
@@ -177,7 +178,7 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	beats := opening.played(&g, &f.levels, a.start)
 	compound := triplets && inTwos(beats)
 	r.howSure(compound)
-	if !compound {
+	if !compound && g.chance >= plain {
 		downbeat, chance := g.downbeat(beats, f.part)
 		r.setDownbeat(g.beat(downbeat), chance)
 	}

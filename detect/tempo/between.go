@@ -24,24 +24,68 @@ const (
 	leastHalves = 4 * 2 * bar
 )
 
-// settle is the better one of a place and of that half a beat later, if that is among the
-// places at of bars f, whose scores are given.
-func (b *reading) settle(f *bars, at []int, scores []float64) int {
-	best, rival := largest(scores), -1
+// settle is the better one of the place that drums and the opening speak for and of that half a
+// beat later, if that is among the places at of bars f, whose scores are given; and by how much it
+// leads the next best place.
+func (b *reading) settle(f *bars, at []int, scores []float64) (bin int, lead float64) {
+	opens, sum := b.opens(at), make([]float64, len(at))
+	for i, v := range scores {
+		sum[i] = v + opens[i]
+	}
+	best := largest(sum)
+	rival := halfABeatOff(at, sum, best)
+	if rival < 0 || b.levels == nil {
+		return at[best], ahead(sum, best, best)
+	}
+	lead = scores[best] - scores[rival] + f.turns(at[best], at[rival])
+	if lead < drumsSure {
+		lead += b.onThanBetween(at[best], at[rival])
+	}
+	lead += opens[best] - opens[rival] // less than drumsSure
+	if lead < 0 {
+		best, rival, lead = rival, best, -lead
+	}
+	return at[best], min(lead, ahead(sum, best, rival))
+}
+
+// halfABeatOff is the strongest of the places half a beat from one of them, -1 for none.
+func halfABeatOff(at []int, strength []float64, from int) int {
+	rival := -1
 	for i, c := range at {
-		away := math.Abs(math.Remainder(float64(c-at[best]-foldBins/2), foldBins))
-		if away <= apart && (rival < 0 || scores[i] > scores[rival]) {
+		away := math.Abs(math.Remainder(float64(c-at[from]-foldBins/2), foldBins))
+		if away <= apart && (rival < 0 || strength[i] > strength[rival]) {
 			rival = i
 		}
 	}
-	if rival < 0 || b.levels == nil {
-		return at[best]
+	return rival
+}
+
+// ahead is the lead of one strength over the greatest of the others, but for one of them.
+func ahead(strength []float64, of, but int) float64 {
+	lead := math.Inf(1)
+	for i, v := range strength {
+		if i != of && i != but {
+			lead = min(lead, strength[of]-v)
+		}
 	}
-	lead := scores[best] - scores[rival] + f.turns(at[best], at[rival])
-	if lead < drumsSure && lead+b.onThanBetween(at[best], at[rival]) < 0 {
-		return at[rival]
-	}
-	return at[best]
+	return lead
+}
+
+// The chance that the beat is where it leads by so much and not elsewhere, at a tempo that is right:
+//
+//	1 / (1 + exp(-(0.5 + 0.72 min(lead, 6))))
+//
+// From 364 songs, modules and other scores and 466 excerpts of them of 30 s, of which 3 and 30 are
+// misplaced. Logistic regressions on either half give 0.1 and 0.6, 0.89 and 0.82.
+const (
+	placeBase = 0.5
+	placeLead = 0.72
+	placeFull = 6
+)
+
+// chanceOfPlace is that chance.
+func chanceOfPlace(lead float64) float64 {
+	return 1 / (1 + math.Exp(-placeBase-placeLead*min(lead, placeFull)))
 }
 
 // onThanBetween is how much more speaks for the beat to begin at a bin than at another, half a

@@ -93,7 +93,7 @@ func TestSettle(t *testing.T) {
 		{"one place", off, []int{7}, []float64{1}, 7},
 		{"levels unknown", &reading{analysis: &analysis{step: 0.006}, pulse: pulse{hz: 2}}, []int{0, half}, []float64{2, 1.9}, 0},
 	} {
-		if got := c.b.settle(barsOfNothing(), c.at, c.scores); got != c.want {
+		if got, _ := c.b.settle(barsOfNothing(), c.at, c.scores); got != c.want {
 			t.Errorf("%s: %d, want %d", c.name, got, c.want)
 		}
 	}
@@ -109,7 +109,7 @@ func TestSettleSure(t *testing.T) {
 		t.Fatalf("%.2f", v)
 	}
 	for lead, want := range map[float64]int{drumsSure: 0, drumsSure - 0.01: half} {
-		if got := b.settle(barsOfNothing(), []int{0, half}, []float64{1 + lead, 1}); got != want {
+		if got, _ := b.settle(barsOfNothing(), []int{0, half}, []float64{1 + lead, 1}); got != want {
 			t.Errorf("lead %.2f: %d, want %d", lead, got, want)
 		}
 	}

@@ -96,7 +96,7 @@ func plainSides(sides []side) bool {
 
 // cut is the analysis of the values from one to another.
 func (a *analysis) cut(from, to int) *analysis {
-	out := &analysis{start: a.start + float64(from)*a.step, step: a.step, total: a.total[from:to], levels: a.levels, origin: a.origin}
+	out := &analysis{start: a.start + float64(from)*a.step, step: a.step, total: a.total[from:to], levels: a.levels, origin: a.origin, opened: a.opened}
 	for p, x := range a.part {
 		out.part[p] = x[from:to]
 	}

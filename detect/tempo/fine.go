@@ -25,8 +25,8 @@ const (
 	attackSteps  = int(attackSpan / attackStep)
 	attackWeight = 3.1032
 	// firstShare is the share of the greatest rise of the four places of a bar that the first
-	// attack has at least: a kick under a clap has 0.15 and more. From 0.07 to 0.15 all is alike.
-	firstShare = 0.12
+	// attack has at least: a kick under a clap that is late has 0.11 and more. From 0.085 to 0.11 all is alike.
+	firstShare = 0.1
 	// attackLeast is the rise, as a share of the mean, from which there is an attack to be timed:
 	// a kick under a hiss of hats has 0.02 to 0.05, the softest of 27 modules 0.11.
 	attackLeast = 0.08

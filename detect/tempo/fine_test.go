@@ -40,6 +40,8 @@ func TestAttackIsTheFirst(t *testing.T) {
 		{"kicks alone", 3, 0, 0},
 		{"louder claps", 3, 12, 0},
 		{"kicks of a fifth of the claps", 2, 10, 0},
+		{"kicks of a ninth", 1.11, 10, 0},
+		{"kicks of an eleventh", 0.91, 10, late},
 		{"kicks of a twentieth", 0.5, 10, late},
 		{"claps alone", 0, 3, late},
 		{"faint claps", 0, 0.05, attackDelay},

@@ -75,6 +75,7 @@ func (b *reading) peak(x []float64, near float64) float64 {
 // grid is the beats of a track.
 type grid struct {
 	phase    float64   // of the first of times, steady seconds
+	chance   float64   // that the beat is there and not between
 	times    []float64 // of the onset curve's peaks, seconds in the track
 	strength []float64 // of the onset curve there
 	first    int       // the first beat that sounds
@@ -83,13 +84,13 @@ type grid struct {
 
 func (b *reading) grid(fine *envelope) grid {
 	var g grid
-	g.phase = b.phase()
+	g.phase, g.chance = b.phase()
 	for t := g.phase; t < b.duration(); t += 1 / b.pulse.hz {
 		g.times = append(g.times, b.seconds(t))
 		g.strength = append(g.strength, sumAround(b.total, t/b.step))
 	}
 	g.lead = fine.attack(g.times)
-	g.first = firstSounding(g.sounding(b, fine))
+	g.first = b.fromCymbals(g.phase, g.sounding(b, fine))
 	return g
 }
 

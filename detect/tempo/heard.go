@@ -86,7 +86,32 @@ func (b *reading) beats(sides []side, opening *grid) []Beat {
 	all := sides[0].heard(opening.phase, opening.lead)
 	for i := range sides[1:] {
 		s := &sides[1+i]
-		all = append(all, s.heard(s.phase(), opening.lead)...)
+		phase, _ := s.phase()
+		all = append(all, s.heard(phase, opening.lead)...)
 	}
 	return all
+}
+
+// fromCymbals is the first beat that sounds or, where cymbals play on before it, on the beat or
+// between, for a bar at least and without a pause of one, the first beat of those: drums that begin
+// without the kick have little strength, and pads have none that high.
+func (b *reading) fromCymbals(phase float64, sounds []bool) int {
+	first := firstSounding(sounds)
+	carried := make([]bool, len(sounds))
+	for _, from := range []float64{phase, phase + 0.5/b.pulse.hz} {
+		carry(carried, b.voice(b.part[high], from, len(sounds)))
+	}
+	start := first
+	for i := first - 1; i >= 0 && start-i <= bar; i-- {
+		if carried[i] {
+			start = i
+		}
+	}
+	if first-start < bar {
+		return first
+	}
+	for start > 0 && sounds[start-1] {
+		start--
+	}
+	return start
 }

@@ -94,3 +94,77 @@ func TestBeatsOfSides(t *testing.T) {
 		}
 	}
 }
+
+// Cymbals that play on to the first beat that sounds are of the drums: the beat is theirs from
+// where they begin, a bar before at least; what a pause of a bar parts from it is not.
+func TestFromCymbals(t *testing.T) {
+	// 40 beats of half a second from 0.1 s on; sounding from beat 24, but for one that is by itself.
+	from := func(beats []float64, late float64, alone ...int) int {
+		a := clicksAt(20.1)
+		for _, b := range beats {
+			a.part[high][int(math.Round((0.1+b/2+late)/heardStep))] = 1
+		}
+		sounds := make([]bool, 40)
+		for i := range sounds {
+			sounds[i] = i >= 24 || slices.Contains(alone, i)
+		}
+		return (&reading{analysis: a, pulse: pulse{hz: 2}}).fromCymbals(0.1, sounds)
+	}
+	for _, c := range []struct {
+		name string
+		got  int
+		want int
+	}{
+		{"on the beat", from(row(8, 40, 1), 0), 8},
+		{"between", from(row(8, 39, 1), 0.25), 8},
+		{"between those", from(row(8, 39, 1), 0.125), 24},
+		{"a bar", from(row(20, 40, 1), 0), 20},
+		{"less than a bar", from(row(21, 40, 1), 0), 24},
+		{"a pause of three beats", from(append(row(4, 12, 1), row(15, 40, 1)...), 0), 4},
+		{"a pause of a bar", from(append(row(4, 12, 1), row(16, 40, 1)...), 0), 16},
+		{"three beats before the drums", from(row(8, 21, 1), 0), 8},
+		{"a bar before them", from(row(8, 20, 1), 0), 24},
+		{"every other beat", from(row(8, 40, 2), 0), 24},
+		{"two beats that sound before them", from(row(8, 40, 1), 0, 6, 7), 6},
+		{"one that sounds long before", from(row(8, 40, 1), 0, 3), 8},
+		{"from the second on, and the first sounds", from(row(1, 40, 1), 0, 0), 0},
+		{"from the first on", from(row(0, 40, 1), 0), 0},
+		{"none", from(nil, 0), 24},
+	} {
+		if c.got != c.want {
+			t.Errorf("%s: beat %d, want %d", c.name, c.got, c.want)
+		}
+	}
+}
+
+// Hats and a shaker play alone for 16 beats before the kick comes in: the first beat is theirs.
+// A pad in their place is none, nor is the hat half a beat before the first kick.
+func TestFirstBeatOfHats(t *testing.T) {
+	const bpm, offset = 126.0, 0.8
+	g := grooves["house with sixteenths"]
+	render := func(g groove) [][]float32 {
+		return song{groove: g, bpm: bpm, seconds: 40, offset: offset, seed: 3}.render()
+	}
+	main := render(g)
+	kicks := offset + 16*60/bpm
+	for _, c := range []struct {
+		name  string
+		intro groove
+		early float64 // beats before the kick from which all play
+		want  float64
+	}{
+		{"hats between, a shaker", groove{openHat: g[openHat], shaker: g[shaker]}, 0, offset},
+		{"hats between", groove{openHat: g[openHat]}, 0, offset},
+		{"a pad", groove{pad: "x.....x.....x..."}, 0, kicks},
+		{"a hat before the bar", nil, 0.55, kicks},
+	} {
+		x := render(c.intro)
+		for ch := range x {
+			from := int((kicks - c.early*60/bpm) * synthRate)
+			copy(x[ch][from:], main[ch][from:])
+		}
+		if r := measure(x, synthRate); !(math.Abs(r.FirstBeat-c.want) <= beatTolerance) {
+			t.Errorf("%s: first beat %.4f, want %.4f", c.name, r.FirstBeat, c.want)
+		}
+	}
+}

@@ -162,12 +162,12 @@ func (f *bars) placed(from int) (sum float64) {
 }
 
 // phase is the time of a beat after the first value, in steady seconds, from 0
-// to a period.
-func (b *reading) phase() float64 {
+// to a period, and the chance that the beat is there and not between.
+func (b *reading) phase() (at, chance float64) {
 	f := b.bars()
-	at := places(f.marks())
-	best := b.settle(&f, at, f.scores(at))
-	return b.peak(b.total, float64(best)/foldBins/b.pulse.hz)
+	from := places(f.marks())
+	best, lead := b.settle(&f, from, f.scores(from))
+	return b.peak(b.total, float64(best)/foldBins/b.pulse.hz), chanceOfPlace(lead)
 }
 
 // marks are the layers of a beat, each to its greatest value.

@@ -28,8 +28,9 @@ type Result struct {
 	Alternative float64
 	// Confidence, 0 to 1, is the chance that BPM is what a listener taps.
 	Confidence float64
-	// FirstBeat is the time of the first beat that sounds.
-	FirstBeat float64
+	// FirstBeat is the time of the first beat that sounds; BeatConfidence, 0 to 1, is the chance
+	// that it is on the beat where the tempo is right, and not half of one or a quarter off.
+	FirstBeat, BeatConfidence float64
 	// FirstDownbeat is the first beat that sounds and begins a bar of four, where that is
 	// plain and the bars go on so to the end (or to ChangeAt); DownbeatConfidence, 0 to 1,
 	// is the chance that it does.
@@ -98,7 +99,7 @@ func (m *Meter) Result() Result {
 
 func (m *Meter) measure() Result {
 	r := Result{
-		BPM: math.NaN(), Alternative: math.NaN(), Confidence: 0, FirstBeat: math.NaN(),
+		BPM: math.NaN(), Alternative: math.NaN(), Confidence: 0, FirstBeat: math.NaN(), BeatConfidence: math.NaN(),
 		FirstDownbeat: math.NaN(), DownbeatConfidence: math.NaN(), DriftPercent: math.NaN(), DriftFrom: math.NaN(),
 		Swing: math.NaN(), EighthSwing: math.NaN(), SwingConfidence: math.NaN(), EighthSwingConfidence: math.NaN(), Uncertainty: math.NaN(), ChangeAt: math.NaN(), ChangeFrom: math.NaN(), ChangeTo: math.NaN(),
 	}

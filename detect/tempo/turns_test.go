@@ -76,14 +76,14 @@ func TestSettleTurns(t *testing.T) {
 	}{
 		{takingTurns + by - 0.05, half}, {takingTurns + by + 0.05, 0},
 	} {
-		if got := b.settle(&f, []int{0, half}, []float64{1 + c.lead, 1}); got != c.want {
+		if got, _ := b.settle(&f, []int{0, half}, []float64{1 + c.lead, 1}); got != c.want {
 			t.Errorf("lead %.2f: %d, want %d", c.lead, got, c.want)
 		}
 	}
 	b = barsOn(half)
 	b.levels = chordsOn(0.25).levels
 	for lead, want := range map[float64]int{takingTurns + drumsSure: 0, takingTurns + drumsSure - 0.01: half} {
-		if got := b.settle(&f, []int{0, half}, []float64{1 + lead, 1}); got != want {
+		if got, _ := b.settle(&f, []int{0, half}, []float64{1 + lead, 1}); got != want {
 			t.Errorf("lead %.2f, sure: %d, want %d", lead, got, want)
 		}
 	}

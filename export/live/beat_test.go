@@ -32,6 +32,7 @@ func TestSureBeats(t *testing.T) {
 		"drifts":     func(m *detect.Tempo) { m.DriftPercent = 0.3 },
 		"slows down": func(m *detect.Tempo) { m.DriftPercent = -0.3 },
 		"changes":    func(m *detect.Tempo) { m.ChangeAtS = 60 },
+		"in doubt":   func(m *detect.Tempo) { m.BeatConfidence = 0.7 },
 		"no beat":    func(m *detect.Tempo) { m.FirstBeatS = detect.None },
 	} {
 		if b := beatOf(tempo(change)); b != nil {

@@ -59,7 +59,7 @@ const sureTempo = 0.9
 // beatOf is the beat of a track that keeps one tempo all through; nil where that is not sure.
 func beatOf(t *library.Track) *beat {
 	m := &t.Measurement.Tempo
-	if !(m.Confidence >= sureTempo) || !(m.BPM > 0) || !m.FirstBeatS.Exists() || m.DriftPercent != 0 || m.ChangeAtS.Exists() {
+	if !(m.Confidence >= sureTempo) || !(m.BPM > 0) || !m.FirstBeatS.Exists() || m.BeatInDoubt() || m.DriftPercent != 0 || m.ChangeAtS.Exists() {
 		return nil
 	}
 	b := &beat{BPM: float64(m.BPM), First: float64(m.FirstBeatS)}

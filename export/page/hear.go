@@ -98,6 +98,8 @@ func notInTime(from, to *setlist.Track, a, b *library.Track, s *setlist.Step) st
 		return fmt.Sprintf("the tempi lie %s %% apart", words.Page.Number(detect.Value(math.Abs(float64(s.Tempo.Percent))), 1))
 	case !(s.Tempo.Confidence >= leastSure):
 		return "the tempi are not sure enough"
+	case a.Measurement.Tempo.BeatInDoubt() || b.Measurement.Tempo.BeatInDoubt():
+		return "the beat of one of the tracks may lie half a beat off"
 	case from.EndBPM != from.BPM || to.EndBPM != to.BPM:
 		return "the tempo changes within one of the tracks"
 	case drifts(a) || drifts(b):

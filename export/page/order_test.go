@@ -108,6 +108,20 @@ func TestOrderUnsure(t *testing.T) {
 	}
 }
 
+// TestHearBeatInDoubt: a step is not played beat on beat where one of the beats may lie half of one off.
+func TestHearBeatInDoubt(t *testing.T) {
+	o := NewOrder(inOrder(t, 4, func(i int, t *library.Track) {
+		t.Measurement.Tempo.BeatConfidence = []detect.Value{0, 0.99, 0.7, 0.8}[i]
+	}))
+	want := "Not in time: the beat of one of the tracks may lie half a beat off."
+	for i, doubt := range []bool{false, true, true} {
+		h := o.Places[i+1].Step.Hear
+		if h == nil || (h.Words == want) != doubt || strings.HasPrefix(h.Words, "Not") != doubt {
+			t.Errorf("step %d: %+v", i+1, h)
+		}
+	}
+}
+
 // TestOrderOfFew: one track, none, and places that were not found.
 func TestOrderOfFew(t *testing.T) {
 	if o := NewOrder(inOrder(t, 1, odd)); o.Summary != "1 track, no step to check." || len(o.Staves) != 1 {

@@ -64,6 +64,12 @@ func (s Style) beats(m *detect.Tempo) (text string) {
 			decimals = 3
 		}
 		text += "; first beat at " + s.Number(m.FirstBeatS, decimals) + " s"
+		if s.detail {
+			text += s.sureIfKnown(m.BeatConfidence)
+		}
+		if m.BeatInDoubt() {
+			text += ", or half a beat off"
+		}
 	}
 	if s.detail && m.FirstDownbeatS.Exists() && m.DownbeatConfidence > 0 {
 		text += "; a bar begins at " + s.Number(m.FirstDownbeatS, 3) + " s" + s.sure(m.DownbeatConfidence)

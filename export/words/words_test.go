@@ -109,11 +109,19 @@ func TestMeasuredFigures(t *testing.T) {
 	m.SwingConfidence = 0.95 // of the eighths it is not known
 	x.Measurement.Key = &detect.Key{Name: "A minor", Confidence: 0.4, RunnerUp: "C major", TuningCents: -7}
 	x.Tags.BPM, x.Tags.Key = &bpm, "Em"
+	doubt := x
+	doubt.Measurement.Tempo.BeatConfidence, doubt.Measurement.Tempo.FirstDownbeatS = 0.69, detect.None
+	surely := x
+	surely.Measurement.Tempo.BeatConfidence, surely.Measurement.Tempo.FirstDownbeatS = 0.99, detect.None
 	none := madeup.Track(2, "x.wav", -9)
 	track := func(level float64) *library.Track { t := madeup.Track(3, "y.wav", level); return &t }
 	for _, c := range []struct{ name, got, want string }{
 		{"tempo, page", Page.Tempo(&x), "126.0 BPM, fairly sure; may be felt as 63.0; drifts by 0.3 % from 1:05; first beat at 0.01 s."},
 		{"tempo, plain", Plain.Tempo(&x), "126.04 BPM, 60 % sure; may be felt as 63.02; drifts by 0.3 % from 1:05; first beat at 0.012 s; a bar begins at 0.489 s, 90 % sure; swing 55 %, 95 % sure; swing of eighths 62 %; the tag says 140"},
+		{"beat in doubt, page", Page.Tempo(&doubt), "126.0 BPM, fairly sure; may be felt as 63.0; drifts by 0.3 % from 1:05; first beat at 0.01 s, or half a beat off."},
+		{"beat in doubt, plain", Plain.Tempo(&doubt), "126.04 BPM, 60 % sure; may be felt as 63.02; drifts by 0.3 % from 1:05; first beat at 0.012 s, 69 % sure, or half a beat off; swing 55 %, 95 % sure; swing of eighths 62 %; the tag says 140"},
+		{"beat that is sure, page", Page.Tempo(&surely), "126.0 BPM, fairly sure; may be felt as 63.0; drifts by 0.3 % from 1:05; first beat at 0.01 s."},
+		{"beat that is sure, plain", Plain.Tempo(&surely), "126.04 BPM, 60 % sure; may be felt as 63.02; drifts by 0.3 % from 1:05; first beat at 0.012 s, 99 % sure; swing 55 %, 95 % sure; swing of eighths 62 %; the tag says 140"},
 		{"no tempo", Page.Tempo(&none) + Plain.Tempo(&none), "No tempo found.No tempo found"},
 		{"key, page", Page.Key(&x), "A minor, unsure; else C major; tuned 7 cents flat."},
 		{"key, plain", Plain.Key(&x), "A minor, 40 % sure; else C major; tuned 7 cents flat; the tag says Em"},
