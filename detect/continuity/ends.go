@@ -11,6 +11,9 @@ const (
 	// endNear is how far the level right at a cut end may lie under that of the 50 ms
 	// beside it, in dB: a note that is let go is further down.
 	endNear = 8.0
+	// endJump is what one of the last two samples has, in the RMS of those 50 ms, where a wave is
+	// cut that happens to cross zero there.
+	endJump = 0.5
 	// endLoud is how far that may lie under the loud parts of the track, in dB: what is
 	// quieter is a tail or the noise of a room.
 	endLoud = 20.0
@@ -223,7 +226,7 @@ func (m *Meter) end(g Grid) []Finding {
 	if level, falling := m.fading(from); falling && tail < tailLeast && e.stops(level+decibels(m.loudest())) {
 		return []Finding{f.fade(level)}
 	}
-	sharp := e.near >= e.far*math.Pow(10, -endNear/10)
+	sharp := e.near >= e.far*math.Pow(10, -endNear/10) || e.atLevel() && e.jump >= endJump*math.Sqrt(e.far)
 	if tail >= tailLeast {
 		sharp = e.sharp() || e.steep(m.rate) && len(m.merged()) <= aloneMost
 	}
