@@ -118,3 +118,16 @@ func TestStandsOut(t *testing.T) {
 		}
 	}
 }
+
+// Noise goes no farther than 4.5 times its RMS, what is held than tiny off its sample.
+func TestWithinTheFill(t *testing.T) {
+	f := fills{}
+	noise := f.within(0.3, 1e-6)
+	f.gap.held = true
+	one := f.within(0.3, 1e-6)
+	for x, want := range map[float32][2]bool{0.0044: {true, false}, -0.0044: {true, false}, 0.0046: {false, false}, -0.0046: {false, false}, 0.30019: {false, true}, 0.29981: {false, true}, 0.30021: {false, false}, 0.29979: {false, false}} {
+		if got := [2]bool{noise(x), one(x)}; got != want {
+			t.Errorf("%v: %v", x, got)
+		}
+	}
+}

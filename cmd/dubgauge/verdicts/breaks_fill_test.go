@@ -9,10 +9,10 @@ import (
 // filled are holes that are filled: with noise of -70 to -50 dBFS (RMS) or with the sample
 // before. They last for 20 ms to 2 s. They come last: the rows before keep their dice.
 var filled = []plant{
-	{"hole of white noise", true, fillOf(white, 0, 1)},
-	{"hole of pink noise", true, fillOf(pink, 0, 1)},
-	{"hole of noise in one channel", true, fillOf(white, 1)},
-	{"hole of a held sample", true, fillOf(hold, 0, 1)},
+	{"hole of white noise", false, fillOf(white, 0, 1)},
+	{"hole of pink noise", false, fillOf(pink, 0, 1)},
+	{"hole of noise in one channel", false, fillOf(white, 1)},
+	{"hole of a held sample", false, fillOf(hold, 0, 1)},
 }
 
 // bedded are stops over noise that is the music's own.
