@@ -131,3 +131,14 @@ func TestWithinTheFill(t *testing.T) {
 		}
 	}
 }
+
+// Dither of 16 bit, up to -85 dBFS, fills nothing: that is silence.
+func TestFillIsMoreThanDither(t *testing.T) {
+	for level, want := range map[float64]int{2e-9: 0, 4e-9: 1} {
+		f := fills{}
+		f.keep(gap{level: level, before: edge{far: 0.01}, after: edge{far: 0.01}})
+		if len(f.found) != want {
+			t.Errorf("%v: %d kept, want %d", level, len(f.found), want)
+		}
+	}
+}
