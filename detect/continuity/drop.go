@@ -50,11 +50,10 @@ func (m *Meter) leans(ws []weigh, e edit, at float64) float64 {
 
 // roseFrom looks for the drop that a rise takes back, which was not seen itself: the place
 // where the balance moves most the other way. Both must move by about as much as the edit
-// does, and by stepDB, as a hit that begins just then is taken for a rise, too, unless the
-// prediction is riseSure of it.
+// does, and by stepDB, as a hit that begins just then is taken for a rise, too.
 func (m *Meter) roseFrom(ws []weigh, e edit) (from float64, ok bool) {
 	d, at := 20*math.Log10(e.gain), m.seconds(e.at)
-	if d < stepDB || e.better < riseSure && math.Abs(m.leans(ws, e, at)+d) > leansOff {
+	if d < stepDB || math.Abs(m.leans(ws, e, at)+d) > leansOff {
 		return 0, false
 	}
 	to := m.blockAt(at-partLeast, len(ws))

@@ -1,35 +1,8 @@
 package continuity
 
 import (
-	"math"
 	"testing"
 )
-
-// A rise takes back the drop 20 s before it, which was not seen, where the balance moves back
-// by as much just there, or the prediction is sure of the rise.
-func TestRoseFrom(t *testing.T) {
-	back := louder(still(240), 80, 160, 3, 3, 3) // the left gains for 20 s
-	stays := louder(still(240), 80, 240, 3, 3, 3)
-	for _, tt := range []struct {
-		name   string
-		ws     []weigh
-		better float64
-		want   bool
-	}{
-		{"and the balance moves back", back, 20, true},
-		{"and it does not", stays, 20, false},
-		{"and it does not, hardly sure", stays, riseSure - 1, false},
-		{"and it does not, surely", stays, riseSure, true},
-		{"and it has never moved", still(240), 1000, false},
-	} {
-		m := New(testRate, 2)
-		at := int64(160 * m.blocks.seconds * testRate)
-		from, ok := m.roseFrom(tt.ws, edit{at: at, what: editRight, gain: math.Pow(10, 3./20), better: tt.better})
-		if ok != tt.want || ok && math.Abs(from-80*m.blocks.seconds) > 0.3 {
-			t.Errorf("%s: %v from %.2f s", tt.name, ok, from)
-		}
-	}
-}
 
 // The channels change sides where the prediction says so from both sides, or surely from before,
 // or, where no edit is of one channel, plainly.

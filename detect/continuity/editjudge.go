@@ -23,10 +23,6 @@ const (
 	leansBy = 0.4
 	// leansOff is how far, in dB, the balance may move more or less than by a rise.
 	leansOff = 1.2
-	// riseSure is how many times less the prediction must fail with the gain where the rise alone
-	// tells: of 60 clean masters used for fitting, and as many of another maker, no hit has
-	// more than 89.
-	riseSure = 150.0
 	// editMost is the number of edits of one signal in a track that may still be faults; more
 	// are its style.
 	editMost = 8

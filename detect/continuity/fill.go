@@ -29,8 +29,9 @@ const (
 type fills struct {
 	rate    float64
 	length  int
-	open    bool // a run of quiet cells, with sound at level before it
-	cells   int
+	open    bool               // a run of quiet cells, with sound at level before it
+	cells   int                // of the run
+	flat    int                // of these such as a held sample gives
 	first   float32            // energy of the first fillCells
 	steep   float32            // of the differences there
 	all     float32            // energy
@@ -61,7 +62,10 @@ func (f *fills) cell(c *cell, n int, at int64) (begins bool) {
 	if f.cells == 0 {
 		f.open = max(f.loud[0], f.loud[1]) >= fillMost*fillOver
 		f.loud = [2]float32{}
-		f.gap, f.all = gap{start: at}, 0
+		f.gap, f.all, f.flat = gap{start: at}, 0, 0
+	}
+	if c.slope <= fillHeld*k {
+		f.flat++
 	}
 	f.ring[f.cells%fillCells] = c.slope
 	f.all += c.energy
@@ -85,6 +89,7 @@ func (f *fills) end(at int64) {
 	last := f.slope()
 	f.gap.end = at
 	f.gap.level = float64(f.all) / float64(at-f.gap.start)
+	f.gap.held = f.gap.held && f.flat == f.cells
 	even := f.gap.held || last <= fillEven*f.steep && f.steep <= fillEven*last
 	if even && float64(at-f.gap.start) <= fillLongest*f.rate && len(f.pending) < cap(f.pending) {
 		f.pending = append(f.pending, f.gap)
@@ -95,7 +100,7 @@ func (f *fills) end(at int64) {
 // view; its exact beginning lies in the cell before.
 func (f *fills) begin(v view, to int) {
 	i := to - fillCells*f.length
-	f.gap.held = heldAt(v.x[i:to])
+	f.gap.held = heldAt(v.x[i:to]) && (v.x[i] >= tiny || v.x[i] <= -tiny)
 	within := f.within(v.x[i], float64(f.first)/float64(to-i))
 	for i > 0 && within(v.x[i-1]) && to-i < (fillCells+1)*f.length {
 		i--

@@ -61,6 +61,7 @@ func TestFilled(t *testing.T) {
 		{"a sample that is held", both(song(1), 10.07, 10.4, held), []reason.Kind{reason.Hole}, "one sample that is held"},
 		{"a sample that is held for two beats", both(song(1), 10, 11, held), []reason.Kind{reason.Hole}, "one sample that is held"},
 		{"a stop of two beats over noise", both(song(1), 10, 11, noiseOf(-60, 0)), nil, ""},
+		{"a sample that is held for 50 ms, and noise for a beat", both(both(song(1), 10, 10.5, noiseOf(-50, 0)), 10, 10.05, held), nil, ""},
 		{"noise in one channel", one(song(1), 10.07, 10.4, noiseOf(-60, 0)), []reason.Kind{reason.Hole}, "in the right channel"},
 		{"noise in one channel for 0.9 s", one(song(1), 10.07, 10.97, noiseOf(-60, 0)), []reason.Kind{reason.DeadPart}, "the right channel is dead"},
 		{"a tail of 30 dB a second", both(song(1), 10.07, 10.57, noiseOf(-52, 15)), nil, ""},
@@ -139,6 +140,34 @@ func TestFillIsMoreThanDither(t *testing.T) {
 		f.keep(gap{level: level, before: edge{far: 0.01}, after: edge{far: 0.01}})
 		if len(f.found) != want {
 			t.Errorf("%v: %d kept, want %d", level, len(f.found), want)
+		}
+	}
+}
+
+// Silence is no sample that is held, nor is one that gives way to noise.
+func TestHeldAllTheWay(t *testing.T) {
+	for i, c := range []struct {
+		value float32
+		last  cell
+		held  bool
+	}{{0.3, cell{energy: 5.76}, true}, {0, cell{energy: 1e-5, slope: 1e-5}, false}, {0.3, cell{energy: 1e-4, slope: 1e-3}, false}, {-0.3, cell{energy: 5.76}, true}} {
+		f := newFills(testRate, 64)
+		x := make([]float32, 64*(fillCells+1))
+		for k := range x {
+			x[k] = c.value
+		}
+		f.cell(&cell{energy: 64, slope: 64}, 64, -64)
+		for k := range fillCells {
+			at := int64(64 * (k + 1))
+			if f.cell(&cell{energy: 64 * c.value * c.value}, 64, at) != (k == fillCells-1) {
+				t.Fatalf("%d: a run of %d cells", i, k+1)
+			}
+		}
+		f.begin(view{x, 0, 4032}, len(x))
+		f.cell(&c.last, 64, int64(len(x)))
+		f.end(int64(len(x)) + 64)
+		if f.gap.held != c.held {
+			t.Errorf("%d: held %v", i, f.gap.held)
 		}
 	}
 }
