@@ -17,6 +17,9 @@ const (
 	// fillEven is how far apart, in power, the differences of samples may lie in its first
 	// fillCells cells and its last, 6 dB: noise is steady, tails are not.
 	fillEven = 4.0
+	// fillSlope is what the differences of samples must have of the power of noise: pink noise
+	// has 0.4, a tape that comes to a stop next to nothing.
+	fillSlope = 0.05
 	// fillPeak is how far the samples of a fill go at most, in its RMS: of noise one in 150,000
 	// goes farther.
 	fillPeak = 4.5
@@ -90,7 +93,7 @@ func (f *fills) end(at int64) {
 	f.gap.end = at
 	f.gap.level = float64(f.all) / float64(at-f.gap.start)
 	f.gap.held = f.gap.held && f.flat == f.cells
-	even := f.gap.held || last <= fillEven*f.steep && f.steep <= fillEven*last
+	even := f.gap.held || last <= fillEven*f.steep && f.steep <= fillEven*last && f.steep >= fillSlope*f.first
 	if even && float64(at-f.gap.start) <= fillLongest*f.rate && len(f.pending) < cap(f.pending) {
 		f.pending = append(f.pending, f.gap)
 	}

@@ -62,6 +62,16 @@ func TestFilled(t *testing.T) {
 		{"a sample that is held for two beats", both(song(1), 10, 11, held), []reason.Kind{reason.Hole}, "one sample that is held"},
 		{"a stop of two beats over noise", both(song(1), 10, 11, noiseOf(-60, 0)), nil, ""},
 		{"a sample that is held for 50 ms, and noise for a beat", both(both(song(1), 10, 10.5, noiseOf(-50, 0)), 10, 10.05, held), nil, ""},
+		{"a slow wave", both(song(1), 10.07, 10.4, func(x []float32) { // of 2.5 kHz down to 500 Hz the differences have 0.13 to 0.005
+			for i := range x {
+				x[i] = float32(1e-3 * math.Sin(2*math.Pi*500*float64(i)/testRate))
+			}
+		}), nil, ""},
+		{"a fast one", both(song(1), 10.07, 10.4, func(x []float32) {
+			for i := range x {
+				x[i] = float32(1e-3 * math.Sin(2*math.Pi*2500*float64(i)/testRate))
+			}
+		}), []reason.Kind{reason.Hole}, "noise"},
 		{"noise in one channel", one(song(1), 10.07, 10.4, noiseOf(-60, 0)), []reason.Kind{reason.Hole}, "in the right channel"},
 		{"noise in one channel for 0.9 s", one(song(1), 10.07, 10.97, noiseOf(-60, 0)), []reason.Kind{reason.DeadPart}, "the right channel is dead"},
 		{"a tail of 30 dB a second", both(song(1), 10.07, 10.57, noiseOf(-52, 15)), nil, ""},
