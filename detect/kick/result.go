@@ -73,7 +73,7 @@ func (m *Meter) Result(g Grid) Result {
 		r.Sub = b.confirmed(r.Sub, subOf(x, m.rate), alike)
 		return r
 	}
-	r.OverBass = 10 * math.Log10(b.level() / between)
+	r.OverBass = 10 * math.Log10(b.level()/between)
 	if r.OverBass > noBass {
 		r.OverBass, r.Hz = math.NaN(), math.NaN()
 		return r

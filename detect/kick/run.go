@@ -7,9 +7,9 @@ import (
 )
 
 const (
-	// noteFrom to noteTo, Hz: B0 to E2, where basses have their lowest line. noteStep is half of what
-	// a window of 118 ms tells apart, so that no note falls between two.
-	noteFrom, noteTo, noteStep = 30.0, 84.0, 4.0
+	// noteFrom to noteTo, Hz: B0 to E2, where basses have their lowest line. noteStep is under
+	// what a window of 118 ms tells apart, 8.5 Hz, so that no note falls between two.
+	noteFrom, noteTo, noteStep = 30.0, 84.0, 6.0
 	// ownShare is the least share of a window's power that a note must have: beside it are its
 	// harmonics and chords.
 	ownShare = 0.3
