@@ -56,7 +56,7 @@ func TestWorkOnASet(t *testing.T) {
 	if testing.Short() {
 		t.Skip("measures 100 minutes; run without -short")
 	}
-	e := &endless{rate: 8000, minutes: 100, minute: loud(8000, 60, 1.2)}
+	e := &endless{rate: 11025, minutes: 100, minute: loud(11025, 60, 1.2)}
 	defer debug.SetGCPercent(debug.SetGCPercent(10)) // as the program's leastGC
 	before := heap()
 	stop, most := make(chan bool), make(chan uint64)

@@ -164,3 +164,20 @@ func TestJoinStep(t *testing.T) {
 		}
 	}
 }
+
+// TestSteps: a level, a tempo or a key alone is enough for a step to be told.
+func TestSteps(t *testing.T) {
+	for name, set := range map[string]func(m *detect.Measurement){
+		"level": func(m *detect.Measurement) { m.Loudness.Loudest30sLUFS = -9 },
+		"tempo": func(m *detect.Measurement) { m.Tempo.BPM = 128 },
+		"key":   func(m *detect.Measurement) { m.Key = &detect.Key{Name: "A minor"} },
+	} {
+		x := &library.Track{}
+		if x.Measurement = detect.Empty(); steps(x) {
+			t.Error("a step from nothing")
+		}
+		if set(&x.Measurement); !steps(x) {
+			t.Errorf("no step by the %s", name)
+		}
+	}
+}

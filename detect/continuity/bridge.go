@@ -69,7 +69,9 @@ func (b *bridge) at(l, r []float32, i, n int) (found edit, ok bool) {
 		if c := b.best(editSide, middleSum); c.better > best.better {
 			best, what = c, editSide
 		} else if best.better == 0 {
-			best, what = alone, editWave
+			if best, what = alone, editWave; alone.sure() {
+				what = editSide
+			}
 		}
 	}
 	found = edit{at: int64(from + best.at), what: what, gain: best.gain, better: best.better}

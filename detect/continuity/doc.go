@@ -16,15 +16,15 @@
 // across edits: Godsill and Rayner, Digital Audio Restoration, 1998, ch. 5). Where the channels
 // change sides the prediction from behind must say so too, in a track that has other edits.
 //
-// Limits: holes with blurred edges (after a lossy encoder) are found from 80 ms on; one filled
-// with noise above -74 dBFS is none. With no known beat nothing is said of jumps, and starts
+// Limits: holes with blurred edges (after a lossy encoder) are found from 80 ms on, of those
+// that are filled with noise few; noise above -46 dBFS, or for under 17 ms or over 4 s, fills none. With no known beat nothing is said of jumps, and starts
 // and repeats are worth a note only. A cut that falls on a beat by chance, one of 13, is taken for
 // the music's; at the start and the end it is a note where the bars are known and none begins
 // there, but for starts where a drum begins, which have no sample that tells. A part that is weak or upside down is, after a lossy encoder or where
 // hats of both sides cover its edges, not found in music whose balance wanders by as much, or
 // whose channels have little in common. A repeat is found when it is equal sample by sample
-// and no part of a beat, a jump of the beat by 8.5 ms and more where the rhythm is steady for
-// 12 s on both sides, or in all that lies before and behind; not in music whose beat moves by
+// and no part of a beat, a jump of the beat by 8.5 ms and more, or 6 in a rhythm of machines, where
+// that is steady for 12 s on both sides or on one, or in all that lies before and behind; not in music whose beat moves by
 // a third as much elsewhere. Channels that change sides are found, but for their edges, only
 // where the mix leans audibly to one side and not to and fro. Another file's audio is not
 // found, unless it is noise or moves the beat.

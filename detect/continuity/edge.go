@@ -117,10 +117,13 @@ const (
 // sounds tells whether there is sound at level beside the gap.
 func (e edge) sounds() bool { return decibels(max(e.far, e.early)) >= soundDB }
 
-// sharp tells whether the sound is cut within a sample.
-func (e edge) sharp() bool {
-	return decibels(e.far) >= soundDB && e.near >= e.far*math.Pow(10, -sharpNear/10) && e.jump >= sharpJump*math.Sqrt(e.far)
+// atLevel tells whether the sound is at level right beside the gap.
+func (e edge) atLevel() bool {
+	return decibels(e.far) >= soundDB && e.near >= e.far*math.Pow(10, -sharpNear/10)
 }
+
+// sharp tells whether the sound is cut within a sample.
+func (e edge) sharp() bool { return e.atLevel() && e.jump >= sharpJump*math.Sqrt(e.far) }
 
 // steep tells whether the sound is cut, as far as an encoder leaves that to be seen.
 func (e edge) steep(rate float64) bool {

@@ -11,6 +11,10 @@ const (
 	// endNear is how far the level right at a cut end may lie under that of the 50 ms
 	// beside it, in dB: a note that is let go is further down.
 	endNear = 8.0
+	// endJump is what one of the last two samples has, in the RMS of those 50 ms, where a wave is
+	// cut that happens to cross zero there, and endFalls how far, in power, these may lie under
+	// the 50 ms from 90 ms before the end on, 3 dB: a hit that dies away falls by more.
+	endJump, endFalls = 0.5, 0.5
 	// endLoud is how far that may lie under the loud parts of the track, in dB: what is
 	// quieter is a tail or the noise of a room.
 	endLoud = 20.0
@@ -184,6 +188,11 @@ func (e edge) breaksIn() bool {
 	return e.leap >= startWithin*e.slope && e.near >= e.far*math.Pow(10, -endNear/10)
 }
 
+// breaksOff tells whether a wave is cut near zero, in sound that does not die away.
+func (e edge) breaksOff() bool {
+	return e.atLevel() && e.jump >= endJump*math.Sqrt(e.far) && e.far >= endFalls*e.early
+}
+
 // reaches tells whether the rhythm at the start lies in the beat as that of the whole does:
 // where the tempo changes it need not, and the beat does not tell of the start.
 func (m *Meter) reaches(g Grid) bool {
@@ -223,7 +232,7 @@ func (m *Meter) end(g Grid) []Finding {
 	if level, falling := m.fading(from); falling && tail < tailLeast && e.stops(level+decibels(m.loudest())) {
 		return []Finding{f.fade(level)}
 	}
-	sharp := e.near >= e.far*math.Pow(10, -endNear/10)
+	sharp := e.near >= e.far*math.Pow(10, -endNear/10) || e.breaksOff()
 	if tail >= tailLeast {
 		sharp = e.sharp() || e.steep(m.rate) && len(m.merged()) <= aloneMost
 	}

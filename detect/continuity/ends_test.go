@@ -47,8 +47,8 @@ func TestEnds(t *testing.T) {
 	}{
 		{"in the middle of a beat", cut(song(1), 3.31, 23), beatAt(0.19), []reason.Kind{reason.CutStart}},
 		{"long before there is a beat", cut(song(1), 3.31, 23), beatAt(5.19), []reason.Kind{reason.StartsInside}},
-		{"on a beat that is not sure", cut(song(1), 3.31, 23), Grid{BPM: 120}, nil},
-		{"off a beat that is not sure", cut(song(1), 3.31, 23), Grid{BPM: 120, FirstBeat: 0.06}, []reason.Kind{reason.StartsInside}},
+		{"on a beat that is not sure", cut(song(1), 3.31, 23), Grid{BPM: 120}, []reason.Kind{reason.CutEnd}},
+		{"off a beat that is not sure", cut(song(1), 3.31, 23), Grid{BPM: 120, FirstBeat: 0.06}, []reason.Kind{reason.StartsInside, reason.CutEnd}},
 		{"with a first sample of zero", quiet(cut(song(1), 3.31, 23), 0, 2./testRate), beatAt(0.19), nil},
 		{"with 10 ms of silence", quiet(cut(song(1), 3.31, 23), 0, 0.01), beatAt(0.19), []reason.Kind{reason.StartsInside}},
 		{"with 10 ms of noise at -80 dBFS", noisy(cut(song(1), 3.31, 23), 0, 0.01), beatAt(0.19), []reason.Kind{reason.CutStart}},

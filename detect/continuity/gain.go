@@ -11,6 +11,9 @@ const (
 	// moves it must be: a gain that of the rest, or of kick and bass where they tell it, and
 	// channels that change sides that of one band.
 	wanderMost = 2.5
+	// wanderAlike is the same of a gain that moves all bands alike at both its edges, across
+	// which the music goes on, and the rest by as much in between.
+	wanderAlike = 1.8
 	// sameLevel and sameCorr are how far levels, in dB, and correlation of 2 s change at most
 	// where the music goes on, with its beats.
 	sameLevel, sameCorr = 3.5, 0.2
@@ -19,6 +22,9 @@ const (
 	// 48 parts planted in masters used for fitting the rest shows 0.6 to 1.3 of it, and the
 	// correlation is 0.5 off at most and 0.28 in all but three.
 	partRests, partCommon = 0.5, 0.7
+	// partCommonLow is the same where kick and bass tell both ends, lie still beside one and wander
+	// by so much less in the whole track: there it is the music that has more in common for a while.
+	partCommonLow, partStill = 1.2, 12.0
 	// commonMost bounds a correlation, so that z is at most 3.8.
 	commonMost = 0.999
 )
@@ -27,20 +33,32 @@ const (
 // and across both where one has no low end that tells, or all bands move alike; and the
 // balance, that of kick and bass where they tell, does not move by as much all the time.
 func gained(ws []weigh, a, b step, own float64) bool {
-	goes := 0
-	for _, s := range []step{a, b} {
+	goes := goesOver(ws, a, b)
+	low, solid, alike := a.low && b.low, a.solid && b.solid, a.alike && b.alike
+	d := math.Abs(a.db-b.db) / 2
+	if solid && goes > 0 || low && goes == 2 {
+		return d >= wanderMost*wander(ws, speaks, lowOf)
+	}
+	if alike && goes == 2 && restAsMuch(ws, a, b) {
+		return d >= wanderAlike*own
+	}
+	return (alike || goes == 2 || low && goes == 1) && d >= wanderMost*own
+}
+
+// goesOver is across how many of some steps the music goes on.
+func goesOver(ws []weigh, steps ...step) (n int) {
+	for _, s := range steps {
 		if goesOn(ws, s.at) {
-			goes++
+			n++
 		}
 	}
-	low, solid, alike := a.low && b.low, a.solid && b.solid, a.alike && b.alike
-	switch {
-	case solid && goes > 0 || low && goes == 2:
-		return math.Abs(a.db-b.db)/2 >= wanderMost*wander(ws, speaks, lowOf)
-	case alike || goes == 2 || low && goes == 1:
-		return math.Abs(a.db-b.db)/2 >= wanderMost*own
-	}
-	return false
+	return n
+}
+
+// restAsMuch tells whether the rest lies off between two steps by what they say.
+func restAsMuch(ws []weigh, a, b step) bool {
+	off, known := between(ws, a.at, b.at, heard, restOf)
+	return known && math.Abs(off-(a.db-b.db)/2) <= stepAlike
 }
 
 // keeps tells whether the rest has moved between two steps as they say, unless kick and bass
@@ -51,7 +69,11 @@ func keeps(ws []weigh, a, b step) bool {
 	d := (a.db - b.db) / 2
 	off, known := between(ws, a.at, b.at, heard, restOf)
 	common, _ := between(ws, a.at, b.at, heard, commonOf)
-	return known && (a.solid && b.solid || off*d >= partRests*d*d) && math.Abs(common) <= partCommon
+	most := partCommon
+	if a.low && b.low && (a.solid || b.solid) && math.Abs(d) >= partStill*wander(ws, speaks, lowOf) {
+		most = partCommonLow
+	}
+	return known && (a.solid && b.solid || off*d >= partRests*d*d) && math.Abs(common) <= most
 }
 
 // commonOf is the correlation of the channels in Fisher's z, whose spread does not go by it.

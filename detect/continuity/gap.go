@@ -20,8 +20,10 @@ const (
 type gap struct {
 	start, end    int64 // samples; end is -1 while it lasts
 	before, after edge
-	zeros         bool // nothing but digital zeros
-	channels      int  // a bit each
+	zeros         bool    // nothing but digital zeros
+	channels      int     // a bit each
+	level         float64 // mean square of what fills it, where that is more than silence
+	held          bool    // it is filled with one sample
 }
 
 // gaps finds the gaps of one channel.

@@ -3,6 +3,7 @@ package continuity
 import (
 	"fmt"
 	"math"
+	"math/bits"
 	"slices"
 
 	"dubgauge/detect/reason"
@@ -60,10 +61,12 @@ const (
 
 // merged gives the gaps of all channels in order, those that both channels have as
 // one.
-func (m *Meter) merged() []gap {
+func (m *Meter) merged() []gap { return m.mergedOf(func(c int) []gap { return m.gaps[c].found }) }
+
+func (m *Meter) mergedOf(found func(channel int) []gap) []gap {
 	var out []gap
 	for c := range m.gaps {
-		for _, g := range m.gaps[c].found {
+		for _, g := range found(c) {
 			g.channels = 1 << c
 			out = append(out, g)
 		}
@@ -100,7 +103,7 @@ func partner(gs []gap, g gap) int {
 func join(a, b gap) gap {
 	return gap{
 		start: min(a.start, b.start), end: max(a.end, b.end), zeros: a.zeros && b.zeros, channels: a.channels | b.channels,
-		before: a.before.and(b.before), after: a.after.and(b.after),
+		before: a.before.and(b.before), after: a.after.and(b.after), level: a.level + b.level, held: a.held || b.held,
 	}
 }
 
@@ -192,7 +195,9 @@ func (e edge) lasts() bool { return decibels(e.early) >= decibels(e.far)-holeGoe
 func (e edge) diesAway() bool { return e.near < e.far*math.Pow(10, -diesAway/10) }
 
 // restarts tells whether the sound behind a gap goes on and that before it had not gone by itself.
-func (g *gap) restarts() bool { return g.after.lasts() && !g.before.diesAway() }
+func (g *gap) restarts() bool {
+	return g.after.lasts() && !g.before.diesAway() && decibels(g.before.far) >= soundDB
+}
 
 // isBlurred decides over a gap with edges as steep as an encoder may leave them.
 func (m *Meter) isBlurred(g *gap, p placed, grid Grid, alone bool) bool {
@@ -236,10 +241,17 @@ func (m *Meter) holes(grid Grid) []Finding {
 		return nil
 	}
 	all := m.merged()
-	few := m.few(all)
+	few, zeros := m.few(all), 0
+	for i := range all {
+		if all[i].zeros {
+			zeros++
+		}
+	}
 	var out []Finding
 	for i := range all {
-		if g := &all[i]; g.start > 0 && m.isHole(g, grid, len(all) <= aloneMost, few) && !m.rhythmic(all, i, grid) {
+		g := &all[i]
+		alone := len(all) <= aloneMost || g.zeros && zeros <= aloneMost
+		if g.start > 0 && m.isHole(g, grid, alone, few) && !m.rhythmic(all, i, grid) {
 			out = append(out, m.hole(g))
 		}
 	}
@@ -298,13 +310,18 @@ func (m *Meter) hole(g *gap) Finding {
 	from, to := m.from(g), m.to(g)
 	f := Finding{Kind: reason.Hole, At: from, Until: to, Figure: to - from}
 	what := "silence"
-	if g.zeros {
+	switch {
+	case g.zeros:
 		what = "digital zeros"
+	case g.held:
+		what = "one sample that is held"
+	case g.level > 0:
+		what = fmt.Sprintf("noise of %.0f dBFS", decibels(g.level/float64(bits.OnesCount(uint(g.channels)))))
 	}
 	where := ""
 	if len(m.gaps) == 2 && g.channels != 3 {
 		where = " in the " + sideName(g.channels-1, 2) + " channel"
-		if to-from >= deadLeast {
+		if to-from >= deadLeast && m.other(g.channels-1, from, to) >= soundDB {
 			f.Kind = reason.DeadPart
 		}
 	}

@@ -24,6 +24,8 @@ var (
 func TestIsHole(t *testing.T) {
 	unsure := Grid{BPM: 120, Confidence: gridConfidence / 2}
 	none := Grid{BPM: math.NaN(), FirstBeat: math.NaN()}
+	gone := softEdge // -43 dBFS, not at level any more
+	gone.far, gone.near = 5e-5, 2e-5
 	for _, tt := range []struct {
 		name          string
 		from, to      float64 // of what is under tiny
@@ -57,6 +59,7 @@ func TestIsHole(t *testing.T) {
 		{"cut before a swell, off the beat, alone", 7.31, 7.71, cutEdge, softEdge, testGrid, true, true},
 		{"cut on the beat before a swell", 7.5, 7.71, cutEdge, softEdge, testGrid, false, true},
 		{"a tail before a hit off the beat", 7.31, 7.71, softEdge, cutEdge, testGrid, false, true},
+		{"a sound that has gone before a hit off the beat", 7.31, 7.71, gone, cutEdge, testGrid, false, false},
 		{"a drum that has died away before a hit off the beat", 7.31, 7.71, deadEdge, cutEdge, testGrid, false, false},
 		{"a cut before a drum that swells, off the beat", 7.31, 7.71, cutEdge, deadEdge, testGrid, false, true},
 		{"a tail before a hit on the beat", 7.31, 8, softEdge, cutEdge, testGrid, false, false},

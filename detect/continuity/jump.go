@@ -13,18 +13,22 @@ const (
 	// rhythm to know it by. As many beyond them, at least jumpBeyond, tell that it goes on, and
 	// how the beat that was found moves in it.
 	jumpSlots, jumpBeyond = 8, 4
-	// jumpOff is how far off a sixteenth a jump is named, in seconds. A beat that is off by
-	// 6 ms is heard (A. Friberg and J. Sundberg, J. Acoust. Soc. Am. 98(5), 1995: one tone of
-	// an even row, under 240 ms apart); under 8.5 the arrangement moves it by as much in two
-	// of 97 clean masters used for fitting.
-	jumpOff = 0.0085
+	// jumpOff is how far off a sixteenth a jump is named, in seconds: under that the arrangement
+	// moves the beat by as much in two of 97 clean masters used for fitting. jumpHeard is the
+	// same where the rhythms are jumpSame alike: a beat that is off by 6 ms is heard (A. Friberg
+	// and J. Sundberg, J. Acoust. Soc. Am. 98(5), 1995: one tone of an even row, under 240 ms apart).
+	jumpOff, jumpHeard, jumpSame = 0.0085, 0.006, 0.95
 	// jumpLike is the least likeness, a correlation, of the rhythm before a jump and after
 	// it, moved, and of both to what lies beyond; jumpBetter how much less alike it must be
 	// where it is not moved. jumpSway is how far, in seconds, the beat may move otherwise, and
-	// jumpDrift how far it may in jumpSlots all the time, where the tempo is off a little.
-	jumpLike, jumpBetter, jumpSway, jumpDrift = 0.75, 0.4, 0.003, 0.006
-	// Up to jumpPlain seconds off, the rhythms must be jumpLiker.
-	jumpPlain, jumpLiker = 0.014, 0.85
+	// jumpDrift how far it may in jumpSlots all the time, where the tempo is off a little, as a
+	// jump itself makes it.
+	jumpLike, jumpBetter, jumpSway, jumpDrift = 0.75, 0.4, 0.003, 0.010
+	// jumpOneSide is the least likeness where that to what lies beyond one side is less than
+	// jumpLike, jumpOther at least.
+	jumpOneSide, jumpOther = 0.92, 0.5
+	// Up to jumpPlain seconds off, and from driftPlain of drift on, the rhythms must be jumpLiker.
+	jumpPlain, driftPlain, jumpLiker = 0.014, 0.006, 0.85
 	// Of all that lies before and all that lies behind, which may be unlike just beside the
 	// jump, wholeLike and wholeBetter are the same; and wholeSlots on both sides of it must
 	// be wholeOwn more like their own side than like the other.
@@ -130,26 +134,49 @@ func jumpAt(slots []phases, i int, beat float64) jump {
 	before, after := rhythm(slots[i-jumpSlots:i]), rhythm(slots[i+1:i+1+jumpSlots])
 	across := liken(&before, &after)
 	like, by := across.top(beat)
-	if like < jumpLike || math.Abs(by) < jumpOff-jumpDrift {
+	if like < jumpLike || math.Abs(by) < jumpHeard-jumpDrift {
 		return jump{}
 	}
 	beyond, behind := rhythm(slots[from:i-jumpSlots]), rhythm(slots[i+1+jumpSlots:to])
 	like0, by0 := likenTop(&beyond, &before, beat)
 	like1, by1 := likenTop(&after, &behind, beat)
 	_, all := likenTop(&beyond, &behind, beat)
+	if other := min(like0, like1); other >= jumpOther && other < jumpLike && max(like0, like1) >= jumpOneSide && like >= jumpOneSide {
+		by0, by1, like0, like1, all = oneSide(like0, like1, by0, by1, by)
+	}
 	drift := (by0 + by1) / 2
 	apart := func(t float64) float64 { return math.Abs(math.Remainder(t, beat/sixteenths)) }
 	off := math.Remainder(by-drift, beat/sixteenths)
 	better := like - across.near(drift, max(onNear, beat/phaseBins/2), beat)
 	least := min(like, like0, like1)
-	switch {
-	case least < jumpLike || better < jumpBetter || math.Abs(off) < jumpOff || math.Abs(drift) > jumpDrift:
-	case math.Abs(off) < jumpPlain && least < jumpLiker:
-	case apart(by0-by1) > jumpSway || apart(all-by0-by-by1) > jumpSway:
-	default:
-		return jump{i, off, better}
+	if better < jumpBetter || least < leastLike(math.Abs(off), math.Abs(drift)) || apart(by0-by1) > jumpSway || apart(all-by0-by-by1) > jumpSway {
+		return jump{}
 	}
-	return jump{}
+	return jump{i, off, better}
+}
+
+// leastLike is the least likeness of the rhythms for a jump so many seconds off, in a beat that
+// drifts by so many.
+func leastLike(off, drift float64) float64 {
+	switch {
+	case off < jumpHeard || drift > jumpDrift:
+		return math.Inf(1)
+	case off < jumpOff:
+		return jumpSame
+	case off < jumpPlain || drift > driftPlain:
+		return jumpLiker
+	}
+	return jumpLike
+}
+
+// oneSide takes what lies beyond one side of a jump for both, where the rhythm beyond the other
+// is another: there the beat tells nothing.
+func oneSide(like0, like1, by0, by1, by float64) (drift0, drift1, same0, same1, all float64) {
+	like, drift := like0, by0
+	if like1 > like0 {
+		like, drift = like1, by1
+	}
+	return drift, drift, like, like, by + 2*drift
 }
 
 func likenTop(a, b *phases, beat float64) (like, off float64) {

@@ -54,12 +54,14 @@ func TestJumps(t *testing.T) {
 		{"290 ms twice", slices.Insert(drums(120, steady), sec(24), drums(120, steady)[sec(23.71):sec(24)]...), testGrid, 0.040},
 		{"a bar missing", left(24, 26), testGrid, 0},
 		{"a sixteenth missing", left(24, 24.125), testGrid, 0},
-		{"a sixteenth and 7 ms missing", left(24, 24.132), testGrid, 0},
+		{"a sixteenth and 5 ms missing", left(24, 24.130), testGrid, 0},
+		{"a sixteenth and 7 ms missing", left(24, 24.132), testGrid, 0.007},
 		{"a sixteenth and 9 ms missing", left(24, 24.134), testGrid, 0.009},
 		{"a sixteenth and 20 ms missing", left(24, 24.145), testGrid, 0.020},
 		{"310 ms missing 8 s before the end", left(40, 40.31), testGrid, 0},
 		{"310 ms missing, a tempo that is off by 5 ms in 8 s", left(24, 24.31), Grid{BPM: 120.075, Confidence: 1}, 0.060},
-		{"30 ms missing, a tempo that is off by 10 ms in 8 s", left(24, 24.155), Grid{BPM: 120.15, Confidence: 1}, 0},
+		{"30 ms missing, a tempo that is off by 13 ms in 8 s", left(24, 24.155), Grid{BPM: 120.195, Confidence: 1}, 0},
+		{"30 ms missing, a tempo that is off by 8 ms in 8 s", left(24, 24.155), Grid{BPM: 120.12, Confidence: 1}, 0.030},
 		{"30 ms missing, a tempo that is off by 5 ms in 8 s", left(24, 24.155), Grid{BPM: 120.075, Confidence: 1}, 0.030},
 		{"faster from a place on", append(drums(120, steady)[:sec(24)], drums(123, steady)[:sec(24)]...), testGrid, 0},
 		{"triplets", drums(180, steady), testGrid, 0},
@@ -111,6 +113,10 @@ func TestJumpAt(t *testing.T) {
 		want                          float64
 	}{
 		{"by half a sixteenth", hits(0), hits(0), hits(12), hits(12), 0.0625},
+		{"another rhythm beyond", hits(0, 32, 64), hits(0), hits(12), hits(12), 0.0625}, // likeness 0.58
+		{"another rhythm behind", hits(0), hits(0), hits(12), hits(12, 44, 76), 0.0625},
+		{"another rhythm on both sides", hits(0, 32, 64), hits(0), hits(12), hits(12, 44, 76), 0},
+		{"a rhythm beyond with little in common", hits(0, 17, 34, 51, 68), hits(0), hits(12), hits(12), 0}, // 0.45
 		{"nothing beyond", flat, hits(0), hits(12), hits(12), 0},
 		{"nothing behind", hits(0), hits(0), hits(12), flat, 0},
 		{"back again", hits(0), hits(0), hits(12), hits(0), 0},

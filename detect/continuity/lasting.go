@@ -6,7 +6,7 @@ import "math"
 // end, or from the beginning on, whichever is shorter. Kick and bass, the rest and the top
 // must all tell it, and the music go on across it.
 func (m *Meter) lasting(ws []weigh, all []step) (pair [2]step, ok bool) {
-	if len(all) != 1 || !all[0].low || !all[0].alike || !goesOn(ws, all[0].at) {
+	if len(all) != 1 || !all[0].low || !all[0].nearlyAlike() || !goesOn(ws, all[0].at) {
 		return pair, false
 	}
 	s := all[0]
@@ -19,3 +19,5 @@ func (m *Meter) lasting(ws []weigh, all []step) (pair [2]step, ok bool) {
 	long := float64(part[1].at-part[0].at)*m.blocks.seconds >= partLeast
 	return part, long && min(n, k) >= stepBlocks && math.Abs(inside-outside-part[0].db) <= partSame
 }
+
+func (s step) nearlyAlike() bool { return s.alike || s.solid && s.apart <= stepNearly }

@@ -90,7 +90,7 @@ func TestStepsInBetween(t *testing.T) {
 // The bands of a gain move by the same, to half a decibel.
 func TestMovesAlike(t *testing.T) {
 	for want, bands := range map[bool][]band{true: {{3, 1}, {3.2, 1}, {2.75, 1}}, false: {{3, 1}, {3.3, 1}, {2.75, 1}}} {
-		if movesAlike(bands) != want {
+		if newStep(1, 3, 3, true, true, bands).alike != want {
 			t.Errorf("%v: %v", bands, !want)
 		}
 	}
@@ -147,6 +147,9 @@ func TestWhatLasts(t *testing.T) {
 		{"two", ws(), []step{sure, {at: 130, db: 3, low: true, alike: true}}, false},
 		{"one that the low end does not tell", ws(), []step{{at: 100, db: 3, alike: true}}, false},
 		{"one of some bands", ws(), []step{{at: 100, db: 3, low: true}}, false},
+		{"one over still kick and bass, about alike", ws(), []step{{at: 100, db: 3, low: true, solid: true, apart: 0.65}}, true},
+		{"one over still kick and bass, less so", ws(), []step{{at: 100, db: 3, low: true, solid: true, apart: 0.75}}, false},
+		{"one about alike, kick and bass not still", ws(), []step{{at: 100, db: 3, low: true, apart: 0.65}}, false},
 		{"eight that speak", mute(ws(), 108, 160), []step{sure}, true},
 		{"seven that speak", mute(ws(), 107, 160), []step{sure}, false},
 		{"eight that speak before", mute(ws(), 0, 92), []step{sure}, true},

@@ -8,6 +8,10 @@ type candidate struct {
 	gain, better float64
 }
 
+// sure tells that the channels change sides whatever the sum does: a hit may begin in the
+// middle just then.
+func (c candidate) sure() bool { return c.better >= sidesSure && sameSize(c.gain) }
+
 // best is the place where a gain mends the prediction of signal k best while that of the
 // other, if it is another, holds. Of the difference of the channels only the sign may
 // change: what fits better beside that place with another gain is none.

@@ -33,7 +33,8 @@ type Meter struct {
 	looked int64 // samples whose gaps have been looked for
 	summed int64 // samples whose cells have been summed
 
-	gaps    []gaps // per channel
+	gaps    []gaps  // per channel
+	fills   []fills // per channel
 	blocks  blocks
 	lag     *lag   // nil for one channel
 	edits   *edits // nil for one channel
@@ -55,10 +56,10 @@ func New(rate, channels int) *Meter {
 	m.edge = (int(usual*edgeSeconds)/m.cell + 1) * m.cell
 	n := max(1, min(2, channels))
 	m.buf = make([][]float32, n)
-	m.gaps = make([]gaps, n)
+	m.gaps, m.fills = make([]gaps, n), make([]fills, n)
 	for c := range m.buf {
 		m.buf[c] = make([]float32, 8*m.edge)
-		m.gaps[c] = newGaps(usual)
+		m.gaps[c], m.fills[c] = newGaps(usual), newFills(usual, m.cell)
 	}
 	m.blocks = newBlocks(n, usual, m.cell)
 	if n == 2 {
@@ -111,6 +112,9 @@ func (m *Meter) look(end bool) {
 		to -= (to - from) % m.cell
 	}
 	m.sum(from, to)
+	for c := range m.fills {
+		m.fills[c].settle(view{m.buf[c][:to], m.base, m.edge}, end)
+	}
 	m.summed = m.base + int64(to)
 	m.repeats.follow(m.buf[0][from:to])
 	last := to
@@ -142,6 +146,11 @@ func (m *Meter) sum(from, to int) {
 			}
 		}
 		cross, at := float32(0), m.base+int64(from)
+		for c := range m.fills {
+			if m.fills[c].cell(&cells[c], n, at) {
+				m.fills[c].begin(view{m.buf[c][:to], m.base, m.edge}, from+n)
+			}
+		}
 		if m.edits != nil {
 			var most float32
 			cross, most = m.edits.side.cell(m.buf[0][from:from+n], m.buf[1][from:from+n])

@@ -275,3 +275,22 @@ func TestDeadBetween(t *testing.T) {
 		t.Error("8 s on the beat are no hole")
 	}
 }
+
+// A wave that is cut near zero: 10 dB down in the last 1.5 ms, with half the RMS in the last
+// samples, in sound that is as loud 90 ms before.
+func TestBreaksOff(t *testing.T) {
+	for i, tt := range []struct {
+		e    edge
+		want bool
+	}{
+		{edge{near: 0.001, far: 0.01, early: 0.01, jump: 0.051}, true},
+		{edge{near: 0.001, far: 0.01, early: 0.01, jump: 0.049}, false},
+		{edge{near: 0.001, far: 0.01, early: 0.019, jump: 0.051}, true},
+		{edge{near: 0.001, far: 0.01, early: 0.021, jump: 0.051}, false},
+		{edge{near: 0.0006, far: 0.01, early: 0.01, jump: 0.051}, false},
+	} {
+		if got := tt.e.breaksOff(); got != tt.want {
+			t.Errorf("%d: %v", i, got)
+		}
+	}
+}

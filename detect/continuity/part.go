@@ -31,8 +31,9 @@ const (
 	// partRest is how far the rest may lie off the gain in between where no low end tells.
 	partRest = 1.5
 	// stepAlike is how far the steps of the bands lie apart, in dB, where a gain moves them
-	// all: instruments that come and go move each by something else.
-	stepAlike = 0.5
+	// all: instruments that come and go move each by something else. stepNearly is the same of
+	// the one step of a track in which kick and bass lie still on both sides.
+	stepAlike, stepNearly = 0.5, 0.7
 	// stepsMost is the greatest number of steps in a track, those of a part among them, that
 	// are none of its own: in one that leans to and fro only kick and bass tell, or, up to
 	// stepsAlike of them, all bands: of 26 some pairs move all of them alike by chance.
@@ -46,7 +47,8 @@ type step struct {
 	rank  float64 // of neighbours the one with the greatest is the edge
 	solid bool    // the low end alone tells
 	low   bool    // it tells at all
-	alike bool    // the bands move by the same
+	apart float64 // how far apart the bands move, in dB
+	alike bool    // they move by the same
 }
 
 // stretchOf gives up to n blocks that pass, going from block i on in a direction.
@@ -97,14 +99,19 @@ func stepAt(ws []weigh, i int) step {
 			if math.Abs(l.db) < stepDB {
 				return step{}
 			}
-			return step{i, l.db, math.Abs(rank), true, true, movesAlike(alike)}
+			return newStep(i, l.db, rank, true, true, alike)
 		}
 		bands = append(bands, l)
 	}
 	if db := common(bands); db != 0 {
-		return step{i, db, math.Abs(rank), false, len(bands) == 3, movesAlike(alike)}
+		return newStep(i, db, rank, false, len(bands) == 3, alike)
 	}
 	return step{}
+}
+
+func newStep(at int, db, rank float64, solid, low bool, bands []band) step {
+	d := apart(bands)
+	return step{at: at, db: db, rank: math.Abs(rank), solid: solid, low: low, apart: d, alike: d <= stepAlike}
 }
 
 // band is the step of a band in dB and its variance.
@@ -124,13 +131,13 @@ func (s step) plainer(o step, steps int) bool {
 	return s.low && o.low || steps <= stepsAlike && s.alike && o.alike
 }
 
-// movesAlike tells whether the steps of the bands are the same.
-func movesAlike(bands []band) bool {
+// apart is how far apart the steps of the bands lie.
+func apart(bands []band) float64 {
 	least, most := bands[0].db, bands[0].db
 	for _, b := range bands {
 		least, most = min(least, b.db), max(most, b.db)
 	}
-	return most-least <= stepAlike
+	return most - least
 }
 
 // common is the step that the bands have together, in dB, 0 where it is too small, not

@@ -277,6 +277,10 @@ func TestGained(t *testing.T) {
 		{ends(false, true), spoke, 1.3, false},
 		{ends(false, false), step{alike: true}, 1.1, true},
 		{ends(false, false), step{alike: true}, 1.3, false},
+		{ends(true, false), step{alike: true}, 1.3, false},
+		{louder(ends(true, true), 20, 60, 0, 2.6, 0), step{alike: true}, 1.6, true},
+		{louder(ends(true, true), 20, 60, 0, 2.6, 0), step{alike: true}, 1.7, false},
+		{louder(ends(true, true), 20, 60, 0, 2.4, 0), step{alike: true}, 1.6, false},
 	} {
 		a, b := tt.s, tt.s
 		a.at, b.at, a.db, b.db = 20, 60, 3, -3

@@ -23,6 +23,7 @@ func (m *Meter) Result(g Grid) []Finding {
 	}
 	out = append(out, m.alien()...)
 	out = append(out, m.holes(g)...)
+	out = append(out, m.filled(g, out)...)
 	out = append(out, m.dead(g)...)
 	out = append(out, m.ends(g)...)
 	balance := m.balance(g)

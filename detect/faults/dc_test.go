@@ -126,3 +126,30 @@ func TestRestOfLongTracks(t *testing.T) {
 
 // dcBlockCells are the cells of a block at 44.1 kHz.
 const dcBlockCells = 34
+
+// Twice 1, 2, 1: of one block in five that is 4, 1.5 and 0.25 come to lie beside it; the ends
+// stay as they are.
+func TestSmoothed(t *testing.T) {
+	r := newRest(dcBlockCells / dcBlock)
+	for _, v := range []float32{4, 0, 0, 0, 0} {
+		r.blocks.Append(restBlock{v, 2 * v})
+	}
+	for i, want := range []float32{4, 1.5, 0.25, 0, 0} {
+		if got := r.smoothed()[i]; got != (restBlock{want, 2 * want}) {
+			t.Errorf("block %d: %+v, want %v", i, got, want)
+		}
+	}
+}
+
+// Of 40 blocks that weigh the same one has a mean of 1: the rest is 1/40, two groups are off by a
+// half each, and so it is off by the root of a half over 40.
+func TestRestOf(t *testing.T) {
+	blocks := make([]restBlock, 2*dcGroup)
+	for i := range blocks {
+		blocks[i].energy = 1
+	}
+	blocks[0].mean = 1
+	if at, sigma := restOf(blocks, 0, 1, dcFloor); math.Abs(at-1./40) > 1e-9 || math.Abs(sigma-math.Sqrt(0.5)/40) > 1e-9 {
+		t.Errorf("%v, off by %v", at, sigma)
+	}
+}

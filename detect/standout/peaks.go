@@ -89,6 +89,9 @@ const (
 	// Between 0.08 and 0.3 it makes little difference to what is found; the less, the more a
 	// master of another hand is suspected.
 	otherwise = 0.1
+	// again is the share of what was equalised behind a limiter that went through another one, after which
+	// its peaks are as a master's are. Our judgement, no source.
+	again     = 0.2
 	flatRange = 27.0 // all that is told apart, see leastFlat
 	overRange = 4.0  // open pieces have up to 1.5 dB, hard noise 4
 )
@@ -126,9 +129,9 @@ func (p *predictor) favours(x peaks, m makings) *favours {
 		case !w.onMaster:
 			out[i] = 1
 		case w.sign < 0:
-			out[i] = k.likelier(x, w.move.left[0])
+			out[i] = again + (1-again)*k.likelier(x, w.move.left[0])
 		default:
-			out[i] = (k.likelier(x, w.move.left[1]) + k.likelier(x, turnedDown)) / 2
+			out[i] = again + (1-again)*(k.likelier(x, w.move.left[1])+k.likelier(x, turnedDown))/2
 		}
 	}
 	return &favours{out, x.flat < k.flat.centre}

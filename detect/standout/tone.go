@@ -60,7 +60,8 @@ const AudibleTone = 2.0
 //
 // What is left of the peaks was measured through audio on the bench's masters with even seeds and on
 // 71 masters of another maker (.ci/verdicts -peaks prints it): medians between the
-// two, and their standard deviations, a little wider, as every limiter does it in its own way.
+// two, and their standard deviations, a little wider, as every limiter does it in its own way; for
+// both low shelves the same, as peaks do not tell a low end from a sub.
 //
 // usual is how common each is beside the others, see odds: chosen on the bench's masters so
 // that none is found much less often than an observer finds it who knows all that a judge has
@@ -70,7 +71,7 @@ var moves = []move{
 	{reason.LowEndThin, reason.LowEndHeavy, reason.LowShelf, 100,
 		tone{0.79, 0.02, 0, 0, 0, 0, 0.30, 0, 0.86, 0.71, 0.29, 0.14, 0, 0, 0, 0},
 		tone{0.83, 0.02, 0, 0, 0, 0, 0.25, 0, 0.86, 0.71, 0.29, 0.14, 0, 0, 0, 0},
-		[2]float64{0.65, 0.73}, AudibleLowEnd, 2.3, [2]left{{-6.7, 2, -0.1, 0.2}, {3, 1.8, 0, 0.2}}},
+		[2]float64{0.65, 0.73}, AudibleLowEnd, 2.3, [2]left{{-6, 2.2, -0.1, 0.2}, {2.3, 1.8, 0, 0.2}}},
 	{reason.TopDull, reason.TopBright, reason.HighShelf, 8000,
 		tone{0, 0, 0, 0.05, 0.47, 0.88, 0, 0, 0, 0, 0, 0, 0.28, 0.49, 0.70, 0.86},
 		tone{0, 0, 0, 0.05, 0.51, 0.89, 0, 0, 0, 0, 0, 0, 0.28, 0.49, 0.70, 0.86},
@@ -86,7 +87,7 @@ var moves = []move{
 	{reason.SubThin, reason.SubHeavy, reason.LowShelf, 60,
 		tone{0.46, 0, 0, 0, 0, 0, 0.45, 0, 0.45, 0.25, 0.05, 0.02, 0, 0, 0, 0},
 		tone{0.54, 0, 0, 0, 0, 0, 0.43, 0, 0.45, 0.25, 0.05, 0.02, 0, 0, 0, 0},
-		[2]float64{0.34, 0.42}, AudibleLowEnd, 0.25, [2]left{{-5, 1.8, -0.1, 0.2}, {1.6, 1.5, 0, 0.2}}},
+		[2]float64{0.34, 0.42}, AudibleLowEnd, 0.25, [2]left{{-6, 2.2, -0.1, 0.2}, {2.3, 1.8, 0, 0.2}}},
 	{reason.TopDull, reason.TopBright, reason.HighShelf, 1200,
 		tone{0, 0.01, 0.33, 0.98, 1, 1, 0, 0, 0, 0, 0, 0, 1, 1, 1, 1},
 		tone{0, 0.01, 0.42, 0.98, 1, 1, 0, 0, 0, 0, 0, 0, 1, 1, 1, 1},

@@ -178,7 +178,7 @@ func (a *analysis) result(r *Result, f *frontEnd) {
 	beats := opening.played(&g, &f.levels, a.start)
 	compound := triplets && inTwos(beats)
 	r.howSure(compound)
-	if !compound && g.chance >= plain {
+	if !compound && g.chance >= plain { // a beat that may be half of one off begins no bar
 		downbeat, chance := g.downbeat(beats, f.part)
 		r.setDownbeat(g.beat(downbeat), chance)
 	}

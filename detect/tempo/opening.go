@@ -16,6 +16,9 @@ const (
 	// under, that the first has at least: a tick of vinyl is none.
 	openingShare  = 0.1
 	openingStrong = 0.995
+	// openingSample is the most values of the curve that are sorted for that: six minutes. Of a longer
+	// track every second one is, or every third and so on.
+	openingSample = 1 << 16
 	// edgeSeconds is what is heard of the end of a track and, at the least, of what comes before the
 	// first attack; edgeQuiet is the share of the mean of the fine envelope which that has at the most.
 	// Of 401 whole pieces 90 % end with less than 0.06, of 473 excerpts of them 95 % with more than 0.2.
@@ -43,7 +46,11 @@ func (a *analysis) opening(fine *envelope) float64 {
 
 // firstAttack is the time of the first peak of the onset curve, NaN where there is none.
 func (a *analysis) firstAttack() float64 {
-	limit := openingShare * quantile(a.total, openingStrong)
+	var sample []float64
+	for i := 0; i < len(a.total); i += 1 + len(a.total)/openingSample {
+		sample = append(sample, a.total[i])
+	}
+	limit := openingShare * quantile(sample, openingStrong)
 	for i := 0; i+1 < len(a.total); i++ {
 		if a.total[i] > limit && a.total[i] >= a.total[i+1] {
 			return a.seconds(float64(i) * a.step)

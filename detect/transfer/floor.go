@@ -23,6 +23,10 @@ const (
 	// hissLoudest is the level from which it is taken for an instrument, dBFS: hiss of a
 	// cassette without noise reduction lies 50 dB under its full level (common practice).
 	hissLoudest = -40.0
+	// hissSome is the level from which all bands must have it, dBFS: what is louder in some of
+	// them is dense hats. Of 71 clean masters of another maker three have steady noise of -41 to
+	// -45 dBFS in one to four bands.
+	hissSome = -46.0
 	// floorLeast is the least length of a track whose floor is judged, in seconds.
 	floorLeast = 20.0
 )
@@ -70,7 +74,7 @@ func (h *hiss) floor() (level float64, at int) {
 		run := neighbours(floors, w.alike, func(f bandFloor) bool {
 			return f.parts >= w.parts && f.sharp <= w.sharp && f.steep <= w.steep && f.level >= hissLeast && f.level <= hissLoudest
 		})
-		if len(run) >= w.bands && len(run) > len(best) {
+		if len(run) >= w.bands && len(run) > len(best) && (len(run) == h.bands || mean(run) <= hissSome) {
 			best = run
 		}
 	}

@@ -128,6 +128,9 @@ func TestHissIsInSeveralPartsAndBands(t *testing.T) {
 		{"a tail", floored(4, 2.5, -52), 0},
 		{"as loud as an instrument", floored(4, 0.4, -39), 0},
 		{"loud", floored(4, 0.4, -43.5), -42.5},
+		{"loud in four bands of five", floored(8, 0.4, -20, -45.8, -45.8, -45.8, -45.8), 0},
+		{"as loud in one", floored(8, 0.4, -20, -20, -45.8, -20, -20), 0},
+		{"not as loud in four", floored(8, 0.4, -20, -48.2, -48.2, -48.2, -48.2), -47},
 		{"too faint", floored(4, 0.4, -72), 0},
 		{"faint", floored(4, 0.4, -67), -66},
 	} {

@@ -169,8 +169,7 @@ func (b *breakTable) track(s Spec) {
 	own := b.clean(name, s, x)
 	rows := append(slices.Clone(plants), studioPlants(where)...)
 	grid := b.kept.grid(x)
-	looks := len(rows) + len(musical)
-	for i, row := range slices.Concat(rows, musical, inside) {
+	for i, row := range slices.Concat(rows, musical, inside, filled, bedded) {
 		if !strings.Contains(row.name, b.only) || b.kbps > 0 && !row.lossy {
 			continue
 		}
@@ -178,10 +177,10 @@ func (b *breakTable) track(s Spec) {
 		what := row.do(p)
 		switch {
 		case what.codes == nil:
-		case i < len(rows) || i >= looks:
-			b.spoilt(row.name, s, p.x, what, grid, own)
-		default:
+		case what.codes[0] == "none":
 			b.look(row.name, s, p.x, own)
+		default:
+			b.spoilt(row.name, s, p.x, what, grid, own)
 		}
 	}
 }
