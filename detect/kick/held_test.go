@@ -37,6 +37,10 @@ func TestRunOf(t *testing.T) {
 		if math.Abs(r.hz-hz) > 0.2 || math.Abs(dB(r.amplitude/0.5)) > 0.2 || math.Abs(r.share-25.0/26) > 0.03 {
 			t.Errorf("%.1f Hz: %+v", hz, r)
 		}
+		// The first side lobe of a Hann window is 31 dB down.
+		if n := runAt(y, 0, len(y), rate, hz-20); n.amplitude > 0.03*0.5 {
+			t.Errorf("20 Hz beside %.1f Hz: %+v", hz, n)
+		}
 	}
 }
 
