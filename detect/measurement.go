@@ -216,9 +216,9 @@ type KeyChange struct {
 type Kick struct {
 	Kicks      int    `json:"kicks"`        // found in those
 	OverBassDB Value  `json:"over_bass_db"` // the kick over the bass between the kicks
-	DipDB      Value  `json:"dip_db"`       // by how much the bass goes down at each, at most 24
+	DipDB      Value  `json:"dip_db"`       // by how much notes that are held through kicks go down, at most 24
 	BackAfterS Value  `json:"back_after_s"` // from the attack until it is 3 dB from where it was
-	SubHz      Value  `json:"sub_hz"`       // of the note that sounds most below 110 Hz
+	SubHz      Value  `json:"sub_hz"`       // of the note that sounds most below 110 Hz, without the kick
 	SubNote    string `json:"sub_note"`     // its name, "G1"
 	SubCents   Value  `json:"sub_cents"`    // above it
 	SubInKey   *bool  `json:"sub_in_key"`   // nil without a key or a note

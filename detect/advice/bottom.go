@@ -20,7 +20,7 @@ type Range struct {
 // advice only: no verdict comes from it.
 type Bottom struct {
 	OverBass Range    `json:"over_bass"` // the kick over the bass between the kicks, dB
-	Dip      Range    `json:"dip"`       // by how much the bass goes down at a kick, dB
+	Dip      Range    `json:"dip"`       // by how much the bass goes down where it is held through a kick, dB
 	Worst    Range    `json:"worst"`     // of the sums of kick and sub at the attack, dB
 	Codes    []string `json:"codes"`     // reason.KickBuried, reason.SubOnKick, reason.SubAgainstKick
 

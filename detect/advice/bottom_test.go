@@ -80,15 +80,15 @@ func TestBottomSaid(t *testing.T) {
 		want string
 	}{
 		{detect.Kick{OverBassDB: 1, DipDB: 2, BackAfterS: detect.None, SubHz: 48.9, SubNote: "G1", SubCents: -3.4, SubInKey: &in, SubUp: 0.644},
-			"Kick 1.0 dB over the bass between the kicks, which goes down by 2.0 dB at each. " +
+			"Kick 1.0 dB over the bass between the kicks, which goes down by 2.0 dB where it is held through them. " +
 				"The note most heard in the sub is G1, -3 cents (48.9 Hz), a note of the key; the sub is up for 64 % of the time. " +
 				"Kick buried: it stands 3.0 dB less over the bass than in your references: kick up, bass down or shorter notes, 3.0 dB in all. " +
-				"Sub on top of the kick: it goes down by 2.0 dB at each kick, in your references by 7.0: duck it further, or let its notes begin behind the kick."},
+				"Sub on top of the kick: where it is held through a kick it goes down by 2.0 dB, in your references by 7.0: duck it further, or let its notes begin behind the kick."},
 		{detect.Kick{OverBassDB: 4, DipDB: 7, BackAfterS: 0.1234, SubHz: 48.9, SubNote: "G1", SubCents: 3.4, SubInKey: &out, SubUp: 0.5},
-			"Kick 4.0 dB over the bass between the kicks, which goes down by 7.0 dB at each and is back after 123 ms. " +
+			"Kick 4.0 dB over the bass between the kicks, which goes down by 7.0 dB where it is held through them and is back after 123 ms. " +
 				"The note most heard in the sub is G1, +3 cents (48.9 Hz), no note of the key as it was measured; the sub is up for 50 % of the time."},
 		{detect.Kick{OverBassDB: 4, DipDB: 24, BackAfterS: detect.None, SubCents: detect.None},
-			"Kick 4.0 dB over the bass between the kicks, which goes down by 24 dB or more at each."},
+			"Kick 4.0 dB over the bass between the kicks, which goes down by 24 dB or more where it is held through them."},
 		{detect.Kick{OverBassDB: detect.None, DipDB: detect.None, BackAfterS: detect.None, SubHz: 55, SubNote: "A1", SubCents: -0.2, SubUp: detect.None},
 			"The note most heard in the sub is A1, +0 cents (55.0 Hz)."},
 		{detect.Kick{OverBassDB: detect.None, DipDB: detect.None, BackAfterS: detect.None, SubHz: 60.1, SubNote: "B1", SubCents: -46.3, SubUp: 0.32},
@@ -101,14 +101,14 @@ func TestBottomSaid(t *testing.T) {
 		}
 	}
 	against := detect.Kick{OverBassDB: 6, DipDB: 0.1, BackAfterS: detect.None, HeldThrough: 40, AttackSumDB: -0.04, AttackWorstDB: -1.96}
-	want := "Kick 6.0 dB over the bass between the kicks, which does not go down at them. The sub runs on through the kicks: at the attack both together have " +
+	want := "Kick 6.0 dB over the bass between the kicks, which does not go down where it is held through them. The sub runs on through the kicks: at the attack both together have " +
 		"+0.0 dB of what each has alone, one kick in ten -2.0 dB or less. Sub against the kick: by their phases one kick in ten loses 2.0 dB or more at its " +
 		"attack: let the sub duck there, begin anew behind the kick, or begin each note in one phase."
 	if got := strings.Join(BottomOf(&against, nil).Sentences(), " "); got != want {
 		t.Errorf("%s\nwant %s", got, want)
 	}
 	none := detect.Kick{OverBassDB: -2, DipDB: 0.3, BackAfterS: detect.None}
-	if got := BottomOf(&none, nil).Sentences(); len(got) != 1 || got[0] != "Kick 2.0 dB under the bass between the kicks, which does not go down at them." {
+	if got := BottomOf(&none, nil).Sentences(); len(got) != 1 || got[0] != "Kick 2.0 dB under the bass between the kicks, which does not go down where it is held through them." {
 		t.Error(got)
 	}
 }

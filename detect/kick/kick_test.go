@@ -157,8 +157,7 @@ func TestPatterns(t *testing.T) {
 // cents from one frequency to another.
 func cents(hz, from float64) float64 { return 1200 * math.Log2(hz/from) }
 
-// TestPitch: steady notes with and without a kick, with harmonics, and the tails of
-// kicks, within 5 cents.
+// TestPitch: steady notes with and without a kick, and with harmonics, within 5 cents.
 func TestPitch(t *testing.T) {
 	for _, hz := range []float64{30, 36.7, 41.2, 49, 55, 65.4, 77.8} {
 		p := four(pattern{bpm: 125, kickDB: 6, tail: 0.08, hz: hz, duck: 8, hold: 0.03, release: 0.12})
@@ -182,11 +181,6 @@ func TestPitch(t *testing.T) {
 	}
 	if r := (pattern{bpm: 120}).measure(octave); !(math.Abs(cents(r.Hz, 41.2)) < 5) {
 		t.Errorf("41.2 Hz under an octave 6 dB stronger: %.2f Hz", r.Hz)
-	}
-	p := four(pattern{bpm: 125, kickDB: 6, tail: 0.25, hz: 50})
-	kick, _ := p.render()
-	if r := p.measure(kick); !(math.Abs(cents(r.Hz, 48)) < 5) {
-		t.Errorf("tails of kicks at 48 Hz: %.3f Hz, %.1f cents off", r.Hz, cents(r.Hz, 48))
 	}
 }
 

@@ -9,11 +9,16 @@
 //
 //	kick over bass = mean power of the kick in its first 100 ms
 //	                 / mean power of the bass between the kicks
-//	dip            = mean power of the bass between the kicks / its least at a kick
-//	back after     = from the attack until the bass is within 3 dB of that again
+//	dip            = the least that is left at a kick of notes that are held through it
+//	back after     = from the attack until those are within 3 dB of what they were before
 //
-// A bass that begins anew with each kick, in one phase, cannot be told from it: then
-// neither is given. Results are in dB, seconds and hertz; what does not exist is NaN.
+// A note is held through a kick where it sounds before it and behind it at one pitch, and its phase
+// behind it is where it leads from before it: one that ends, begins or is struck anew there would seem
+// to go down without any ducking. Without enough of them there is neither dip nor way back. The pitch
+// of the sub is that of what is left without the kick.
+//
+// A bass that begins anew with each kick, in one phase, cannot be told from it: then no figure of both
+// is given. Results are in dB, seconds and hertz; what does not exist is NaN.
 package kick
 
 // Seconds are kept.

@@ -1,6 +1,9 @@
 package kick
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Grid is the beat, of package tempo.
 type Grid struct{ BPM, FirstBeat, Confidence float64 }
@@ -31,6 +34,13 @@ const (
 	// oneThing is the share of the power between the kicks that comes back alike from
 	// which kick and bass are one sound.
 	oneThing = 0.5
+	// allOne is the share from which what is left is the rest of a kick: 1 of a kick alone.
+	allOne = 0.95
+	// lasts is the share of the power of the first 100 ms that what lasts has between the kicks, 3 dB
+	// under them: a kick dies away by 20 dB and more.
+	lasts = 0.5
+	// sameCents is how far apart two measures of one note of the sub may be.
+	sameCents = 20.0
 	// noBass is how far under the kick there is none, dB.
 	noBass = 30.0
 )
@@ -41,38 +51,78 @@ func none() Result {
 	return Result{OverBass: n, Dip: n, Back: n, Phase: noPhase(), Sub: noSub()}
 }
 
-// Result measures what was written. The pitch of the sub needs no beat.
+// Result measures what was written. The pitch of the sub needs no beat; where there is one, it is
+// that of what is left when the kick is taken away. Where kick and bass are one sound, that may be
+// some rest of both, so that it has to be the same with the kick.
 func (m *Meter) Result(g Grid) Result {
 	r := none()
 	x, start := m.kept()
 	if len(x) < int(4*m.rate) {
 		return r
 	}
-	r.Sub = subOf(x, m.rate)
-	if !(g.Confidence >= sure) || !(g.BPM > 0) || math.IsNaN(g.FirstBeat) {
-		return r
-	}
-	b, ok := hitsOf(x, m.rate, start, g)
+	b, ok := m.hits(x, start, g)
 	if !ok {
+		r.Sub = subOf(x, m.rate)
 		return r
 	}
 	r.Kicks = len(b.hits)
 	bass := b.bass()
 	between, alike := b.between(bass)
+	r.Sub = subOf(b.without(x), m.rate)
 	if alike > oneThing {
+		r.Sub = b.confirmed(r.Sub, subOf(x, m.rate), alike)
 		return r
 	}
-	kick := meanPower(b.kick[:min(b.samples(kickSeconds), b.length)])
-	r.OverBass = 10 * math.Log10(kick/between)
+	r.OverBass = 10 * math.Log10(b.level()/between)
 	if r.OverBass > noBass {
-		r.OverBass = math.NaN()
+		r.OverBass, r.Hz = math.NaN(), math.NaN()
 		return r
 	}
-	r.Dip, r.Back = b.dip(bass, between)
-	if r.Dip < openDip && !math.IsNaN(r.Hz) {
-		r.Phase = b.phase(analytic(x, m.rate, r.Hz/narrow, r.Hz*narrow, finer))
+	notes := b.held()
+	if len(notes) == 0 {
+		return r
+	}
+	r.Dip, r.Back = b.dip(notes)
+	if r.Dip < openDip {
+		r.Phase = b.phase(notes)
 	}
 	return r
+}
+
+// confirmed is the sub of kick and bass that are one sound: its note has to be the same without what is
+// alike each time and with it. Where next to all is alike, there is one only if that does not fall from
+// kick to kick as a kick does.
+func (b *bottom) confirmed(without, with Sub, alike float64) Sub {
+	agree := math.Abs(1200*math.Log2(with.Hz/without.Hz)) < sameCents
+	if alike > allOne {
+		agree = meanPower(b.kick[int(betweenFrom*float64(b.length)):]) > lasts*b.level()
+	}
+	if !agree {
+		with.Hz = math.NaN()
+	}
+	return with
+}
+
+// level is the mean power of the kick.
+func (b *bottom) level() float64 { return meanPower(b.kick[:min(b.samples(kickSeconds), b.length)]) }
+
+// hits are the kicks on a grid; none where nobody is sure of it.
+func (m *Meter) hits(x []float32, start float64, g Grid) (*bottom, bool) {
+	if !(g.Confidence >= sure) || !(g.BPM > 0) || math.IsNaN(g.FirstBeat) {
+		return nil, false
+	}
+	return hitsOf(x, m.rate, start, g)
+}
+
+// without is x, of which b was made, without its kicks.
+func (b *bottom) without(x []float32) []float32 {
+	out := slices.Clone(x)
+	for _, at := range b.hits {
+		for i := (at + finer - 1) / finer; i < len(out) && i*finer-at < len(b.kick); i++ {
+			out[i] -= real(b.kick[i*finer-at])
+		}
+	}
+	return out
 }
 
 // bass is the mean power of what is not alike from kick to kick, by the time since the
@@ -101,25 +151,4 @@ func (b *bottom) between(bass []float64) (level, alike float64) {
 	}
 	same := meanPower(b.kick[from:])
 	return level, same / (same + level)
-}
-
-// dip is by how much the bass goes down at a kick, and how long after the attack it is
-// back.
-func (b *bottom) dip(bass []float64, between float64) (dB, back float64) {
-	low, at := math.Inf(1), 0
-	for i, p := range bass[:min(b.samples(dipSeconds), len(bass))] {
-		if p < low {
-			low, at = p, i
-		}
-	}
-	dB = min(deepest, max(0, 10*math.Log10(between/low)))
-	if dB < leastBack {
-		return dB, math.NaN()
-	}
-	for i, p := range bass[at:] {
-		if p >= between/2 {
-			return dB, float64(at+i) / b.rate
-		}
-	}
-	return dB, math.NaN()
 }

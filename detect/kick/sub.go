@@ -39,7 +39,8 @@ type tone struct{ hz, weight float64 }
 
 // subOf measures the pitch that sounds most, and how much of the time there is one.
 func subOf(x []float32, rate float64) Sub {
-	y := analytic(x, rate, subFrom, subTo, 1)
+	t := transformed(x, rate)
+	y := t.band(subFrom, subTo, 1)
 	n := int(frameSeconds * rate)
 	levels := make([]float64, 0, 2*len(y)/n)
 	for at := 0; at+n <= len(y); at += n / 2 {
@@ -57,7 +58,7 @@ func subOf(x []float32, rate float64) Sub {
 		}
 	}
 	around := loudestLine(y, rate)
-	z := analytic(x, rate, around/narrow, around*narrow, 1)
+	z := t.band(around/narrow, around*narrow, 1)
 	var tones []tone
 	sounds, holds := 0.0, 0.0
 	for at := 0; at+n <= len(z); at += n / 2 {

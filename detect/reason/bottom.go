@@ -42,11 +42,11 @@ func (b Bottom) Sentences() []string {
 		s := fmt.Sprintf("Kick %s dB %s the bass between the kicks", size(b.OverBass), over)
 		switch {
 		case b.Dip >= deepestDip:
-			s += ", which goes down by 24 dB or more at each"
+			s += ", which goes down by 24 dB or more where it is held through them"
 		case b.Dip < leastDip:
-			s += ", which does not go down at them"
+			s += ", which does not go down where it is held through them"
 		case !math.IsNaN(b.Dip):
-			s += fmt.Sprintf(", which goes down by %s dB at each", size(b.Dip))
+			s += fmt.Sprintf(", which goes down by %s dB where it is held through them", size(b.Dip))
 		}
 		if !math.IsNaN(b.Back) {
 			s += fmt.Sprintf(" and is back after %.0f ms", 1000*b.Back)
@@ -84,7 +84,7 @@ func Buried(off float64) string {
 
 // OnKick says that the bass makes less room for the kick than in the references.
 func OnKick(dip, theirs float64) string {
-	return fmt.Sprintf("Sub on top of the kick: it goes down by %s dB at each kick, in your references by %s: duck it further, or let its notes begin behind the kick.",
+	return fmt.Sprintf("Sub on top of the kick: where it is held through a kick it goes down by %s dB, in your references by %s: duck it further, or let its notes begin behind the kick.",
 		size(dip), size(theirs))
 }
 
