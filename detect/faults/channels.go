@@ -1,6 +1,7 @@
 package faults
 
 import (
+	"fmt"
 	"math"
 
 	"dubgauge/detect/reason"
@@ -166,7 +167,7 @@ func (m *Meter) polarity(r *Result, power [2]float64, n float64) {
 		r.add(reason.PolarityLow, nowhere, "below %.0f Hz left and right work against each other: correlation %.2f",
 			lowCorner, correlation(cross, low)) // what is lost in mono is a figure of its own
 	case c <= invertedCorrelation:
-		r.add(reason.Polarity, nowhere, "left and right work against each other: correlation %.2f, %.1f dB of the whole lost in mono", c, monoLoss(whole, power))
+		r.add(reason.Polarity, nowhere, "left and right work against each other: correlation %.2f, %s", c, lost(monoLoss(whole, power)))
 	}
 }
 
@@ -184,6 +185,14 @@ func correlation(cross float64, power [2]float64) float64 {
 //	-10 log10((1 + 2<LR>/(<LL>+<RR>)) / 2)
 func monoLoss(cross float64, power [2]float64) float64 {
 	return min(60, -10*math.Log10(max(0, (1+2*cross/(power[0]+power[1]))/2)))
+}
+
+// lost says how much of the whole is, of a loss in dB.
+func lost(dB float64) string {
+	if reason.NothingLeft(-dB) {
+		return "nothing of the whole is left in mono"
+	}
+	return fmt.Sprintf("%.1f dB of the whole lost in mono", dB)
 }
 
 // channelName words a channel's place.

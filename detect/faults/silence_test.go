@@ -36,3 +36,12 @@ func TestSilenceIsPutShortly(t *testing.T) {
 		}
 	}
 }
+
+// From 40 dB of loss on nothing is left, and no figure is given of it.
+func TestLostInMono(t *testing.T) {
+	for dB, want := range map[float64]string{39.9: "39.9 dB of the whole lost in mono", 40: "nothing of the whole is left in mono", 60: "nothing of the whole is left in mono"} {
+		if got := lost(dB); got != want {
+			t.Errorf("%g dB: %q, want %q", dB, got, want)
+		}
+	}
+}
