@@ -3,6 +3,8 @@ package standout
 import (
 	"math"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"dubgauge/detect"
 	"dubgauge/detect/dsp"
 	"dubgauge/detect/reason"
@@ -23,11 +25,15 @@ type peaks struct {
 // leastFlat is the share under which flat tops are no longer told apart.
 const leastFlat = 0.002
 
+// FlatDB is a share that touches the top (detect.Limiting) in dB, as tracks are held against each
+// other in it: 10 log10(share + leastFlat).
+func FlatDB(share detect.Value) float64 { return 10 * math.Log10(float64(share)+leastFlat) }
+
 // peaks of t.
 func (t *Track) peaks() peaks {
 	p := peaks{math.NaN(), float64(t.True - t.SamplePeak), t.Lossy || t.faulty([]reason.Kind{reason.Transcode}, func(*detect.Fault) bool { return true })}
 	if t.Limiting != nil {
-		p.flat = 10 * math.Log10(float64(t.Limiting.FlatShare)+leastFlat)
+		p.flat = FlatDB(t.Limiting.FlatShare)
 	}
 	return p
 }
@@ -85,12 +91,13 @@ var turnedDown = left{-14, 3, -0.7, 0.4}
 
 const (
 	// otherwise is the share of masters whose peaks are not like those of the references
-	// whatever was done to them, and lie anywhere in these ranges, in dB: made by another hand, or not limited at all.
+	// whatever was done to them, and lie anywhere in these ranges, in dB: made by another hand,
+	// or not limited at all.
 	// Between 0.08 and 0.3 it makes little difference to what is found; the less, the more a
 	// master of another hand is suspected.
 	otherwise = 0.1
-	// again is the share of what was equalised behind a limiter that went through another one, after which
-	// its peaks are as a master's are. Our judgement, no source.
+	// again is the share of what was equalised behind a limiter that went through another one,
+	// after which its peaks are as a master's are. Our judgement, no source.
 	again     = 0.2
 	flatRange = 27.0 // all that is told apart, see leastFlat
 	overRange = 4.0  // open pieces have up to 1.5 dB, hard noise 4
@@ -137,10 +144,11 @@ func (p *predictor) favours(x peaks, m makings) *favours {
 	return &favours{out, x.flat < k.flat.centre}
 }
 
-// likelier is the ratio of the densities of x with l and without. Where little is flat, little of it goes.
+// likelier is the ratio of the densities of x with l and without. Where little is flat, little of
+// it goes.
 func (m *making) likelier(x peaks, l left) float64 {
 	share := math.Max(0, math.Pow(10, m.flat.centre/10)-leastFlat)
-	flat := 10*math.Log10(share*math.Pow(10, l.flat/10)+leastFlat) - m.flat.centre
+	flat := FlatDB(detect.Value(share*math.Pow(10, l.flat/10))) - m.flat.centre
 	over := math.Max(0, m.over.centre)
 	return m.flat.likelier(x.flat, flat, l.flatSpread*math.Min(1, math.Abs(flat/l.flat)), flatRange) *
 		m.over.likelier(x.over, over*l.over, over*l.overSpread, overRange)
@@ -157,5 +165,5 @@ func (p prediction) likelier(x, shift, spread, within float64) float64 {
 	return ((1-otherwise)*normal(d-shift, math.Hypot(p.spread, spread)) + anywhere) / ((1-otherwise)*normal(d, p.spread) + anywhere)
 }
 
-// normal is the density of a normal distribution.
-func normal(d, s float64) float64 { return math.Exp(-d*d/(2*s*s)) / (s * math.Sqrt(2*math.Pi)) }
+// normal is the density of a normal distribution about 0.
+func normal(d, s float64) float64 { return distuv.Normal{Sigma: s}.Prob(d) }

@@ -96,7 +96,7 @@ func TestPeaksAloneNameNothing(t *testing.T) {
 		for over := 0.0; over <= 6; over += 0.25 {
 			f := p.favours(peaks{flat: flat, over: over}, m)
 			for i, by := range f.ways {
-				if !(by > 0.002 && by < 500) {
+				if !(by >= again && by < 300) {
 					t.Fatalf("%g and %g dB: %s is %g times likelier", flat, over, p.ways[i].code, by)
 				}
 			}

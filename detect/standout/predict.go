@@ -61,8 +61,8 @@ func farSquared(k int) float64 {
 }
 
 // predict learns from the references those figures that index names. Every reference
-// must have them. made are their peaks, in step, or nil. apart is how much further off a track may lie that is of another kind of dance
-// music than they, in variances of masters of one kind.
+// must have them. made are their peaks, in step, or nil. apart is how much further off a track
+// may lie that is of another kind of dance music than they, in variances of masters of one kind.
 func predict(refs []tone, made []peaks, index []int, apart float64) (*predictor, bool) {
 	k, n := len(index), len(refs)
 	p := &predictor{index: index, centre: make([]float64, k), dof: priorDOF + float64(n-1), made: learnPeaks(made, -1),

@@ -57,36 +57,7 @@ func seen(group string) []int {
 // figures in index; rows that lack one are left out, and so is open music, which is no
 // genre. n counts the others.
 func within(songs []*Record, index []int) (cov *mat.SymDense, n int) {
-	by := map[string][][]float64{}
-	for _, r := range songs {
-		if x := picked(figures(r), index); finite(x) && r.Spec.Genre != openMusic {
-			by[r.Spec.Genre] = append(by[r.Spec.Genre], x)
-		}
-	}
-	cov = mat.NewSymDense(len(index), nil)
-	free := 0
-	for _, rows := range by {
-		if len(rows) < 2 {
-			continue
-		}
-		n += len(rows)
-		free += len(rows) - 1
-		mean := make([]float64, len(index))
-		for _, x := range rows {
-			for i, v := range x {
-				mean[i] += v / float64(len(rows))
-			}
-		}
-		for _, x := range rows {
-			for i := range index {
-				for j := range i + 1 {
-					cov.SetSym(i, j, cov.At(i, j)+(x[i]-mean[i])*(x[j]-mean[j]))
-				}
-			}
-		}
-	}
-	cov.ScaleSym(1/float64(max(1, free)), cov)
-	return cov, n
+	return scatter(songs, func(r *Record) []float64 { return picked(figures(r), index) })
 }
 
 func picked(x []float64, index []int) []float64 {
@@ -197,8 +168,16 @@ func printLimit(w io.Writer, b *bench) {
 		for _, n := range limitSizes {
 			fmt.Fprintf(w, "%8.0f", 100*some[n][d.Name])
 		}
-		fmt.Fprintf(w, "%10.0f%10.0f\n", 100*songs[d.Name], 100*peaks[d.Name])
+		fmt.Fprintf(w, "%10s%10s\n", foundOf(songs, d.Name), foundOf(peaks, d.Name))
 	}
+}
+
+// foundOf is a share in percent, a dash where there were too few songs.
+func foundOf(shares map[string]float64, name string) string {
+	if v, ok := shares[name]; ok {
+		return fmt.Sprintf("%.0f", 100*v)
+	}
+	return "-"
 }
 
 // songsReferences are those of the observers that are held against the songs themselves.

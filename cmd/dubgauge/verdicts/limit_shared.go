@@ -108,12 +108,12 @@ func (o *observer) finds(by []float64) float64 {
 	return float64(found) / songDraws
 }
 
-// shifts are what a defect does to the songs of a bench, in all figures.
-func shifts(b *bench, defect string) (out [][]float64) {
+// shifts are what a defect does to the songs of a bench, in what is seen of them.
+func shifts(b *bench, defect string, see view) (out [][]float64) {
 	for _, clean := range b.songs {
 		if r := b.with(clean, defect); r != nil && clean.Spec.Genre != openMusic {
-			if s := between(clean, r); finite(picked(s.figures, everyFigure)) {
-				out = append(out, picked(s.figures, everyFigure))
+			if by := minus(see(r), see(clean)); finite(by) {
+				out = append(out, by)
 			}
 		}
 	}
@@ -130,19 +130,15 @@ func shared(b *bench, references int) map[string]float64 {
 	if references > 0 {
 		cov.ScaleSym(1+1/float64(references), cov)
 	}
-	all := map[string][][]float64{}
-	var effects [][]float64
-	for _, d := range studio.Defects() {
-		s := shifts(b, d.Name)
-		if d.Group == studio.TimeGroup || len(s) == 0 {
-			continue
-		}
-		all[d.Name] = s
-		effects = append(effects, meanOf(s))
-	}
-	o, ok := newObserver(cov, effects)
+	o, ok := newObserver(cov, meanEffects(b, balanceView))
 	if !ok {
 		return nil
+	}
+	all := map[string][][]float64{}
+	for _, d := range studio.Defects() {
+		if s := shifts(b, d.Name, balanceView); d.Group != studio.TimeGroup && len(s) > 0 {
+			all[d.Name] = s
+		}
 	}
 	out := map[string]float64{}
 	for name, s := range all {

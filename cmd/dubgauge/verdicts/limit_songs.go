@@ -1,6 +1,7 @@
 package main
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -38,8 +39,7 @@ func amongSongs(b *bench, references int, see view) map[string]float64 {
 		return nil
 	}
 	cov.ScaleSym(1+1/float64(references), cov)
-	effects := meanEffects(b, see)
-	o, ok := newObserver(cov, effects)
+	o, ok := newObserver(cov, meanEffects(b, see))
 	if !ok {
 		return nil
 	}
@@ -74,27 +74,31 @@ func amongSongs(b *bench, references int, see view) map[string]float64 {
 	return out
 }
 
-// scatter is the covariance of what is seen of clean songs about the means of their genres.
+// scatter is the covariance of what is seen of clean songs about the means of their genres, and of
+// how many; nil of none.
 func scatter(songs []*Record, see view) (cov *mat.SymDense, n int) {
-	by := map[string][]*Record{}
+	by := map[string][][]float64{}
 	for _, r := range songs {
-		if r.Spec.Genre != openMusic && finite(see(r)) {
-			by[r.Spec.Genre] = append(by[r.Spec.Genre], r)
+		if x := see(r); r.Spec.Genre != openMusic && finite(x) {
+			by[r.Spec.Genre] = append(by[r.Spec.Genre], x)
 		}
 	}
 	free := 0
-	for _, kind := range by {
-		centre := middleOf(kind, see)
+	for _, kind := range slices.Sorted(maps.Keys(by)) {
+		rows := by[kind]
+		if len(rows) < 2 {
+			continue
+		}
+		centre := meanOf(rows)
 		if cov == nil {
 			cov = mat.NewSymDense(len(centre), nil)
 		}
-		n, free = n+len(kind), free+len(kind)-1
-		for _, r := range kind {
-			d := mat.NewVecDense(len(centre), minus(see(r), centre))
-			cov.SymRankOne(cov, 1, d)
+		n, free = n+len(rows), free+len(rows)-1
+		for _, x := range rows {
+			cov.SymRankOne(cov, 1, mat.NewVecDense(len(centre), minus(x, centre)))
 		}
 	}
-	if free < 1 {
+	if n == 0 {
 		return nil, 0
 	}
 	cov.ScaleSym(1/float64(free), cov)
@@ -129,15 +133,7 @@ func meanOf(all [][]float64) []float64 {
 // meanEffects are what each defect does to what is seen, on the mean.
 func meanEffects(b *bench, see view) (effects [][]float64) {
 	for _, d := range studio.Defects() {
-		var all [][]float64
-		for _, clean := range b.songs {
-			if r := b.with(clean, d.Name); r != nil && clean.Spec.Genre != openMusic && d.Group != studio.TimeGroup {
-				if x := minus(see(r), see(clean)); finite(x) {
-					all = append(all, x)
-				}
-			}
-		}
-		if mean := meanOf(all); mean != nil {
+		if mean := meanOf(shifts(b, d.Name, see)); mean != nil && d.Group != studio.TimeGroup {
 			effects = append(effects, mean)
 		}
 	}

@@ -52,6 +52,10 @@ func TestAmongSongs(t *testing.T) {
 	if got := amongSongs(b, 15, peaksView); got["gain -3"] < 0.85 {
 		t.Errorf("one song without peaks: %.3f found", got["gain -3"])
 	}
+	few := amongSongs(&bench{songs: b.songs[:12], spoilt: b.spoilt}, 15, balanceView)
+	if got := foundOf(few, "gain -3"); got != "-" || foundOf(map[string]float64{"gain -3": 0.05}, "gain -3") != "5" {
+		t.Errorf("of 12 songs %q are found", got)
+	}
 	if amongSongs(&bench{}, 15, balanceView) != nil {
 		t.Error("of no songs something is found")
 	}

@@ -3,11 +3,13 @@ package main
 import (
 	"fmt"
 	"io"
-	"math"
+
+	"gonum.org/v1/gonum/stat"
 
 	"dubgauge/cmd/dubgauge/studio"
 	"dubgauge/detect"
 	"dubgauge/detect/dsp"
+	"dubgauge/detect/standout"
 )
 
 // printPeaks writes what defects leave of the peaks of songs that were measured with them: of the
@@ -35,20 +37,12 @@ func printPeaks(w io.Writer, b *bench) {
 	}
 }
 
-// peaksOf are the share that is flat, in dB over what is told apart, and by how much the signal
-// passes its highest sample, in dB.
+// peaksOf are the share that is flat and by how much the signal passes its highest sample, in dB.
 func peaksOf(m *detect.Measurement) (flat, over float64) {
-	return 10 * math.Log10(float64(m.Limiting.FlatShare)+0.002), float64(m.Peak.TruePeakDBTP - m.Peak.SamplePeakDBFS)
+	return standout.FlatDB(m.Limiting.FlatShare), float64(m.Peak.TruePeakDBTP - m.Peak.SamplePeakDBFS)
 }
 
 // middle is the median and the standard deviation.
 func middle(x []float64) string {
-	mean, squares := 0.0, 0.0
-	for _, v := range x {
-		mean += v / float64(len(x))
-	}
-	for _, v := range x {
-		squares += (v - mean) * (v - mean) / float64(len(x))
-	}
-	return fmt.Sprintf("%+.2f (%.2f)", dsp.Median(x), math.Sqrt(squares))
+	return fmt.Sprintf("%+.2f (%.2f)", dsp.Median(x), stat.PopStdDev(x, nil))
 }
